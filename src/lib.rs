@@ -1,0 +1,12 @@
+//! Thumbline arranges songs for solo fingerstyle guitar in four layers: melody, bass, fill, colour.
+//!
+//! The rooms, each knowing only those above it: [`theory`], [`song`], [`guitar`], [`arrange`],
+//! [`score`], [`exchange`], [`cli`].
+
+pub mod arrange;
+pub mod cli;
+pub mod exchange;
+pub mod guitar;
+pub mod score;
+pub mod song;
+pub mod theory;

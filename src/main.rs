@@ -1,0 +1,3 @@
+//! The thin program around the library.
+
+fn main() {}

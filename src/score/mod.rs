@@ -1,0 +1,10 @@
+//! An arrangement laid out in time: what both eyes and ears read.
+//!
+//! The arrangement speaks of written bars; the score follows the play order through repeats and
+//! endings, and knows how long everything takes.
+
+mod layout;
+mod tempo;
+
+pub use layout::{Event, PlayedBar, Score};
+pub use tempo::TempoMark;

@@ -1,0 +1,129 @@
+//! The song itself.
+
+use super::{Pin, Place};
+use crate::theory::{Key, Meter, Pitch, Symbol, Ticks};
+
+/// A song as written: what a lead sheet holds, and what the player decided about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Song {
+    /// Title; may be empty.
+    pub title: String,
+    /// Who made the tune, if said.
+    pub composer: Option<String>,
+    /// Words to find the song by.
+    pub tags: Vec<String>,
+    /// The key at the start.
+    pub key: Key,
+    /// The tempo at the start.
+    pub tempo: Tempo,
+    /// The bars in written order.
+    pub bars: Vec<Bar>,
+    /// The instrument as the song asks for it, each field as written; empty means the default.
+    pub guitar: GuitarWish,
+    /// What the player decided and the arranger may not change.
+    pub pins: Vec<Pin>,
+}
+
+/// The `[guitar]` table of a song, as written. The guitar room gives it meaning.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct GuitarWish {
+    /// A tuning's name or its notes, lowest string first: `standard`, `drop D`, `D2 A2 D3 G3 B3 E4`.
+    pub tuning: Option<String>,
+    /// Capo fret.
+    pub capo: Option<u8>,
+    /// Number of frets.
+    pub frets: Option<u8>,
+    /// Name of the hand profile.
+    pub hand: Option<String>,
+}
+
+/// How fast: `per_minute` notes of length `beat` in a minute.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Tempo {
+    /// The note that is counted, in ticks.
+    pub beat: Ticks,
+    /// How many of them a minute, 1 to 999.
+    pub per_minute: u32,
+}
+
+/// One written bar.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bar {
+    /// The number printed over it. A pickup is 0; an ending's bars go on counting.
+    pub number: u32,
+    /// The meter in force.
+    pub meter: Meter,
+    /// The key in force.
+    pub key: Key,
+    /// A change of tempo at the start of this bar.
+    pub tempo: Option<Tempo>,
+    /// How long the bar really is; less than the meter for a pickup or a short last bar.
+    pub length: Ticks,
+    /// The melody's notes in order, without overlap. Gaps are rests.
+    pub notes: Vec<Note>,
+    /// Chord changes in order. A chord lasts until the next change, across bar lines too.
+    pub chords: Vec<ChordChange>,
+    /// A repeat starts here (`|:`).
+    pub opens_repeat: bool,
+    /// How the bar ends.
+    pub close: Close,
+    /// The passes this bar is played on, when an ending bracket starts here: `[1`, `[1,3`, `[2-4`.
+    pub ending: Vec<u8>,
+    /// Where the bar starts in its text.
+    pub place: Place,
+}
+
+/// The bar line at a bar's end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Close {
+    /// A plain bar line.
+    #[default]
+    Single,
+    /// A double bar line: a section ends.
+    Double,
+    /// The final bar line.
+    Final,
+    /// `:|`: the section is played this many times in all, 2 or more.
+    Repeat(u8),
+}
+
+/// One melody note, within one bar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Note {
+    /// Onset in ticks from the bar line.
+    pub at: Ticks,
+    /// Length in ticks; ends inside the bar.
+    pub length: Ticks,
+    /// As written (sounding pitch; the guitar's octave is not taken into account).
+    pub pitch: Pitch,
+    /// Goes on in the next note of the same pitch without a new attack.
+    pub tied: bool,
+    /// Where it stands in its text.
+    pub place: Place,
+}
+
+/// A chord symbol over the melody.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChordChange {
+    /// Ticks from the bar line.
+    pub at: Ticks,
+    /// The chord, or none.
+    pub symbol: Symbol,
+    /// Where it stands in its text.
+    pub place: Place,
+}
+
+impl Song {
+    /// Where each bar starts when the bars are laid end to end as written, and where the last one
+    /// ends: one entry more than there are bars.
+    pub fn starts(&self) -> Vec<Ticks> {
+        let mut at = 0;
+        let mut starts = Vec::with_capacity(self.bars.len() + 1);
+        for bar in &self.bars {
+            starts.push(at);
+            at += bar.length;
+        }
+        starts.push(at);
+        starts
+    }
+}

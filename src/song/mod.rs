@@ -1,0 +1,18 @@
+//! Songs as they are written: bars of melody and chords, repeats and endings, and the order in
+//! which the bars are played. Also the song file (TOML around an abc body) and the abc reader that
+//! its body needs.
+//!
+//! Nothing in this room opens files: texts come in, values and texts go out.
+
+pub mod abc;
+mod bar;
+mod check;
+mod file;
+mod notice;
+mod order;
+mod pin;
+
+pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
+pub use file::{SongError, SongFile};
+pub use notice::{Notice, Place};
+pub use pin::{Pin, Target, Wish};

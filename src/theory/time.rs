@@ -1,0 +1,65 @@
+//! Musical time. Every position and length is a whole number of ticks, so that
+//! triplets, quintuplets, septuplets and dotted values are exact.
+
+/// A position or a length in musical time, [`QUARTER`] ticks to a quarter note.
+///
+/// Signed and 64 bits wide: ten thousand bars of 4/4 take 4·10⁸ ticks.
+pub type Ticks = i64;
+
+/// Ticks in a quarter note: 10 080 = 2⁵·3²·5·7.
+pub const QUARTER: Ticks = 10_080;
+
+/// Says a length in quarter notes the way a player writes it: `3`, `2½`, `1⅓`, `17/8`.
+pub fn beats(length: Ticks) -> String {
+    beats_of(length, QUARTER)
+}
+
+/// Says a length counted in `beat`s: whole part and a fraction in lowest terms.
+pub(crate) fn beats_of(length: Ticks, beat: Ticks) -> String {
+    let beat = beat.max(1);
+    let sign = if length < 0 { "-" } else { "" };
+    let length = length.abs();
+    let (whole, rest) = (length / beat, length % beat);
+    if rest == 0 {
+        return format!("{sign}{whole}");
+    }
+    let g = gcd(rest, beat);
+    let (n, d) = (rest / g, beat / g);
+    let glyph = match (n, d) {
+        (1, 2) => Some("½"),
+        (1, 3) => Some("⅓"),
+        (2, 3) => Some("⅔"),
+        (1, 4) => Some("¼"),
+        (3, 4) => Some("¾"),
+        (1, 8) => Some("⅛"),
+        (3, 8) => Some("⅜"),
+        (5, 8) => Some("⅝"),
+        (7, 8) => Some("⅞"),
+        _ => None,
+    };
+    match (glyph, whole) {
+        (Some(g), 0) => format!("{sign}{g}"),
+        (Some(g), w) => format!("{sign}{w}{g}"),
+        (None, w) => format!("{sign}{}/{d}", w * d + n),
+    }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_said_as_players_write_them() {
+        assert_eq!(beats(3 * QUARTER), "3");
+        assert_eq!(beats(QUARTER / 2), "½");
+        assert_eq!(beats(QUARTER * 5 / 2), "2½");
+        assert_eq!(beats(QUARTER / 3), "⅓");
+        assert_eq!(beats(QUARTER * 6 / 5), "6/5");
+        assert_eq!(beats(-QUARTER / 2), "-½");
+        assert_eq!(beats_of(QUARTER * 3, QUARTER * 3 / 2), "2");
+    }
+}
