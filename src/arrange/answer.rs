@@ -22,15 +22,20 @@ pub(crate) fn price_step(
 ) -> Price {
     let mut price = Price::default();
     let shape = shapes.get(node.shape);
-    let (from, place) = before.map_or(
-        (shapes.get(Shapes::SILENCE), super::shape::NOWHERE),
-        |b| (shapes.get(b.shape), b.place),
-    );
+    let (from, place) = before.map_or((shapes.get(Shapes::SILENCE), super::shape::NOWHERE), |b| {
+        (shapes.get(b.shape), b.place)
+    });
     if index > 0 {
         price_release(plan, shapes, index, from, node.held, &mut price);
     }
     let slice = &plan.slices[index];
-    price_hand(shapes, haste(slice.millis), (from, place), shape, &mut price);
+    price_hand(
+        shapes,
+        haste(slice.millis),
+        (from, place),
+        shape,
+        &mut price,
+    );
     price_depth(plan, shapes.costs, index, &mut price);
     if let Some(i) = slice.stroke {
         price_voicing(shapes, &plan.strokes[i], shape, &mut price);
@@ -151,7 +156,11 @@ impl Answer<'_> {
                         && shape.fingers[usize::from(left) - 1].strings.count_ones() > 1,
                     right: *right,
                     layer: note.layer,
-                    technique: if here.len() > 4 { Technique::Brush } else { Technique::Plain },
+                    technique: if here.len() > 4 {
+                        Technique::Brush
+                    } else {
+                        Technique::Plain
+                    },
                     reason: reasons::of(self, note),
                 });
             }
@@ -176,13 +185,7 @@ impl Answer<'_> {
                         .judge(&self.shapes.neck, &shape.grip)
                         .ok()
                         .flatten(),
-                    price: price_step(
-                        self.plan,
-                        self.shapes,
-                        index,
-                        before,
-                        &self.path[index],
-                    ),
+                    price: price_step(self.plan, self.shapes, index, before, &self.path[index]),
                 }
             })
             .collect()
@@ -191,7 +194,10 @@ impl Answer<'_> {
     /// Where a teacher would put a word in the margin.
     pub fn remarks(&self, notes: &[Struck]) -> Vec<Remark> {
         let mut remarks = Vec::new();
-        for note in notes.iter().filter(|n| n.end < n.wanted && n.layer != Layer::Fill) {
+        for note in notes
+            .iter()
+            .filter(|n| n.end < n.wanted && n.layer != Layer::Fill)
+        {
             let stop = self.plan.slices.partition_point(|s| s.at < note.end);
             remarks.push(self.remark(note.index, reasons::let_go(self, note, stop)));
         }

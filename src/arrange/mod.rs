@@ -9,6 +9,8 @@ mod answer;
 mod arrangement;
 mod candidates;
 mod cost;
+#[cfg(test)]
+mod exhaustive;
 mod pins;
 mod plan;
 mod reasons;

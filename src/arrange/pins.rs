@@ -78,7 +78,9 @@ impl Fence {
         }
         let sounding: Vec<usize> = (0..MAX_STRINGS).filter(|&s| grip.frets[s] >= 0).collect();
         let midi = |s: usize| {
-            shapes.instrument.sounding(s as u8 + 1, grip.frets[s].unsigned_abs())
+            shapes
+                .instrument
+                .sounding(s as u8 + 1, grip.frets[s].unsigned_abs())
         };
         let tune = match melody {
             Melody::Held(string) => string,
@@ -109,13 +111,7 @@ impl Fence {
         list
     }
 
-    fn candidate(
-        &self,
-        shapes: &mut Shapes,
-        grip: Grip,
-        tune: u8,
-        bass: u8,
-    ) -> Option<Candidate> {
+    fn candidate(&self, shapes: &mut Shapes, grip: Grip, tune: u8, bass: u8) -> Option<Candidate> {
         let id = shapes.shape(grip, tune, bass)?;
         let shape = *shapes.get(id);
         let mut music = 0;
@@ -123,14 +119,23 @@ impl Fence {
             price_voicing(shapes, stroke, &shape, &mut music);
         }
         let leads = self.stroke.is_some() && shape.strings().any(|s| shape.is_fill(s));
-        Some(Candidate { shape: id, music, leads })
+        Some(Candidate {
+            shape: id,
+            music,
+            leads,
+        })
     }
 }
 
 /// Whether a shape does what a wish asks.
 fn keeps(wish: &Wish, shape: &Shape) -> bool {
     match wish {
-        Wish::Place { target, string, fret, finger } => {
+        Wish::Place {
+            target,
+            string,
+            fret,
+            finger,
+        } => {
             let voice = match target {
                 Target::Melody => shape.melody,
                 Target::Bass => shape.bass,
@@ -190,8 +195,11 @@ mod tests {
     #[test]
     fn a_clash_is_named_by_its_smallest_set() {
         let clashes: [&[usize]; 2] = [&[1, 3, 4], &[2, 5]];
-        let mut fits =
-            |set: &[usize]| !clashes.iter().any(|c| c.iter().all(|pin| set.contains(pin)));
+        let mut fits = |set: &[usize]| {
+            !clashes
+                .iter()
+                .any(|c| c.iter().all(|pin| set.contains(pin)))
+        };
         assert_eq!(smallest_clash(6, &mut fits), [2, 5]);
         let mut alone = |set: &[usize]| !set.contains(&4);
         assert_eq!(smallest_clash(6, &mut alone), [4]);

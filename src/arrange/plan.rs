@@ -195,8 +195,7 @@ fn apply_pin(stroke: &mut Stroke, pin: &Pin) {
     match &pin.wish {
         Wish::Bass { name, octave } => {
             stroke.bass = name.class();
-            stroke.bass_midi =
-                octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
+            stroke.bass_midi = octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
             stroke.bass_pinned = true;
         }
         Wish::Fill(n) => stroke.fill = (*n, *n),
@@ -261,12 +260,7 @@ fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
     out
 }
 
-fn slices(
-    song: &Song,
-    starts: &[Ticks],
-    melody: &[Tune],
-    strokes: &[Stroke],
-) -> Vec<Wanted> {
+fn slices(song: &Song, starts: &[Ticks], melody: &[Tune], strokes: &[Stroke]) -> Vec<Wanted> {
     let mut onsets: Vec<Ticks> = melody
         .iter()
         .map(|t| t.at)

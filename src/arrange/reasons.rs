@@ -68,7 +68,11 @@ impl fmt::Display for Placed {
 impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Reason::Melody { place, under, stays } => {
+            Reason::Melody {
+                place,
+                under,
+                stays,
+            } => {
                 write!(f, "melody {place}")?;
                 if *stays {
                     f.write_str("; the finger is there already")?;
@@ -78,7 +82,11 @@ impl fmt::Display for Reason {
                     None => Ok(()),
                 }
             }
-            Reason::Bass { place, octaves, rings: (rings, wanted) } => {
+            Reason::Bass {
+                place,
+                octaves,
+                rings: (rings, wanted),
+            } => {
                 write!(f, "bass {place}: ")?;
                 match octaves {
                     0 => write!(f, "lowest {}", place.pitch.name)?,
@@ -175,7 +183,11 @@ fn degree(tone: Tone) -> String {
 /// Why a note was let go early, in slice `stop`.
 pub(crate) fn let_go(answer: &Answer, note: &Struck, stop: usize) -> String {
     let start = answer.plan.slices[note.index].at;
-    let what = if note.layer == Layer::Melody { "melody" } else { "bass" };
+    let what = if note.layer == Layer::Melody {
+        "melody"
+    } else {
+        "bass"
+    };
     let mut text = format!(
         "{what} {} let go after {} of {} beats",
         note.pitch,
@@ -207,7 +219,11 @@ fn need(answer: &Answer, note: &Struck, stop: usize) -> String {
         .strings()
         .find(|&s| finger > 0 && shape.grip.fingers[s] == finger);
     match other {
-        Some(s) => format!(": finger {finger} is needed for {} on string {}", name(s), s + 1),
+        Some(s) => format!(
+            ": finger {finger} is needed for {} on string {}",
+            name(s),
+            s + 1
+        ),
         None => ": the hand has to move on".into(),
     }
 }
@@ -224,5 +240,8 @@ pub(crate) fn no_bass(answer: &Answer, index: usize, stroke: &Stroke) -> String 
     {
         return format!("the melody itself is the bass {bass} of {}", stroke.chord);
     }
-    format!("no bass under {}: no {bass} can be held below the melody here", stroke.chord)
+    format!(
+        "no bass under {}: no {bass} can be held below the melody here",
+        stroke.chord
+    )
 }

@@ -48,7 +48,9 @@ pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
             .iter()
             .map(|way| {
                 let here = off_place(onset, way);
-                let from = i.checked_sub(1).map(|j| (&table[j], &choices[j], &onsets[j]));
+                let from = i
+                    .checked_sub(1)
+                    .map(|j| (&table[j], &choices[j], &onsets[j]));
                 let Some((before, ways, last)) = from else {
                     return (here, 0);
                 };
@@ -67,10 +69,15 @@ pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
     }
     let mut out = vec![&[][..]; onsets.len()];
     let mut at = table.last().and_then(|row| {
-        row.iter().enumerate().min_by_key(|(_, (c, _))| *c).map(|(k, _)| k)
+        row.iter()
+            .enumerate()
+            .min_by_key(|(_, (c, _))| *c)
+            .map(|(k, _)| k)
     });
     for i in (0..onsets.len()).rev() {
-        let Some(k) = at.filter(|&k| k < choices[i].len()) else { break };
+        let Some(k) = at.filter(|&k| k < choices[i].len()) else {
+            break;
+        };
         out[i] = choices[i][k];
         at = Some(table[i][k].1);
     }
@@ -82,10 +89,7 @@ fn off_place(onset: &Onset, way: &[RightFinger]) -> i64 {
     way.iter().zip(&onset.strings).map(off).sum()
 }
 
-fn change(
-    (last, was): (&Onset, &[RightFinger]),
-    (onset, way): (&Onset, &[RightFinger]),
-) -> i64 {
+fn change((last, was): (&Onset, &[RightFinger]), (onset, way): (&Onset, &[RightFinger])) -> i64 {
     let mut cost = 0;
     let gap = u32::try_from(onset.millis).unwrap_or(u32::MAX);
     for (finger, &string) in way.iter().zip(&onset.strings) {
@@ -107,27 +111,44 @@ mod tests {
     fn written(onsets: &[(i64, &[u8], bool)]) -> String {
         let onsets: Vec<Onset> = onsets
             .iter()
-            .map(|&(millis, strings, bass)| Onset { millis, strings: strings.to_vec(), bass })
+            .map(|&(millis, strings, bass)| Onset {
+                millis,
+                strings: strings.to_vec(),
+                bass,
+            })
             .collect();
         let way = |w: &[RightFinger]| w.iter().map(RightFinger::to_string).collect::<String>();
-        right_hand(&onsets).into_iter().map(way).collect::<Vec<_>>().join(" ")
+        right_hand(&onsets)
+            .into_iter()
+            .map(way)
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 
     #[test]
     fn a_chord_takes_the_fingers_over_its_strings() {
-        assert_eq!(written(&[(0, &[6, 3, 2, 1], true), (500, &[5, 3, 2], true)]), "pima pim");
+        assert_eq!(
+            written(&[(0, &[6, 3, 2, 1], true), (500, &[5, 3, 2], true)]),
+            "pima pim"
+        );
     }
 
     #[test]
     fn quick_notes_on_one_string_change_fingers() {
         let quick = written(&[(0, &[1], false), (120, &[1], false), (120, &[1], false)]);
         let fingers: Vec<&str> = quick.split(' ').collect();
-        assert!(fingers[0] != fingers[1] && fingers[1] != fingers[2], "{quick}");
+        assert!(
+            fingers[0] != fingers[1] && fingers[1] != fingers[2],
+            "{quick}"
+        );
     }
 
     #[test]
     fn slow_notes_keep_the_finger_over_the_string() {
-        assert_eq!(written(&[(0, &[1], false), (600, &[2], false), (600, &[1], false)]), "a m a");
+        assert_eq!(
+            written(&[(0, &[1], false), (600, &[2], false), (600, &[1], false)]),
+            "a m a"
+        );
     }
 
     #[test]

@@ -104,7 +104,10 @@ fn remedy(fits: &[i32]) -> String {
 fn clash(pins: &[usize]) -> String {
     let list: Vec<String> = pins.iter().map(|p| format!("{}", p + 1)).collect();
     match pins {
-        [_] => format!("pin {} can't be kept by this hand on this instrument", list[0]),
+        [_] => format!(
+            "pin {} can't be kept by this hand on this instrument",
+            list[0]
+        ),
         _ => format!("pins {} can't be kept together", list.join(" and ")),
     }
 }
@@ -133,9 +136,10 @@ fn fitting(
     shifts: impl Iterator<Item = i32>,
 ) -> Result<Vec<i32>, ArrangeError> {
     let pitches = || song.bars.iter().flat_map(|b| &b.notes).map(|n| n.pitch);
-    let (Some(low), Some(high)) =
-        (pitches().min_by_key(|p| p.midi()), pitches().max_by_key(|p| p.midi()))
-    else {
+    let (Some(low), Some(high)) = (
+        pitches().min_by_key(|p| p.midi()),
+        pitches().max_by_key(|p| p.midi()),
+    ) else {
         return Err(ArrangeError::Empty);
     };
     let fits = |shift: &i32| {
@@ -150,7 +154,11 @@ fn fitting(
         .filter(|t| octaves().any(|o| fits(&(t + o))))
         .collect();
     near.sort_by_key(|t| (t.abs(), *t));
-    Err(ArrangeError::OutOfRange { low, high, fits: near })
+    Err(ArrangeError::OutOfRange {
+        low,
+        high,
+        fits: near,
+    })
 }
 
 /// The octave in which the song, filled as far as its chords allow, costs least.
@@ -254,7 +262,9 @@ impl<'a> Solver<'a> {
                 .cost(NEVER)
                 .is_some()
         };
-        ArrangeError::Clash { pins: smallest_clash(self.song.pins.len(), &mut fits) }
+        ArrangeError::Clash {
+            pins: smallest_clash(self.song.pins.len(), &mut fits),
+        }
     }
 
     fn read(&self, shapes: &Shapes, path: &[Node]) -> Arrangement {
@@ -311,7 +321,9 @@ fn best_path(trellis: &Trellis) -> Vec<Node> {
     let last = trellis.slices.last().map_or(&[][..], |s| &s[..]);
     let mut at = (0..last.len()).min_by_key(|&i| last[i].cost);
     for slice in trellis.slices.iter().rev() {
-        let Some(node) = at.and_then(|i| slice.get(i)) else { break };
+        let Some(node) = at.and_then(|i| slice.get(i)) else {
+            break;
+        };
         path.push(*node);
         at = Some(node.back as usize);
     }
