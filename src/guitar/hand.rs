@@ -31,8 +31,8 @@ pub const PAIRS: [(u8, u8); 6] = [(1, 2), (2, 3), (3, 4), (1, 3), (2, 4), (1, 4)
 ///   69, 55, 69, 96, 96, 138.
 /// - Published grips (`tests/outside/guitar`), since a hand at a neck may also turn: comfortable is
 ///   what nine in ten of them stay within, which is more for 1–2 and 2–3; largest is what the widest
-///   sound ones ask for, which is more for 1–2, 2–3, 3–4 and 1–3. They use four frets at most and so
-///   can't show an upper limit for 1–4.
+///   ask for, which is more for 1–2, 2–3, 3–4 and 1–3, but for three that other fingers hold within
+///   these spans. They use four frets at most and so can't show an upper limit for 1–4.
 const MEDIUM_MM: [(i32, i32); 6] = [
     (43, 78),
     (39, 71),
