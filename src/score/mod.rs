@@ -3,6 +3,8 @@
 //! The arrangement speaks of written bars; the score follows the play order through repeats and
 //! endings, and knows how long everything takes.
 
+#[cfg(test)]
+pub(crate) mod fixture;
 mod layout;
 mod tempo;
 
