@@ -124,12 +124,12 @@ fn played_bars(song: &Song) -> Vec<PlayedBar> {
     played
 }
 
-/// How much of a full bar each written bar lacks at its front.
+/// How many ticks of a full bar each written bar lacks at its front, so that its beats fall right.
 ///
 /// A short bar lacks its front when it opens the song or a repeat (a pickup), or when the short bar
 /// before it holds exactly what is missing (a bar that a repeat sign splits). Any other short bar
 /// lacks its end.
-pub(super) fn missing(bars: &[Bar]) -> Vec<Ticks> {
+pub fn missing(bars: &[Bar]) -> Vec<Ticks> {
     let mut missing: Vec<Ticks> = Vec::with_capacity(bars.len());
     for (i, bar) in bars.iter().enumerate() {
         let lacks = (bar.meter.bar() - bar.length).max(0);
