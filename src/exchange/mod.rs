@@ -1,5 +1,7 @@
 //! Ways in and out: open formats only.
 
+pub mod json;
+pub mod midi;
 mod plain;
 pub mod tab;
 
