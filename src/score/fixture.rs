@@ -210,3 +210,62 @@ pub(crate) fn waltz() -> Arrangement {
     });
     arrangement
 }
+
+/// Four bars of 4/4 with a repeat, two endings, a barre, high frets, triplets and slurs.
+pub(crate) fn round() -> Arrangement {
+    use Layer::{Bass, Fill, Melody};
+    use RightFinger::{A, I, M, P};
+    let mut bars: Vec<Bar> = (1..=4).map(|n| bar(n, "4/4")).collect();
+    bars[0].opens_repeat = true;
+    bars[0].chords.push(change(0, chord("F", "F", None, 4)));
+    bars[1].chords.push(change(0, chord("B♭m7", "Bb", None, 3)));
+    bars[1]
+        .chords
+        .push(change(2 * QUARTER, chord("C7sus4/G", "C", Some("G"), 4)));
+    bars[2].ending = vec![1, 2];
+    bars[2].close = Close::Repeat(3);
+    bars[3].ending = vec![3];
+    bars[3].meter = "2/4".parse().unwrap();
+    bars[3].length = bars[3].meter.bar();
+    bars[3].tempo = Some(Tempo {
+        beat: QUARTER / 2 * 3,
+        per_minute: 60,
+    });
+    bars[3].close = Close::Final;
+    let mut attacks = vec![
+        (0, 32, 6, 1, 1, P, Bass),
+        (0, 16, 3, 2, 2, I, Fill),
+        (0, 16, 2, 1, 1, M, Fill),
+        (0, 16, 1, 1, 1, A, Melody),
+        (16, 32, 1, 12, 4, A, Melody),
+        (32, 48, 5, 1, 1, P, Bass),
+        (32, 36, 1, 10, 2, M, Melody),
+        (36, 40, 1, 12, 4, A, Melody),
+        (40, 64, 2, 11, 1, M, Melody),
+        (48, 64, 6, 3, 2, P, Bass),
+        (64, 96, 5, 3, 3, P, Bass),
+        (96, 112, 6, 1, 1, P, Bass),
+        (96, 112, 1, 1, 1, A, Melody),
+    ];
+    for i in 0..4 {
+        attacks.push((64 + 8 * i, 72 + 8 * i, 3, 0, 0, I, Melody));
+    }
+    attacks.sort_by_key(|a| (a.0, std::cmp::Reverse(a.2)));
+    let mut arrangement = arranged("Round the Breakwater", bars, &attacks);
+    // The last beat of the third bar moves by triplets.
+    let beat = 11 * QUARTER;
+    let mut triplets: Vec<Pluck> = Vec::new();
+    for i in 1..3 {
+        let mut pluck = arrangement.plucks[0].clone();
+        pluck.bar = 2;
+        pluck.at = beat + i * QUARTER / 3;
+        pluck.end = pluck.at + QUARTER / 3;
+        (pluck.string, pluck.fret, pluck.left) = (2, i as u8, i as u8);
+        pluck.pitch = Pitch::from_midi_sharp(arrangement.instrument.sounding(2, i as u8));
+        (pluck.layer, pluck.right, pluck.technique) = (Melody, M, Technique::Slur);
+        triplets.push(pluck);
+    }
+    arrangement.plucks.extend(triplets);
+    arrangement.plucks.sort_by_key(|p| p.at);
+    arrangement
+}
