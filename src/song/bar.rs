@@ -133,7 +133,9 @@ impl Song {
     pub fn without_places(&self) -> Song {
         let mut song = self.clone();
         song.bars = song.bars.iter().map(Bar::without_places).collect();
-        song.pins.iter_mut().for_each(|p| p.place = Place::default());
+        song.pins
+            .iter_mut()
+            .for_each(|p| p.place = Place::default());
         song
     }
 

@@ -227,18 +227,17 @@ fn is_strong(bar: &Bar, beats: &[Ticks], at: Ticks) -> bool {
 }
 
 /// A notice when no melody note that sounds with a chord is one of its tones.
-fn foreign(
-    bar: &Bar,
-    chord: &Chord,
-    span: std::ops::Range<Ticks>,
-    place: Place,
-) -> Option<Notice> {
+fn foreign(bar: &Bar, chord: &Chord, span: std::ops::Range<Ticks>, place: Place) -> Option<Notice> {
     let sounding = |n: &&super::Note| n.at < span.end && n.at + n.length > span.start;
     let first = bar.notes.iter().find(sounding)?;
     let own = |class: i32| {
         chord.tone_of(class.rem_euclid(12)).is_some() || chord.bass_name().class() == class
     };
-    let any = bar.notes.iter().filter(sounding).any(|n| own(n.pitch.midi().rem_euclid(12)));
+    let any = bar
+        .notes
+        .iter()
+        .filter(sounding)
+        .any(|n| own(n.pitch.midi().rem_euclid(12)));
     (!any).then(|| {
         Notice::new(
             place,

@@ -43,8 +43,10 @@ fn tables(item: &Item, place: Place) -> Result<Vec<(&dyn TableLike, Span)>, Song
         SongError::new(place, text)
     };
     if let Some(tables) = item.as_array_of_tables() {
-        let table = |t| -> (&dyn TableLike, Span) { (t, toml_edit::Table::span(t)) };
-        return Ok(tables.iter().map(table).collect());
+        return Ok(tables
+            .iter()
+            .map(|table| (table as &dyn TableLike, table.span()))
+            .collect());
     }
     let list = item.as_array().ok_or_else(error)?;
     list.iter()

