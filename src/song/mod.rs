@@ -11,6 +11,7 @@ mod file;
 mod notice;
 mod order;
 mod pin;
+mod transpose;
 
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};

@@ -387,7 +387,7 @@ impl Body {
                 "this chord has no note or rest under it and is left out; write a rest: z4",
             );
         }
-        measure::measure(&mut self.bars, &mut self.notices);
+        measure::measure(&mut self.bars);
         let Some(start) = self.bars.first_mut() else {
             return Err(SongError {
                 place: first,
