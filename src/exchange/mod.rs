@@ -1,1 +1,10 @@
 //! Ways in and out: open formats only.
+
+pub mod input;
+pub mod json;
+pub mod midi;
+pub mod output;
+mod plain;
+pub mod tab;
+
+pub use plain::{ascii_text, plain_text};
