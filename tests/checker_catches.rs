@@ -162,7 +162,7 @@ fn a_harmonic_sounds_at_its_node_only() {
 fn faults_of_the_left_hand_are_caught() {
     caught(
         &[("/hand/spans/3/largest_mm", json!(60))],
-        "fingers 1 and 3 are 72.6 mm apart, the hand reaches 60.0",
+        "fingers 1 and 3 are 72.5 mm apart, the hand reaches 60.0",
     );
     caught(
         &[
@@ -178,6 +178,13 @@ fn faults_of_the_left_hand_are_caught() {
             ("/bars/1/slices/0/grip/fingers/4", json!(1)),
         ],
         "finger 1 is at two frets at once",
+    );
+    caught(
+        &[
+            ("/bars/3/plucks/0/left", json!(3)),
+            ("/bars/3/slices/0/grip/fingers", json!([4, 2, 0, 0, 0, 3])),
+        ],
+        "fingers 2 and 3 cross at one fret",
     );
     caught(
         &[

@@ -1,7 +1,13 @@
 //! What the left hand is asked to do in every slice.
+//!
+//! The distance of two fingers, as the hand model states it in words: along the neck between their
+//! fingertips; across it, at the fret of the higher finger, from that finger's string to the other's.
+//! The first finger may lie flat over neighbouring strings, as far as none of them sounds open or at
+//! a lower fret, and counts from the nearest string under it. Else, where a finger stops several
+//! strings, the farthest counts.
 
 use super::Faults;
-use super::neck::Spot;
+use super::neck::{along_mm, spacing_mm};
 use super::sheet::{Barre, Sheet, Slice};
 
 /// Distances are stored in tenths of a millimetre, each end rounded.
@@ -61,10 +67,38 @@ impl Finger {
     fn to(&self) -> usize {
         self.strings[self.strings.len() - 1]
     }
+}
 
-    fn spot(&self, sheet: &Sheet) -> Spot {
-        Spot::new(&sheet.instrument, self.highest(), self.from(), self.to())
-    }
+/// How far apart two fingers lie, `low` being the one with the lower number.
+fn distance_mm(sheet: &Sheet, slice: &Slice, low: &Finger, high: &Finger) -> f64 {
+    let guitar = &sheet.instrument;
+    let strings = if low.number == 1 {
+        let lying = under_flat_first(slice, low);
+        let nearest = |&s: &usize| lying.iter().map(|l| l.abs_diff(s)).min().unwrap_or(0);
+        high.strings.iter().map(nearest).max().unwrap_or(0)
+    } else {
+        let ends = (
+            high.to().abs_diff(low.from()),
+            high.from().abs_diff(low.to()),
+        );
+        ends.0.max(ends.1)
+    };
+    let along = along_mm(guitar, low.highest()) - along_mm(guitar, high.highest());
+    along.hypot(strings as f64 * spacing_mm(guitar, high.highest()))
+}
+
+/// The strings that the first finger may lie over, those it stops among them.
+fn under_flat_first(slice: &Slice, first: &Finger) -> Vec<usize> {
+    let free = |&s: &usize| {
+        let fret = slice.grip.frets[s - 1];
+        fret.is_none_or(|fret| fret >= first.highest())
+    };
+    let higher = (1..first.from()).rev().take_while(free);
+    let lower = (first.to() + 1..=slice.grip.frets.len()).take_while(free);
+    higher
+        .chain(first.from()..=first.to())
+        .chain(lower)
+        .collect()
 }
 
 fn one_fret_each(slice: &Slice, fingers: &[Finger], faults: &mut Faults) {
@@ -92,6 +126,14 @@ fn order(slice: &Slice, low: &Finger, high: &Finger, faults: &mut Faults) {
         );
         faults.add(slice.at, text);
     }
+    // At one fret the lower finger has the lower strings, which have the higher numbers.
+    if low.highest() == high.highest() && low.from() <= high.to() {
+        let text = format!(
+            "fingers {} and {} cross at one fret",
+            low.number, high.number
+        );
+        faults.add(slice.at, text);
+    }
 }
 
 fn reach(sheet: &Sheet, slice: &Slice, one: &Finger, other: &Finger, faults: &mut Faults) {
@@ -103,7 +145,7 @@ fn reach(sheet: &Sheet, slice: &Slice, one: &Finger, other: &Finger, faults: &mu
         );
         return faults.add(slice.at, text);
     };
-    let mm = one.spot(sheet).distance(&other.spot(sheet));
+    let mm = distance_mm(sheet, slice, one, other);
     if mm > span.largest_mm + ROUNDING_MM {
         let text = format!(
             "fingers {} and {} are {mm:.1} mm apart, the hand reaches {:.1}",
@@ -157,7 +199,7 @@ fn stretch_is_told(sheet: &Sheet, slice: &Slice, fingers: &[Finger], faults: &mu
     };
     let find = |n: u8| fingers.iter().find(|f| f.number == n);
     let real = match (find(told.fingers[0]), find(told.fingers[1])) {
-        (Some(one), Some(other)) => Some(one.spot(sheet).distance(&other.spot(sheet))),
+        (Some(one), Some(other)) => Some(distance_mm(sheet, slice, one, other)),
         _ => None,
     };
     if real.is_none_or(|mm| (mm - told.mm).abs() > ROUNDING_MM) {
