@@ -103,6 +103,15 @@ fn faults_of_time_are_caught() {
 }
 
 #[test]
+fn a_song_may_start_with_a_rest() {
+    let mut json = good();
+    json["bars"][0]["slices"] = json!([]);
+    json["bars"][0]["plucks"] = json!([]);
+    json["melody"].as_array_mut().unwrap().remove(0);
+    assert_eq!(broken_rules(&json), Vec::<String>::new());
+}
+
+#[test]
 fn faults_of_strings_are_caught() {
     caught(
         &[("/bars/1/plucks/2/end", json!(30_241))],

@@ -29,9 +29,10 @@ fn bars(sheet: &Sheet, faults: &mut Faults) {
     }
 }
 
+/// The slices follow each other from the first onset to the end of the song.
 fn slices(sheet: &Sheet, faults: &mut Faults) {
     let strings = sheet.instrument.strings.len();
-    let mut at = 0;
+    let mut at = sheet.slices().next().map_or(0, |s| s.at);
     for bar in &sheet.bars {
         for slice in &bar.slices {
             if slice.at != at || slice.end <= slice.at {
