@@ -15,4 +15,5 @@ mod pin;
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
 pub use notice::{Notice, Place};
+pub use order::Played;
 pub use pin::{Pin, Target, Wish};
