@@ -8,7 +8,7 @@ use thumbline::theory::{Key, Meter, Mode, Pitch, QUARTER, Symbol};
 
 /// A song of one note a quarter; `.` is a rest. Bars are parted by `|`.
 fn song(key: Key, meter: &str, tune: &str) -> Song {
-    let meter: Meter = meter.parse().unwrap();
+    let meter: Meter = meter.parse().expect("a meter");
     let bar = |(i, text): (usize, &str)| {
         let words: Vec<&str> = text.split_whitespace().collect();
         let note = |(i, word): (usize, &&str)| {
@@ -52,7 +52,7 @@ fn song(key: Key, meter: &str, tune: &str) -> Song {
 
 /// The chords it gets, each as `bar:quarter symbol`.
 fn chords(tonic: &str, mode: Mode, meter: &str, tune: &str) -> String {
-    let mut song = song(Key::new(tonic.parse().unwrap(), mode), meter, tune);
+    let mut song = song(Key::new(tonic.parse().expect("a note"), mode), meter, tune);
     plain_chords(&mut song);
     let mut said = Vec::new();
     for (i, bar) in song.bars.iter().enumerate() {

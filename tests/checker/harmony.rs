@@ -1,7 +1,7 @@
 //! Bass and fill belong to the chord, and lie where they should among the parts.
 
 use super::Faults;
-use super::sheet::{Bar, Layer, Pluck, QUARTER, Sheet};
+use super::sheet::{Bar, Layer, Pluck, QUARTER, Sheet, Wish};
 
 pub fn check(sheet: &Sheet, faults: &mut Faults) {
     for pluck in sheet.plucks() {
@@ -27,8 +27,11 @@ fn bass(pluck: &Pluck, sheet: &Sheet, faults: &mut Faults) {
             "there is a bass note before the first chord".into(),
         );
     };
-    // The ideas of the fourth layer may put other notes in the bass.
-    let free = sheet.layer > 3 && chord.bass.is_some();
+    // The player and the ideas of the fourth layer may put other notes in the bass.
+    let pinned = sheet
+        .pins()
+        .any(|(at, wish)| at == pluck.at && matches!(wish, Wish::Bass { .. } | Wish::Grip { .. }));
+    let free = (pinned || sheet.layer > 3) && chord.bass.is_some();
     if !free && chord.bass != Some(pluck.midi.rem_euclid(12)) {
         let text = format!("the bass is not the one of {}", chord.symbol);
         faults.add(pluck.at, text);
@@ -46,7 +49,10 @@ fn fill(pluck: &Pluck, sheet: &Sheet, faults: &mut Faults) {
             "there is a fill note before the first chord".into(),
         );
     };
-    if !chord.classes.contains(&pluck.midi.rem_euclid(12)) {
+    let pinned = sheet
+        .pins()
+        .any(|(at, wish)| at == pluck.at && matches!(wish, Wish::Grip { .. }));
+    if !pinned && !chord.classes.contains(&pluck.midi.rem_euclid(12)) {
         let text = format!(
             "the fill on string {} is not in {}",
             pluck.string, chord.symbol

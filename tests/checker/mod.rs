@@ -11,6 +11,7 @@ mod hand;
 mod harmony;
 mod melody;
 mod neck;
+mod pins;
 mod right;
 mod sheet;
 mod strings;
@@ -37,6 +38,7 @@ pub fn broken_rules(json: &Value) -> Vec<String> {
         melody::check(&sheet, &mut faults);
         harmony::check(&sheet, &mut faults);
         right::check(&sheet, &mut faults);
+        pins::check(&sheet, &mut faults);
     }
     faults.found
 }

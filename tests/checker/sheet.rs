@@ -19,6 +19,8 @@ pub struct Sheet {
     pub melody: Vec<Tune>,
     pub chords: Vec<Chord>,
     pub bars: Vec<Bar>,
+    #[serde(default)]
+    pub pins: Vec<Pin>,
 }
 
 #[derive(Deserialize)]
@@ -121,6 +123,37 @@ pub struct Pluck {
     pub technique: Technique,
 }
 
+/// A decision of the player about what is struck `at` ticks into a bar.
+#[derive(Deserialize)]
+pub struct Pin {
+    bar: usize,
+    at: i64,
+    #[serde(flatten)]
+    pub wish: Wish,
+}
+
+#[derive(Deserialize)]
+#[serde(tag = "kind", rename_all = "lowercase")]
+pub enum Wish {
+    Place {
+        target: Layer,
+        string: Option<usize>,
+        fret: Option<i32>,
+        finger: Option<u8>,
+    },
+    Grip {
+        frets: Vec<Option<i32>>,
+    },
+    Bass {
+        name: String,
+        octave: Option<i32>,
+    },
+    Fill {
+        notes: usize,
+    },
+    Nothing,
+}
+
 #[derive(Deserialize, Clone, Copy, PartialEq, PartialOrd, Debug)]
 #[serde(rename_all = "lowercase")]
 pub enum Right {
@@ -183,6 +216,14 @@ impl Sheet {
     /// The melody note that should be sounding at `at`.
     pub fn tune_at(&self, at: i64) -> Option<&Tune> {
         self.melody.iter().find(|t| t.at <= at && at < t.end)
+    }
+
+    /// Every pin with its place from the song's start; those of bars that are not there left out.
+    pub fn pins(&self) -> impl Iterator<Item = (i64, &Wish)> {
+        let place = |pin: &'_ Pin| self.bars.get(pin.bar).map(|bar| bar.at + pin.at);
+        self.pins
+            .iter()
+            .filter_map(move |pin| Some((place(pin)?, &pin.wish)))
     }
 
     /// The chord in force at `at`, and where it ends.

@@ -33,7 +33,7 @@ pub fn corpus_files() -> Vec<PathBuf> {
 pub fn read_corpus(limit: usize) -> Vec<(String, Song)> {
     let mut tunes = Vec::new();
     for path in corpus_files() {
-        let bytes = std::fs::read(&path).unwrap();
+        let bytes = std::fs::read(&path).expect("a file just listed can be read");
         let stem = path.file_stem().unwrap_or_default().to_string_lossy();
         for tune in abc::read_book(&String::from_utf8_lossy(&bytes)) {
             let Ok(tune) = tune else { continue };

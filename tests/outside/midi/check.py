@@ -13,7 +13,8 @@ its own. Compared are:
 * with pretty_midi: onset, length and pitch in seconds, under the tempo changes read by mido.
 
 The JSON speaks of bars as written. Where it has `play_order`, a list of bar indices, the notes are
-laid out in that order; a note that rings over a bar line ends where the order jumps. Exit code 0
+laid out in that order; a note that rings over a bar line ends where the order jumps. A note that is struck again on its
+string at the moment it ends may be switched off a tick early. Exit code 0
 when all agree, 1 when not.
 """
 
@@ -24,6 +25,9 @@ from pathlib import Path
 
 import mido
 import pretty_midi
+
+# Channel 10 of General MIDI, counted from 0: hits on strings and body sound there.
+PERCUSSION = 9
 
 
 def played(sheet):
@@ -64,7 +68,7 @@ def heard(midi):
             now += message.time
             if message.type == "set_tempo":
                 tempos.append((now, message.tempo))
-            if message.type not in ("note_on", "note_off"):
+            if message.type not in ("note_on", "note_off") or message.channel == PERCUSSION:
                 continue
             key = (message.channel, message.note)
             starts = message.type == "note_on" and message.velocity > 0
@@ -117,8 +121,11 @@ def compare_ticks(want, got, scale, slack):
             continue
         free.remove(home)
         theirs = sorted(n[:3] for n in scaled if n[3] == home)
-        for a, b in zip(mine, theirs):
-            if abs(a[0] - b[0]) >= slack or abs(a[1] - b[1]) >= slack or a[2] != b[2]:
+        for i, (a, b) in enumerate(zip(mine, theirs)):
+            again = mine[i + 1 : i + 2] and mine[i + 1][0] == a[0] + a[1] and mine[i + 1][2] == a[2]
+            early = 1 if again and b[1] < a[1] else 0
+            moved, longer = abs(a[0] - b[0]), abs(a[1] - early - b[1])
+            if moved >= slack or longer >= slack or a[2] != b[2]:
                 wrong.append(f"string {string}: {a} in the JSON, {b} in the MIDI file")
     return wrong
 
@@ -130,7 +137,8 @@ def compare_seconds(got, path, tempos, resolution):
         for at, length, pitch, _ in got
     )
     other = pretty_midi.PrettyMIDI(str(path))
-    notes = (n for instrument in other.instruments for n in instrument.notes)
+    pitched = (part for part in other.instruments if not part.is_drum)
+    notes = (n for part in pitched for n in part.notes)
     theirs = sorted((n.start, n.end, n.pitch) for n in notes)
     if len(want) != len(theirs):
         return [f"mido reads {len(want)} notes, pretty_midi {len(theirs)}"]
