@@ -297,8 +297,7 @@ impl Body {
                     let text = error.to_string();
                     return Err(SongError { place, text });
                 }
-                self.notices
-                    .tell(place, format!("{error}; it is left out here"));
+                self.notices.pass(place, format!("unreadable {error}"));
             }
         }
         Ok(())
