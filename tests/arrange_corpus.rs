@@ -6,7 +6,7 @@ mod support;
 
 use checker::broken_rules;
 use support::{plain_chords, read_corpus};
-use thumbline::arrange::{ArrangeError, Layer, Lean, Options, arrange};
+use thumbline::arrange::{ArrangeError, Layer, Options, arrange};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::Song;
@@ -66,15 +66,16 @@ fn outcome(tunes: &[(String, Song)]) -> Outcome {
         for layer in [Layer::Melody, Layer::Bass, Layer::Fill] {
             let options = Options {
                 layer,
-                shift: None,
-                lean: Lean::default(),
+                ..Options::default()
             };
             match arrange(&song, &instrument, hand, &options) {
                 Ok(arrangement) => {
                     let text = json::write(&arrangement);
                     let value = serde_json::from_str(&text).expect("what is written is JSON");
                     let place = |fault| format!("{name}, {layer:?}, {} hand: {fault}", hand.name);
-                    outcome.faults.extend(broken_rules(&value).into_iter().map(place));
+                    outcome
+                        .faults
+                        .extend(broken_rules(&value).into_iter().map(place));
                 }
                 // A tune of rests, or one wider than the neck, is rightly refused.
                 Err(ArrangeError::Empty | ArrangeError::OutOfRange { .. }) => fits = false,
