@@ -76,7 +76,7 @@ const QUALITY_MARKS: [(&str, &str, Quality); 26] = [
     ("Ø", "", Quality::HalfDiminished),
     ("∅", "", Quality::HalfDiminished),
     ("⌀", "", Quality::HalfDiminished),
-    ("h", "", Quality::HalfDiminished),
+    ("h7", "", Quality::HalfDiminished),
     ("+", "", Quality::Augmented),
 ];
 

@@ -356,7 +356,7 @@ fn symbols() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(ProptestConfig::with_cases(1000))]
 
     #[test]
     fn reading_never_fails_badly(text in ".{0,20}") {

@@ -90,18 +90,20 @@ def reading(root, degrees, bass):
 def music21_reading(symbol):
     from music21 import harmony
 
-    head = re.match(r"([A-G])(b?)(.*)$", symbol)
-    text = head[1] + head[2].replace("b", "-") + re.sub(r"/([A-G])b", r"/\1-", head[3])
-    chord = harmony.ChordSymbol(text)
-    root, bass = chord.root().name, chord.bass().name
-    names = [p.name for p in chord.pitches]
-    if "/" in symbol and not symbol.endswith("/9") and bass in names:
-        # music21 puts a foreign bass among the pitches; it is no degree of the chord.
-        plain = harmony.ChordSymbol(text.rsplit("/", 1)[0])
-        names = [p.name for p in plain.pitches]
-    if root != (head[1] + head[2].replace("b", "-")) and root != head[1] + "#":
+    # music21 writes flats of names as dashes.
+    root, rest = re.match(r"([A-G][#b]?)(.*)$", symbol).groups()
+    root = root.replace("b", "-")
+    rest, slash, over = rest.partition("/")
+    foreign = slash and not over.startswith("9")
+    if slash and not foreign:
+        rest += slash + over
+    # A foreign bass would be counted among the tones, so tones and bass are read apart.
+    tones = harmony.ChordSymbol(root + rest)
+    if tones.root().name != root:
         return None
-    return reading(root, [degree(root, n) for n in names], bass if bass != root else None)
+    degrees = [degree(root, p.name) for p in tones.pitches]
+    bass = harmony.ChordSymbol(f"{root}{rest}/{over.replace('b', '-')}").bass().name if foreign else None
+    return reading(root, degrees, bass)
 
 
 def pychord_reading(symbol):
