@@ -2,7 +2,7 @@
 
 use thumbline::song::abc;
 use thumbline::song::{Note, Song, SongFile};
-use thumbline::theory::{Chord, Symbol, Ticks};
+use thumbline::theory::{Chord, Mode, QUARTER, Symbol, Ticks};
 
 /// Every song of `songs/`, with its file's name and the notices of its reader.
 fn songs() -> Vec<(String, Song)> {
@@ -64,6 +64,20 @@ fn there_is_a_whole_evening() {
     for (name, song) in &songs {
         assert!(!song.title.is_empty(), "{name}");
     }
+    let bars = || songs.iter().flat_map(|(_, s)| &s.bars);
+    for meter in ["3/4", "4/4", "6/8", "7/8"] {
+        assert!(bars().any(|b| b.meter.to_string() == meter), "{meter}");
+    }
+    for mode in [Mode::Major, Mode::Minor, Mode::Dorian, Mode::Mixolydian] {
+        assert!(bars().any(|b| b.key.mode == mode), "{mode:?}");
+    }
+    assert!(bars().any(|b| b.number == 0), "a pickup");
+    assert!(bars().any(|b| b.ending == [2]), "a second ending");
+    let third = QUARTER / 3;
+    assert!(
+        bars().any(|b| b.notes.iter().any(|n| n.length == third)),
+        "a triplet"
+    );
 }
 
 #[test]
@@ -90,6 +104,12 @@ fn every_tune_is_within_a_voice() {
         assert!(high - low <= 17, "{name}: {} semitones", high - low);
         // C4 to E5, a comfortable range for mixed voices: common practice, no source.
         assert!(*low >= 60 && *high <= 76, "{name}: {low} to {high}");
+        for pair in midi.windows(2) {
+            assert!(
+                (pair[0] - pair[1]).abs() <= 12,
+                "{name}: a leap over an octave"
+            );
+        }
     }
 }
 

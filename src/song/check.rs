@@ -126,7 +126,7 @@ impl Song {
             let mut struck = bar.notes.iter().map(|n| n.at);
             let melody = struck.any(|at| at == pin.at);
             let text = match pin.wish {
-                _ if !(0..bar.length).contains(&pin.at) => "is behind its end",
+                _ if !(0..bar.length).contains(&pin.at) => "ends before that",
                 Wish::Place {
                     target: Target::Melody,
                     ..
@@ -278,15 +278,23 @@ mod tests {
     #[test]
     fn bars_are_held_against_their_meter() {
         let tune = "\"G\"G6 | G5 | G7 |1 G6 :|2 G4 |]";
-        insta::assert_snapshot!(told("meter = \"3/4\"", tune).join("\n"), @"");
+        insta::assert_snapshot!(told("meter = \"3/4\"", tune).join("\n"), @r####"
+            3:9: bar 2 has 2½ beats, the meter says 3
+            3:14: bar 3 has 3½ beats, the meter says 3
+            3:27: bar 5 has 2 beats, the meter says 3; fill it with a rest
+            "####);
         let tune = "\"G\"G6 | G5 | G6 |]";
-        insta::assert_snapshot!(told("meter = \"6/8\"", tune).join("\n"), @"");
+        insta::assert_snapshot!(told("meter = \"6/8\"", tune).join("\n"), @r####"3:9: bar 2 has 5 eighths, the meter says 6"####);
     }
 
     #[test]
     fn chords_are_held_against_the_melody_and_the_beats() {
-        insta::assert_snapshot!(told("", "c2 d2 e4 | f8 |]").join("\n"), @"");
-        insta::assert_snapshot!(told("", "\"D\"c2 c2 \"G\"B4 | B \"C\"c3 \"F\"e \"C\"e3 |]").join("\n"), @"");
+        insta::assert_snapshot!(told("", "c2 d2 e4 | f8 |]").join("\n"), @r####"3:1: no chords are written, so only layer 1, the melody, can be arranged; write chords in quotes before their notes: "G"B3"####);
+        insta::assert_snapshot!(told("", "\"D\"c2 c2 \"G\"B4 | B \"C\"c3 \"F\"e \"C\"e3 |]").join("\n"), @r####"
+            3:1: D in bar 1 has no tone of the melody above it, which begins with C; is it meant?
+            3:20: 2 chords come between the beats, the first here; their basses will be struck there
+            3:26: F in bar 2 has no tone of the melody above it, which begins with E; is it meant?
+            "####);
     }
 
     #[test]
@@ -299,7 +307,11 @@ mod tests {
 [[pin]]\nbar = 1\nbeat = 2\nbass = \"C\"\n";
         let (_, song, _) = SongFile::parse(text).unwrap();
         let told: Vec<String> = song.check().iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r####"
+            11:1: this pin points nowhere: bar 1 has neither a note nor a chord nor a beat there; move its beat or take it out
+            16:1: this pin points nowhere: bar 1 ends before that; move its beat or take it out
+            21:1: this pin points nowhere: bar 1 has no melody note beginning there; move its beat or take it out
+            "####);
     }
 
     #[test]
@@ -311,7 +323,11 @@ mod tests {
         song.bars[0].notes[1].tied = true;
         song.bars[1].notes[0].length += 1;
         let told: Vec<String> = song.check().iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r####"
+            2:4: the C5 in bar 1 still sounds when the D5 begins; the melody is one note at a time
+            2:4: the tie of the C5 in bar 1 leads to no C5 right after it
+            2:12: the D5 in bar 2 is longer than what is left of the bar; tie it over the bar line
+            "####);
         song.bars.clear();
         assert_eq!(song.check().len(), 1);
     }

@@ -119,11 +119,13 @@ impl SongFile {
     /// Makes the file say `song`, rewriting only what differs. Comments, the order of the fields
     /// and unknown fields stay; a comment inside a rewritten stretch of the tune does not.
     ///
-    /// What was written is read back before it is taken, so that a save can't lose anything.
+    /// What was written is read back before it is taken, so that a save can't lose anything. A note
+    /// with a chord in its middle comes back as two tied ones.
     ///
     /// # Errors
     /// When the song holds what a song file can't say; the file is then as before.
     pub fn update(&mut self, song: &Song) -> Result<(), SongError> {
+        let song = &tune::parted(song);
         if self.song.same_as(song) {
             return Ok(());
         }

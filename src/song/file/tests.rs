@@ -83,7 +83,10 @@ fn a_file_says_a_song() {
     assert_eq!((song.pins[1].bar, song.pins[1].at), (4, QUARTER * 4 / 3));
     assert_eq!(song.pins[1].place.line, 36);
     let told: Vec<String> = notices.iter().map(ToString::to_string).collect();
-    insta::assert_snapshot!(told.join("\n"), @"");
+    insta::assert_snapshot!(told.join("\n"), @r####"
+        9:1: “mood” is not a field of a song file; it is kept and passed over (known here: format, title, composer, tags, key, meter, unit, tempo, tune, guitar, pin, idea)
+        30:1: “why” is not a field of a pin; it is kept and passed over (known here: bar, beat, note, string, fret, finger, grip, bass, fill, nothing)
+        "####);
 }
 
 #[test]
@@ -141,6 +144,19 @@ fn bars_come_and_go() {
 }
 
 #[test]
+fn a_chord_in_the_middle_of_a_note_parts_it() {
+    let (mut file, mut song, _) = parse("tune = \"\"\"\n\"C\"c8 |]\n\"\"\"");
+    let mut chord = song.bars[0].chords[0].clone();
+    chord.at = 2 * QUARTER;
+    song.bars[0].chords.push(chord);
+    file.update(&song).unwrap();
+    let read = parse(&file.to_string()).1;
+    assert_eq!(read.bars[0].chords.len(), 2);
+    assert_eq!(read.bars[0].notes.len(), 2);
+    assert!(read.bars[0].notes[0].tied);
+}
+
+#[test]
 fn a_key_change_rewrites_the_tune() {
     let (mut file, song, _) = parse(FILE);
     let moved = song.transposed(3);
@@ -171,6 +187,12 @@ fn what_a_file_cannot_say_is_refused_and_nothing_is_lost() {
 fn mistakes_are_told_with_place_and_remedy() {
     let errors = [
         "title = Ice",
+        "title = \"\"\"a",
+        "title = \"a",
+        "title",
+        "title = \"a\"\ntitle = \"b\"",
+        "[guitar",
+        "title = true false",
         "title = 3",
         "\n  tags = [1]",
         "key = \"H\"",
@@ -187,7 +209,23 @@ fn mistakes_are_told_with_place_and_remedy() {
         "title = \"\u{7}a\\u0007\"\nkey = \"\\u0007\"",
     ];
     let told: Vec<String> = errors.iter().map(|text| error(text)).collect();
-    insta::assert_snapshot!(told.join("\n"), @"");
+    insta::assert_snapshot!(told.join("\n"), @r####"
+        1:9: this is not TOML: invalid float, expected `inf`; a field is written as name = "text" or name = number, and the tune stands between two """
+        1:9: title is “3” here; write a text in quotes: title = "Evening Song"
+        2:10: tags is “[1]” here; write a list of texts: tags = ["waltz", "slow"]
+        1:7: “H” is not a key; write a keynote and a mode: G, Em, D dorian, Bb mixolydian
+        1:9: “4/5” is not a meter; write it as 4/4, 6/8 or 2+2+3/8
+        1:8: “x” is not a note length; write a fraction of a whole note: unit = "1/8"
+        1:9: tempo is “"fast"” here; write the note that is counted and how many a minute, 1 to 999: tempo = "1/4=96"
+        1:9: tempo is “0” here; write a whole number from 1 to 999: tempo = 1
+        1:10: format is “"one"” here; write a whole number from 1 to 9223372036854775807: format = 1
+        1:10: guitar is a table; write [guitar] on a line of its own and its fields below it
+        2:8: capo is “99” here; write a whole number from 0 to 24: capo = 0
+        1:7: pins are tables; write [[pin]] on a line of its own and its fields below it
+        2:7: chord “Hm”: H is written B here, and the German B is written Bb
+        1:16: chord “Hm”: H is written B here, and the German B is written Bb
+        1:10: this is not TOML: invalid basic string, expected non-double-quote visible characters, `\`; a field is written as name = "text" or name = number, and the tune stands between two """
+        "####);
 }
 
 #[test]
@@ -209,7 +247,19 @@ fn mistakes_in_pins() {
         .iter()
         .map(|pin| error(&format!("tune = \"c8|\"\n[[pin]]\n{pin}\n")))
         .collect();
-    insta::assert_snapshot!(told.join("\n"), @"");
+    insta::assert_snapshot!(told.join("\n"), @r####"
+        2:1: a pin needs a bar: bar = 8, the number printed over it
+        3:7: bar is “true” here; write the number printed over it: bar = 8
+        2:1: a pin fixes just one of note, grip, bass, fill, nothing; this one has none
+        2:1: a pin fixes just one of note, grip, bass, fill, nothing; make one pin of each: bass, fill
+        5:10: string goes with note = "melody" or note = "bass" only
+        4:8: beat is “0” here; write a beat, the first being 1, with a part of one where needed: beat = 2.5 or "2 1/3"
+        4:8: “x320é0” is not a grip; write a fret or x for each string, lowest first: x32010, or with blanks between: x 10 12 12 11 10
+        4:8: “H” is not a bass note; write a note with or without its octave: F2 or F
+        4:8: “alto” is no note of a pin; write note = "melody" or note = "bass"
+        5:10: finger is “5” here; write a whole number from 1 to 4: finger = 1
+        4:11: write nothing = true, or take the pin out to let the arranger choose again
+        "####);
 }
 
 #[test]
@@ -217,7 +267,11 @@ fn newer_files_and_lost_pins_are_kept_with_a_notice() {
     let text = "format = 7\ntune = \"c8|\"\n[[pin]] # keep\nbar = \"9b\"\nfill = 1\nsway = 2\n";
     let (mut file, mut song, notices) = parse(text);
     let told: Vec<String> = notices.iter().map(ToString::to_string).collect();
-    insta::assert_snapshot!(told.join("\n"), @"");
+    insta::assert_snapshot!(told.join("\n"), @r####"
+        1:10: this file is of format 7, newer than the 1 known here; what is not understood is kept and passed over
+        4:7: this pin speaks of bar “9b”, which the tune does not have (its last is 1); the pin is kept and passed over
+        6:1: “sway” is not a field of a pin; it is kept and passed over (known here: bar, beat, note, string, fret, finger, grip, bass, fill, nothing)
+        "####);
     song.pins.push(crate::song::Pin {
         bar: 0,
         at: 0,
@@ -238,6 +292,24 @@ fn halves_of_a_bar_have_names_of_their_own() {
     assert_eq!((song.pins[0].bar, song.bars[3].number), (3, 2));
     let written = SongFile::new(&song).unwrap().to_string();
     assert!(written.contains("bar = \"2b\""), "{written}");
+}
+
+#[test]
+fn depth_and_length_are_bounded() {
+    for text in [
+        "[".repeat(100_000),
+        format!("pin = {}", "[".repeat(100_000)),
+    ] {
+        assert!(SongFile::parse(&text).is_err());
+    }
+    let long = format!("title = \"{}\"", "a".repeat(LONGEST));
+    assert!(error(&long).contains("16 megabytes"));
+    let bars = "\"C\"c4 \"G7\"B4 | ".repeat(10_000);
+    let (mut file, mut song, _) = parse(&format!("tune = \"\"\"\n{bars}\n\"\"\"\n"));
+    assert_eq!(song.bars.len(), 10_000);
+    song.bars[5_000].notes[0].pitch = "E5".parse().unwrap();
+    file.update(&song).unwrap();
+    assert!(file.to_string().contains("\"C\"e4"));
 }
 
 mod properties {

@@ -4,7 +4,7 @@ use super::SongError;
 use super::places::Inside;
 use super::read::Header;
 use crate::song::abc;
-use crate::song::{Bar, Notice, Place, Song};
+use crate::song::{Bar, Note, Notice, Place, Song};
 use std::ops::Range;
 
 const START: Place = Place { line: 1, column: 1 };
@@ -60,7 +60,7 @@ pub(super) fn updated(header: &Header, wanted: &Header, body: &str, song: &Song)
     let spliced = (header == wanted).then(|| spliced(header, body, song));
     match spliced.flatten() {
         Some(text) => text,
-        None => write_body(song, wanted.unit),
+        None => abc::write_body(song, wanted.unit),
     }
 }
 
@@ -104,7 +104,7 @@ fn written(song: &Song, bars: Range<usize>, header: &Header) -> Option<String> {
         pins: Vec::new(),
         ..song.clone()
     };
-    Some(write_body(&part, header.unit))
+    Some(abc::write_body(&part, header.unit))
 }
 
 /// How many bars two songs share at the start, and how many of the rest at the end.
@@ -128,6 +128,28 @@ fn alike(a: &Bar, b: &Bar) -> bool {
     a == b || a.without_places() == b.without_places()
 }
 
-fn write_body(_song: &Song, _unit: crate::theory::Ticks) -> String {
-    String::new()
+/// The song as abc can say it: a chord stands before a note or a rest, so that a note is parted in
+/// two tied ones where a chord comes in its middle.
+pub(super) fn parted(song: &Song) -> Song {
+    let mut song = song.clone();
+    for bar in &mut song.bars {
+        let mut notes = Vec::with_capacity(bar.notes.len());
+        for &(mut note) in &bar.notes {
+            let end = note.at + note.length;
+            let start = note.at;
+            let inside = bar.chords.iter().map(|c| c.at);
+            for at in inside.filter(|&at| start < at && at < end) {
+                notes.push(Note {
+                    length: at - note.at,
+                    tied: true,
+                    ..note
+                });
+                note.at = at;
+            }
+            note.length = end - note.at;
+            notes.push(note);
+        }
+        bar.notes = notes;
+    }
+    song
 }
