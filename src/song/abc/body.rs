@@ -263,7 +263,7 @@ impl Body {
         let (Some((pitch, tied)), Some(inner)) = (stack.top, stack.length) else {
             return Ok(());
         };
-        // Both numbers are at most 9 999, so the products fit.
+        // All four are at most `lexer::LARGEST`, so the products fit.
         let whole = Ratio {
             n: inner.n * length.n,
             d: inner.d * length.d,
@@ -297,8 +297,7 @@ impl Body {
                     let text = error.to_string();
                     return Err(SongError { place, text });
                 }
-                self.notices
-                    .tell(place, format!("{error}; it is left out here"));
+                self.notices.pass(place, format!("unreadable {error}"));
             }
         }
         Ok(())

@@ -13,6 +13,7 @@ mod barlines;
 mod bars;
 mod body;
 mod book;
+mod events;
 mod fields;
 mod lexer;
 mod lines;
@@ -21,12 +22,15 @@ mod passed;
 mod pitch;
 mod rhythm;
 mod scan;
+mod tuplets;
 mod voices;
+mod write;
 
 pub use book::read_book;
 pub use fields::{
     TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit,
 };
+pub use write::{write_body, write_tune};
 
 use super::{Notice, Place, Song, SongError, Tempo};
 use crate::theory::{Key, Meter, Ticks};
