@@ -269,6 +269,8 @@ mod tests {
             "|: G2 | \"C\"c8 | c6 :|",
             "|: \"C\"c8 | c4 :| c4 | c8 |]",
             "|: GF | \"C\"c8 |1 c6 :|2 c6 || GA | c8 | c6 |]",
+            "|: G2 | \"C\"c8 | c6 :: f4 | g8 | f4 :|",
+            "\"C\"c8 | c6 :| c2 | c8 |]",
             "\"C\"c8 | [M:3/4] c6 | [M:6/8] \"F\"f3 \"C\"e3 |]",
         ] {
             assert!(told("", tune).is_empty(), "{tune}: {:?}", told("", tune));

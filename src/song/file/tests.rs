@@ -121,7 +121,52 @@ fn saving_rewrites_only_what_changed() {
         place: Place::default(),
     });
     file.update(&song).unwrap();
-    insta::assert_snapshot!(file.to_string(), @"");
+    insta::assert_snapshot!(file.to_string(), @r####"
+        # For the choir that lost its pianist.
+        format = 1
+        title = 'Ice on the "Rail"'   # working title
+        key = "G"
+        meter = "3/4"
+        unit = "1/8"
+        tempo = 96
+        mood = "plain"
+
+        tune = """
+        % first part
+        D2 | "G"B3 A G2 | "D7"F4 D2 |
+        % second part
+        "Em"E2 G2 B2 | "C"B4 e2 |
+        "D7"d3 c A2 | "G"G4 |]
+        """
+        composer = "the harbour evening"
+
+        [guitar]
+        tuning = "drop D"
+        # for the high voices
+        hand = "small"
+
+        # the low F sharp rings
+        [[pin]]
+        bar = 2
+        note = "bass"
+        string = 6
+        why = "it rings"
+        finger = 1
+
+        [[idea]]
+        bar = 3
+        taken = true
+
+        [[pin]]
+        bar = 4
+        beat = 2
+        nothing = true
+
+        [[pin]]
+        bar = 5
+        beat = 1
+        grip = "x x 0 10 x 2"
+        "####);
     assert!(parse(&file.to_string()).1.same_as(&song));
 }
 
@@ -170,7 +215,35 @@ fn a_key_change_rewrites_the_tune() {
 fn a_song_without_a_file_gets_one() {
     let (_, song, _) = parse(FILE);
     let file = SongFile::new(&song).unwrap();
-    insta::assert_snapshot!(file.to_string(), @"");
+    insta::assert_snapshot!(file.to_string(), @r####"
+        format = 1
+        title = "Ice on the Rail"
+        tags = ["waltz", "slow"]
+        key = "G"
+        meter = "3/4"
+        unit = "1/8"
+        tempo = "1/4=96"
+        tune = """
+        D2 | "G"B3 A G2 | "D7"F4 D2 | "Em"E2 G2 B2 |
+        "C"c4 e2 | "D7"d3 c A2 | "G"G4 |]
+        """
+
+        [guitar]
+        tuning = "drop D"
+        capo = 2
+
+        [[pin]]
+        bar = 2
+        beat = 1
+        note = "bass"
+        string = 6
+        fret = 4
+
+        [[pin]]
+        bar = 4
+        beat = "2 1/3"
+        nothing = true
+        "####);
     assert!(parse(&file.to_string()).1.same_as(&song));
 }
 
@@ -179,7 +252,7 @@ fn what_a_file_cannot_say_is_refused_and_nothing_is_lost() {
     let (mut file, mut song, _) = parse(FILE);
     song.bars[3].number = 99;
     let error = file.update(&song).unwrap_err();
-    insta::assert_snapshot!(error.text, @"");
+    insta::assert_snapshot!(error.text, @r####"this song can't be kept in a song file as it is: bar 99 would read differently"####);
     assert_eq!(file.to_string(), FILE);
 }
 
@@ -210,7 +283,13 @@ fn mistakes_are_told_with_place_and_remedy() {
     ];
     let told: Vec<String> = errors.iter().map(|text| error(text)).collect();
     insta::assert_snapshot!(told.join("\n"), @r####"
-        1:9: this is not TOML: invalid float, expected `inf`; a field is written as name = "text" or name = number, and the tune stands between two """
+        1:9: a text needs quotes around it: title = "Evening Song"
+        1:13: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
+        1:11: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
+        1:6: something is missing here; a field is written as name = "text" or name = number
+        2:1: this field is written a second time; keep one of them
+        1:8: this is not TOML, in which song files are written: “unclosed table, expected `]`”
+        1:9: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
         1:9: title is “3” here; write a text in quotes: title = "Evening Song"
         2:10: tags is “[1]” here; write a list of texts: tags = ["waltz", "slow"]
         1:7: “H” is not a key; write a keynote and a mode: G, Em, D dorian, Bb mixolydian
@@ -218,13 +297,13 @@ fn mistakes_are_told_with_place_and_remedy() {
         1:8: “x” is not a note length; write a fraction of a whole note: unit = "1/8"
         1:9: tempo is “"fast"” here; write the note that is counted and how many a minute, 1 to 999: tempo = "1/4=96"
         1:9: tempo is “0” here; write a whole number from 1 to 999: tempo = 1
-        1:10: format is “"one"” here; write a whole number from 1 to 9223372036854775807: format = 1
+        1:10: format is “"one"” here; write a whole number from 1 to 999: format = 1
         1:10: guitar is a table; write [guitar] on a line of its own and its fields below it
         2:8: capo is “99” here; write a whole number from 0 to 24: capo = 0
         1:7: pins are tables; write [[pin]] on a line of its own and its fields below it
         2:7: chord “Hm”: H is written B here, and the German B is written Bb
         1:16: chord “Hm”: H is written B here, and the German B is written Bb
-        1:10: this is not TOML: invalid basic string, expected non-double-quote visible characters, `\`; a field is written as name = "text" or name = number, and the tune stands between two """
+        1:10: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
         "####);
 }
 
