@@ -105,10 +105,7 @@ fn tuplets() {
 #[test]
 fn broken_rhythm_with_everything_in_between() {
     assert_eq!(notes("C>D E<F|"), ["0 C4×1½, 1½ D4×½, 2 E4×½, 2½ F4×1½"]);
-    assert_eq!(
-        notes("C>>D E>>>F|"),
-        ["0 C4×1¾, 1¾ D4×¼, 2 E4×1⅞, 3⅞ F4×⅛"]
-    );
+    assert_eq!(notes("C>>D E>>>F|"), ["0 C4×1¾, 1¾ D4×¼, 2 E4×1⅞, 3⅞ F4×⅛"]);
     assert_eq!(notes("C>{d}D z>[CE]|"), ["0 C4×1½, 1½ D4×½, 3½ E4×½"]);
     assert_eq!(notes("C<D>E C/|"), ["0 C4×½, ½ D4×2¼, 2¾ E4×½, 3¼ C4×½"]);
 }
