@@ -1,7 +1,7 @@
 //! A file of tunes: the file header, and each tune's header before its body.
 
 use super::body::Body;
-use super::fields::{read_key, read_meter, read_unit, usual_unit};
+use super::fields::{read_meter, read_unit, usual_unit};
 use super::lines::{self, Line};
 use super::passed::Notices;
 use super::{AbcTune, Accidentals, Header};
@@ -69,6 +69,9 @@ fn tune(lines: &[&str], first: usize, mut head: Head) -> Result<AbcTune, SongErr
             "an empty line ended the tune; what follows it is not read",
         );
     }
+    head.key_follows = lines[..end]
+        .iter()
+        .any(|l| l.trim_start().starts_with("K:"));
     let mut body_start = end;
     for (i, text) in lines[..end].iter().enumerate() {
         if head.line(text, at(first + i)) {
@@ -110,6 +113,8 @@ struct Head {
     voice: Option<String>,
     accidentals: Accidentals,
     block: Option<String>,
+    /// A `K:` is still to come, so that whatever stands here is no music.
+    key_follows: bool,
     notices: Notices,
 }
 
@@ -125,7 +130,12 @@ impl Head {
         }
         match lines::line(text) {
             Line::Empty => false,
-            Line::Music(_) => true,
+            Line::Music(_) if !self.key_follows => true,
+            Line::Music(_) => {
+                self.notices
+                    .pass(place, "lines of the header that are no fields");
+                false
+            }
             Line::Directive(name, value) => {
                 self.directive(name, value, place);
                 false
@@ -152,12 +162,11 @@ impl Head {
     }
 
     fn key_field(&mut self, value: &str, place: Place) {
-        let (key, passed) = read_key(value).unwrap_or_else(|| {
-            let text = format!("“{value}” is not a key; the tune is read without a signature");
+        let (key, passed, text) = lines::key_or_tonic(value);
+        if let Some(text) = text {
             self.notices.tell(place, text);
-            (no_signature(), Vec::new())
-        });
-        self.key = Some(key);
+        }
+        self.key = Some(key.unwrap_or_else(no_signature));
         for what in passed {
             self.notices.pass(place, format!("{what} in K:"));
         }

@@ -14,6 +14,7 @@ would play those.
 
 import argparse
 import collections
+import hashlib
 import json
 import pathlib
 import re
@@ -41,7 +42,7 @@ def simplify(text):
         line = re.sub(r"(?<!\\)%.*", "", line).strip()
         if not line:
             continue
-        field = re.match(r"([A-Za-z+]):(?![|:])", line)
+        field = re.match(r"(?![A-Ga-gxz]:[|:])([A-Za-z+]):", line)
         if field:
             body = body or field[1] == "K"
             if field[1] in "XMLKV":
@@ -54,10 +55,11 @@ def simplify(text):
         line = re.sub(r"!([^ |!\"]{0,38})!", "", line).replace("!", "")
         parts = re.split(r"(\[[A-Za-z]:[^\]]*\])", line)
         for i in range(0, len(parts), 2):
-            part = re.sub(r"[.~HLMOPSTuv`$*]", "", parts[i])
+            part = re.sub(r"[.~H-WYh-w`$*]", "", parts[i])
             part = re.sub(r"\((?!\d)|\)", "", part)
             parts[i] = BARS.sub(lambda m: "" if m[1] else "|", part)
-        lines.append("".join(parts))
+        if "".join(parts).strip():
+            lines.append("".join(parts))
     if not any(line.startswith("M:") for line in lines):
         lines.insert(2, "M:none")
     return "\n".join(lines) + "\n"
@@ -117,10 +119,11 @@ def answers(name, texts, work, abcjs):
     """The reference's events of each tune, from an earlier run where there is one."""
     store = work / f"{name}.json"
     known = json.loads(store.read_text()) if store.exists() else {}
-    missing = {i: t for i, t in texts.items() if i not in known}
+    keys = {i: hashlib.sha1(t.encode()).hexdigest() for i, t in texts.items()}
+    missing = {keys[i]: t for i, t in texts.items() if keys[i] not in known}
     if not missing:
-        return known
-    if name == "abcjs":
+        fresh = {}
+    elif name == "abcjs":
         asked, told = work / "asked.json", work / "told.json"
         asked.write_text(json.dumps(missing))
         script = pathlib.Path(__file__).with_name("abcjs_events.js")
@@ -131,9 +134,10 @@ def answers(name, texts, work, abcjs):
             fresh = dict(zip(missing, pool.map(by_abc2midi, missing.values())))
     else:
         fresh = {i: by_music21(t) for i, t in missing.items()}
-    known.update(fresh)
-    store.write_text(json.dumps(known))
-    return known
+    if fresh:
+        known.update(fresh)
+        store.write_text(json.dumps(known))
+    return {i: known[key] for i, key in keys.items()}
 
 
 def ours(folder):
