@@ -4,11 +4,12 @@ use thumbline::song::abc;
 use thumbline::song::{Note, Song, SongFile};
 use thumbline::theory::{Chord, Mode, QUARTER, Symbol, Ticks};
 
+const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
+
 /// Every song of `songs/`, with its file's name and the notices of its reader.
 fn songs() -> Vec<(String, Song)> {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
     let mut songs = Vec::new();
-    for entry in std::fs::read_dir(folder).unwrap() {
+    for entry in std::fs::read_dir(FOLDER).unwrap() {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let text = std::fs::read_to_string(&path).unwrap();
@@ -159,5 +160,33 @@ fn songs_come_back_from_every_key() {
                 .1;
             assert!(read.same_as(&moved), "{name} moved by {semitones}");
         }
+    }
+}
+
+#[test]
+fn one_changed_bar_rewrites_one_line() {
+    for (name, song) in songs() {
+        one_line_at_a_time(&name, SongFile::new(&song).unwrap());
+        if name.ends_with(".toml") {
+            let path = format!("{FOLDER}/{name}");
+            let text = std::fs::read_to_string(path).unwrap();
+            one_line_at_a_time(&name, SongFile::parse(&text).unwrap().0);
+        }
+    }
+}
+
+fn one_line_at_a_time(name: &str, mut file: SongFile) {
+    for bar in 0..file.song().bars.len() {
+        let mut song = file.song().clone();
+        let Some(note) = song.bars[bar].notes.last_mut() else {
+            continue;
+        };
+        note.pitch = note.pitch.octaves_up(1);
+        let before = file.to_string();
+        file.update(&song).unwrap();
+        let after = file.to_string();
+        let changed = before.lines().zip(after.lines()).filter(|(a, b)| a != b);
+        assert_eq!(changed.count(), 1, "{name}, bar {bar}:\n{before}\n{after}");
+        assert_eq!(before.lines().count(), after.lines().count(), "{name}");
     }
 }

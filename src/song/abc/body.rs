@@ -8,7 +8,8 @@ use super::pitch::{OpenTie, Pitches};
 use super::rhythm::{self, FINE, Fine, Ratio, Tuplet};
 use super::scan::Scan;
 use super::voices::Voices;
-use super::{Header, measure, usual_tempo, usual_unit};
+use super::{Header, usual_tempo, usual_unit};
+use crate::song::number;
 use crate::song::{Bar, Close, GuitarWish, Notice, Place, Song, SongError, Tempo};
 use crate::theory::{Key, Meter, Pitch, QUARTER, Symbol};
 
@@ -387,7 +388,7 @@ impl Body {
                 "this chord has no note or rest under it and is left out; write a rest: z4",
             );
         }
-        measure::measure(&mut self.bars);
+        number::number(&mut self.bars);
         let Some(start) = self.bars.first_mut() else {
             return Err(SongError {
                 place: first,

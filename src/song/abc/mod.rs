@@ -17,7 +17,6 @@ mod events;
 mod fields;
 mod lexer;
 mod lines;
-mod measure;
 mod passed;
 mod pitch;
 mod rhythm;

@@ -83,10 +83,10 @@ fn a_file_says_a_song() {
     assert_eq!((song.pins[1].bar, song.pins[1].at), (4, QUARTER * 4 / 3));
     assert_eq!(song.pins[1].place.line, 36);
     let told: Vec<String> = notices.iter().map(ToString::to_string).collect();
-    insta::assert_snapshot!(told.join("\n"), @r####"
+    insta::assert_snapshot!(told.join("\n"), @r##"
         9:1: “mood” is not a field of a song file; it is kept and passed over (known here: format, title, composer, tags, key, meter, unit, tempo, tune, guitar, pin, idea)
         30:1: “why” is not a field of a pin; it is kept and passed over (known here: bar, beat, note, string, fret, finger, grip, bass, fill, nothing)
-        "####);
+        "##);
 }
 
 #[test]
@@ -121,7 +121,7 @@ fn saving_rewrites_only_what_changed() {
         place: Place::default(),
     });
     file.update(&song).unwrap();
-    insta::assert_snapshot!(file.to_string(), @r####"
+    insta::assert_snapshot!(file.to_string(), @r##"
         # For the choir that lost its pianist.
         format = 1
         title = 'Ice on the "Rail"'   # working title
@@ -166,7 +166,7 @@ fn saving_rewrites_only_what_changed() {
         bar = 5
         beat = 1
         grip = "x x 0 10 x 2"
-        "####);
+        "##);
     assert!(parse(&file.to_string()).1.same_as(&song));
 }
 
@@ -176,12 +176,12 @@ fn bars_come_and_go() {
     let bar = song.bars.remove(2);
     song.pins.remove(0);
     song.pins[0].bar -= 1;
-    song.bars.iter_mut().skip(2).for_each(|b| b.number -= 1);
+    song.number_bars();
     file.update(&song).unwrap();
     assert!(parse(&file.to_string()).1.same_as(&song));
     assert!(file.to_string().contains("% second part"));
     song.bars.insert(2, bar);
-    song.bars.iter_mut().skip(3).for_each(|b| b.number += 1);
+    song.number_bars();
     song.pins[0].bar += 1;
     file.update(&song).unwrap();
     assert!(parse(&file.to_string()).1.same_as(&song));
@@ -215,7 +215,7 @@ fn a_key_change_rewrites_the_tune() {
 fn a_song_without_a_file_gets_one() {
     let (_, song, _) = parse(FILE);
     let file = SongFile::new(&song).unwrap();
-    insta::assert_snapshot!(file.to_string(), @r####"
+    insta::assert_snapshot!(file.to_string(), @r##"
         format = 1
         title = "Ice on the Rail"
         tags = ["waltz", "slow"]
@@ -243,16 +243,16 @@ fn a_song_without_a_file_gets_one() {
         bar = 4
         beat = "2 1/3"
         nothing = true
-        "####);
+        "##);
     assert!(parse(&file.to_string()).1.same_as(&song));
 }
 
 #[test]
 fn what_a_file_cannot_say_is_refused_and_nothing_is_lost() {
     let (mut file, mut song, _) = parse(FILE);
-    song.bars[3].number = 99;
+    song.bars[3].notes[0].length += QUARTER;
     let error = file.update(&song).unwrap_err();
-    insta::assert_snapshot!(error.text, @r####"this song can't be kept in a song file as it is: bar 99 would read differently"####);
+    insta::assert_snapshot!(error.text, @r##"this song can't be kept in a song file as it is: bar 3 would read differently"##);
     assert_eq!(file.to_string(), FILE);
 }
 
@@ -282,7 +282,7 @@ fn mistakes_are_told_with_place_and_remedy() {
         "title = \"\u{7}a\\u0007\"\nkey = \"\\u0007\"",
     ];
     let told: Vec<String> = errors.iter().map(|text| error(text)).collect();
-    insta::assert_snapshot!(told.join("\n"), @r####"
+    insta::assert_snapshot!(told.join("\n"), @r##"
         1:9: a text needs quotes around it: title = "Evening Song"
         1:13: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
         1:11: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
@@ -304,7 +304,7 @@ fn mistakes_are_told_with_place_and_remedy() {
         2:7: chord “Hm”: H is written B here, and the German B is written Bb
         1:16: chord “Hm”: H is written B here, and the German B is written Bb
         1:10: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
-        "####);
+        "##);
 }
 
 #[test]
@@ -326,7 +326,7 @@ fn mistakes_in_pins() {
         .iter()
         .map(|pin| error(&format!("tune = \"c8|\"\n[[pin]]\n{pin}\n")))
         .collect();
-    insta::assert_snapshot!(told.join("\n"), @r####"
+    insta::assert_snapshot!(told.join("\n"), @r##"
         2:1: a pin needs a bar: bar = 8, the number printed over it
         3:7: bar is “true” here; write the number printed over it: bar = 8
         2:1: a pin fixes just one of note, grip, bass, fill, nothing; this one has none
@@ -338,7 +338,7 @@ fn mistakes_in_pins() {
         4:8: “alto” is no note of a pin; write note = "melody" or note = "bass"
         5:10: finger is “5” here; write a whole number from 1 to 4: finger = 1
         4:11: write nothing = true, or take the pin out to let the arranger choose again
-        "####);
+        "##);
 }
 
 #[test]
@@ -346,11 +346,11 @@ fn newer_files_and_lost_pins_are_kept_with_a_notice() {
     let text = "format = 7\ntune = \"c8|\"\n[[pin]] # keep\nbar = \"9b\"\nfill = 1\nsway = 2\n";
     let (mut file, mut song, notices) = parse(text);
     let told: Vec<String> = notices.iter().map(ToString::to_string).collect();
-    insta::assert_snapshot!(told.join("\n"), @r####"
+    insta::assert_snapshot!(told.join("\n"), @r##"
         1:10: this file is of format 7, newer than the 1 known here; what is not understood is kept and passed over
         4:7: this pin speaks of bar “9b”, which the tune does not have (its last is 1); the pin is kept and passed over
         6:1: “sway” is not a field of a pin; it is kept and passed over (known here: bar, beat, note, string, fret, finger, grip, bass, fill, nothing)
-        "####);
+        "##);
     song.pins.push(crate::song::Pin {
         bar: 0,
         at: 0,

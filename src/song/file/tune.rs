@@ -7,6 +7,9 @@ use crate::song::abc;
 use crate::song::{Bar, Note, Notice, Place, Song};
 use std::ops::Range;
 
+/// A line that grows to more bars than this when it is rewritten becomes several.
+const MOST_ON_A_LINE: usize = 8;
+
 const START: Place = Place { line: 1, column: 1 };
 
 /// Reads the bars; every place is one of the document.
@@ -82,7 +85,13 @@ fn spliced(header: &Header, body: &str, song: &Song) -> Option<String> {
         text.push('\n');
     }
     if !changed.is_empty() {
-        text.push_str(&written(song, changed, header)?);
+        let one_line = line(&old[start]) == line(&old[last]) && changed.len() <= MOST_ON_A_LINE;
+        let part = written(song, changed, header)?;
+        text.push_str(&if one_line {
+            part.trim_end().replace('\n', " ")
+        } else {
+            part
+        });
     }
     for kept in lines.get(line(&old[end - 1])..)? {
         if !text.is_empty() && !text.ends_with('\n') {
@@ -128,10 +137,11 @@ fn alike(a: &Bar, b: &Bar) -> bool {
     a == b || a.without_places() == b.without_places()
 }
 
-/// The song as abc can say it: a chord stands before a note or a rest, so that a note is parted in
-/// two tied ones where a chord comes in its middle.
-pub(super) fn parted(song: &Song) -> Song {
+/// The song as a file can say it. A chord stands before a note or a rest, so that a note is parted
+/// in two tied ones where a chord comes in its middle; bars are numbered as they are read.
+pub(super) fn sayable(song: &Song) -> Song {
     let mut song = song.clone();
+    song.number_bars();
     for bar in &mut song.bars {
         let mut notes = Vec::with_capacity(bar.notes.len());
         for &(mut note) in &bar.notes {
