@@ -70,7 +70,7 @@ pub struct SongFile {
 
 /// Why a song file could not be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{place}: {text}")]
+#[error("{}{text}", place.lead())]
 pub struct SongError {
     /// Where.
     pub place: Place,

@@ -275,7 +275,7 @@ fn mistakes_are_told_with_place_and_remedy() {
         "tempo = 0",
         "format = \"one\"",
         "guitar = 3",
-        "[guitar]\ncapo = 99",
+        "[guitar]\ncapo = 99 # high",
         "pin = 1",
         "tune = \"\"\"\nc4 | \"Hm\"d4 |\n\"\"\"",
         "tune = \"c4 | \\\"Hm\\\"d4 |\"",
