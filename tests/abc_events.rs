@@ -90,7 +90,10 @@ fn we_read_what_other_readers_agree_on() {
 }
 
 fn event(text: &str) -> Event {
-    let numbers: Vec<i64> = text.split(':').map(|n| n.parse().unwrap()).collect();
+    let numbers: Vec<i64> = text
+        .split(':')
+        .map(|n| n.parse().expect("a number"))
+        .collect();
     (numbers[0], numbers[1], numbers[2] as i32)
 }
 

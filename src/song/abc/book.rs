@@ -4,6 +4,7 @@ use super::body::Body;
 use super::fields::{read_meter, read_unit, usual_unit};
 use super::lines::{self, Line};
 use super::passed::Notices;
+use super::text::decoded;
 use super::{AbcTune, Accidentals, Header};
 use crate::song::{Place, SongError};
 use crate::theory::{Key, Letter, Meter, Mode, Name, Ticks};
@@ -181,10 +182,10 @@ impl Head {
                     format!("“{value}” is not a tune's number; it counts as 0"),
                 ),
             },
-            'T' if self.title.is_none() => self.title = Some(value.to_string()),
+            'T' if self.title.is_none() => self.title = Some(decoded(value)),
             'T' => self.notices.pass(place, "titles after the first"),
-            'C' if self.composer.is_none() => self.composer = Some(value.to_string()),
-            'R' if !value.is_empty() => self.tags.push(value.to_string()),
+            'C' if self.composer.is_none() => self.composer = Some(decoded(value)),
+            'R' if !value.is_empty() => self.tags.push(decoded(value)),
             'M' => {
                 self.meter = read_meter(value).or_else(|| {
                     let text = format!("“{value}” is not a meter; bars are as long as their notes");

@@ -21,6 +21,8 @@ mod passed;
 mod pitch;
 mod rhythm;
 mod scan;
+mod sounding;
+mod text;
 mod tuplets;
 mod voices;
 mod write;
@@ -122,5 +124,7 @@ pub fn read_tune(
     reader.finish(first)
 }
 
+#[cfg(test)]
+mod properties;
 #[cfg(test)]
 mod tests;

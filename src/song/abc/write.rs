@@ -4,6 +4,7 @@ use super::events::{Event, events};
 use super::lexer::{LARGEST, Written};
 use super::pitch::{OpenTie, Pitches};
 use super::rhythm::Ratio;
+use super::text::encoded;
 use super::{Accidentals, tuplets, usual_unit};
 use crate::song::{Bar, Close, Place, Song, Tempo};
 use crate::theory::{Key, Meter, Mode, Pitch, QUARTER, Ticks};
@@ -17,12 +18,12 @@ const BARS_A_LINE: usize = 4;
 pub fn write_tune(song: &Song, number: u32) -> String {
     let meter = song.bars.first().map(|b| &b.meter);
     let unit = usual_unit(meter);
-    let mut text = format!("X:{number}\nT:{}\n", plain(&song.title));
+    let mut text = format!("X:{number}\nT:{}\n", encoded(&song.title));
     if let Some(composer) = &song.composer {
-        let _ = writeln!(text, "C:{}", plain(composer));
+        let _ = writeln!(text, "C:{}", encoded(composer));
     }
     for tag in &song.tags {
-        let _ = writeln!(text, "R:{}", plain(tag));
+        let _ = writeln!(text, "R:{}", encoded(tag));
     }
     let meter = meter.map_or_else(|| "none".into(), meter_text);
     let _ = writeln!(text, "M:{meter}\nL:{}", fraction(unit));
@@ -286,10 +287,4 @@ fn accidental(alter: i8) -> &'static str {
         1 => "^",
         2.. => "^^",
     }
-}
-
-/// Text fit for a field: on one line, and nothing in it starts a comment.
-fn plain(text: &str) -> String {
-    let one_line: Vec<&str> = text.split_whitespace().collect();
-    one_line.join(" ").replace('%', "\\%")
 }
