@@ -161,4 +161,6 @@ impl fmt::Display for SongFile {
 }
 
 #[cfg(test)]
+mod properties;
+#[cfg(test)]
 mod tests;
