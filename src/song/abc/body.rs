@@ -81,14 +81,6 @@ impl Body {
                 self.word(word, place)?;
             }
         }
-        if let Some(stack) = &self.stack {
-            let place = stack.place;
-            self.notices.tell(
-                place,
-                "this chord of notes has no closing ]; it ends with the line",
-            );
-            self.close_stack(Ratio::ONE)?;
-        }
         Ok(())
     }
 
@@ -115,6 +107,9 @@ impl Body {
             Word::ChordStart => self.open_stack(place)?,
             Word::ChordEnd(length) => self.close_stack(length)?,
             Word::Tie => self.tie(place),
+            Word::Broken { .. } if self.stack.is_some() => self
+                .notices
+                .pass(place, "broken-rhythm signs inside chords of notes"),
             Word::Broken {
                 depth,
                 longer_first,
@@ -165,6 +160,7 @@ impl Body {
     }
 
     fn bar_line(&mut self, line: BarLine, place: Place) -> Result<(), SongError> {
+        self.close_unclosed()?;
         if let Some(close) = line.close {
             self.overlay = false;
             self.end_bar(close, place)?;
@@ -221,6 +217,7 @@ impl Body {
 
     /// The song and the notices. `first` is where to say that there is nothing in it.
     pub(super) fn finish(mut self, first: Place) -> Result<(Song, Vec<Notice>), SongError> {
+        self.close_unclosed()?;
         self.finish_open(Close::Single, first)?;
         if let Some(tie) = self.tie.take() {
             self.settle(tie, None);

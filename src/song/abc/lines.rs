@@ -22,8 +22,10 @@ pub(super) enum Line<'a> {
 
 /// Tells a line's kind and cuts its comment off. Leading blanks must be gone.
 pub(super) fn line(text: &str) -> Line<'_> {
-    if let Some(directive) = text.strip_prefix("%%") {
-        let directive = directive.trim();
+    // What starts with %% and no name is a comment that someone underlined.
+    if let Some(directive) = text.strip_prefix("%%").map(str::trim)
+        && directive.starts_with(|c: char| c.is_ascii_alphabetic())
+    {
         let (name, value) = directive
             .split_once(char::is_whitespace)
             .unwrap_or((directive, ""));
@@ -237,6 +239,7 @@ mod tests {
     #[test]
     fn kinds_of_lines() {
         assert_eq!(line("% words"), Line::Empty);
+        assert_eq!(line("%% :| ||"), Line::Empty);
         assert_eq!(
             line("%%MIDI program 24"),
             Line::Directive("MIDI", "program 24")

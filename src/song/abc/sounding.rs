@@ -134,6 +134,17 @@ impl Body {
         Ok(())
     }
 
+    /// Ends a chord of notes where it must have ended, at a bar line or the end of the tune. At a
+    /// line's end it goes on: files that were wrapped by a mailer part chords there.
+    pub(super) fn close_unclosed(&mut self) -> Result<(), SongError> {
+        if let Some(stack) = &self.stack {
+            let text = "this chord of notes has no closing ]; it ends with its bar";
+            self.notices.tell(stack.place, text);
+            self.close_stack(Ratio::ONE)?;
+        }
+        Ok(())
+    }
+
     pub(super) fn close_stack(&mut self, length: Ratio) -> Result<(), SongError> {
         let Some(stack) = self.stack.take() else {
             return Ok(());

@@ -127,6 +127,7 @@ fn ties() {
 #[test]
 fn a_chord_of_notes_gives_its_top_note() {
     assert_eq!(notes("[CEG]2 [c/E]4|"), ["0 G4×2, 2 C5×2"]);
+    assert_eq!(notes("[CE\nG]4 [CE|D4"), ["0 G4×4, 4 E4×1", "0 D4×4"]);
     assert_eq!(
         said("[CEG]4|[CE]4|"),
         ["6:1: passed over: the lower notes of chords written in [ ] (2 times, first here)"]
