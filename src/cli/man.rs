@@ -1,0 +1,19 @@
+//! `thumbline man`
+
+use super::{Cli, Failure, write_out};
+use clap::CommandFactory;
+use std::io::Write;
+
+/// Print the manual page, to be read with `man -l`
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {}
+
+pub(super) fn run(_args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> {
+    let mut page = Vec::new();
+    // Writing into memory does not fail.
+    let _ = clap_mangen::Man::new(Cli::command()).render(&mut page);
+    for command in Cli::command().get_subcommands() {
+        let _ = clap_mangen::Man::new(command.clone()).render_options_section(&mut page);
+    }
+    write_out(out, &page)
+}
