@@ -1,7 +1,7 @@
 //! A few bars arranged by hand, for tests.
 
 use crate::arrange::{
-    Arrangement, Layer, Pluck, Price, Reason, Remark, RightFinger, Slice, Technique, Tune,
+    Arrangement, Layer, Placed, Pluck, Price, Reason, Remark, RightFinger, Slice, Technique, Tune,
 };
 use crate::guitar::{Grip, Hand, Instrument, Span, Stretch};
 use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
@@ -113,7 +113,15 @@ pub(crate) fn arranged(title: &str, bars: Vec<Bar>, attacks: &[Attack]) -> Arran
             right,
             layer,
             technique: Technique::Plain,
-            reason: Reason(format!("string {string}, fret {fret}: by hand")),
+            reason: Reason::Fill {
+                place: Placed {
+                    pitch: Pitch::from_midi_sharp(instrument.sounding(string, fret)),
+                    string,
+                    fret,
+                    finger: left,
+                },
+                tone: "by hand".into(),
+            },
         })
         .collect();
     let mut melody = Vec::new();
