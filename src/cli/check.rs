@@ -1,6 +1,6 @@
 //! `thumbline check IN…`
 
-use super::{Failure, Fault, write_out};
+use super::{Failure, write_out};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::plain_text;
 use crate::song::{Notice, SongError};
@@ -22,34 +22,30 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> {
     let mut failures = Vec::new();
-    let mut files = Vec::new();
+    let opened: Vec<Opened> = (args.inputs.iter())
+        .filter_map(|path| input::open(path).map_err(|e| failures.push(e.into())).ok())
+        .collect();
     let mut text = String::new();
-    for path in &args.inputs {
-        let opened = match input::open(path) {
-            Ok(opened) => opened,
-            Err(error) => {
-                failures.push(error.into());
-                continue;
-            }
-        };
-        for song in &opened.songs {
+    for from in &opened {
+        for song in &from.songs {
             match song {
-                Ok(entry) => say(&opened, entry, &mut text),
-                Err(error) => failures.push(Failure::at(&opened, &[error.place], &error.text)),
+                Ok(entry) => say(from, entry, &mut text),
+                Err(error) => failures.push(Failure::at(from, &[error.place], &error.text)),
             }
         }
-        files.push(file(&opened));
     }
+    let files: Vec<File<'_>> = opened.iter().map(file).collect();
     let shown = if args.json {
         serde_json::to_string_pretty(&files).unwrap_or_default() + "\n"
     } else {
         text
     };
-    let written = write_out(out, shown.as_bytes());
-    if failures.iter().any(|f| f.fault >= Fault::Input) {
-        return Err(failures);
+    write_out(out, shown.as_bytes())?;
+    if failures.is_empty() {
+        Ok(())
+    } else {
+        Err(failures)
     }
-    written
 }
 
 /// One song in a line, and a line for each notice.
