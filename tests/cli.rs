@@ -1,5 +1,7 @@
 //! The real program, started as a player would start it.
 
+#![allow(clippy::unwrap_used)] // a test that can't start the program has failed
+
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
@@ -78,12 +80,13 @@ fn options_reach_the_tab() {
     );
     for part in [
         "A major",
-        "melody + bass\n",
+        "layers: melody + bass tuning",
         "capo at fret 2",
         "small hand",
         "Why each note",
     ] {
-        assert!(tab.contains(part), "{part} is missing in {tab}");
+        let words: Vec<&str> = tab.split_whitespace().collect();
+        assert!(words.join(" ").contains(part), "{part} is missing in {tab}");
     }
 }
 
@@ -170,7 +173,7 @@ fn what_was_typed_wrongly_is_code_2() {
 
 #[test]
 fn bad_input_is_code_1_and_says_what_to_do() {
-    let truncated = &TUNE.as_bytes()[..TUNE.len() - 30];
+    let truncated = &TUNE.as_bytes()[..TUNE.len() - 12];
     let cases: [(&[u8], &str); 5] = [
         (b"", "is empty"),
         (b"X:1\0\0", "is not a text"),

@@ -161,7 +161,11 @@ mod tests {
         let text = "one\n港\t\u{1b}ab H c";
         let failure = Failure::at(&opened(text), &[place], "“H” is not a note");
         let (text, code) = printed(&[failure]);
-        insta::assert_snapshot!(text, @"");
+        insta::assert_snapshot!(text, @r"
+    quay.toml:2:6: “H” is not a note
+      | 港 �ab H c
+      |       ^
+    ");
         assert_eq!(code, 1);
     }
 

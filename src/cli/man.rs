@@ -13,7 +13,11 @@ pub(super) fn run(_args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>>
     // Writing into memory does not fail.
     let _ = clap_mangen::Man::new(Cli::command()).render(&mut page);
     for command in Cli::command().get_subcommands() {
-        let _ = clap_mangen::Man::new(command.clone()).render_options_section(&mut page);
+        let name = format!("thumbline {}", command.get_name());
+        page.extend(format!(".SH {}\n", name.to_uppercase()).bytes());
+        let man = clap_mangen::Man::new(command.clone().bin_name(name));
+        let _ = man.render_synopsis_section(&mut page);
+        let _ = man.render_options_section(&mut page);
     }
     write_out(out, &page)
 }

@@ -22,7 +22,7 @@ use std::process::ExitCode;
 /// and harmony at once, that your hand can hold, written as tab with both hands' fingering and the
 /// reason for every note.
 #[derive(Debug, Parser)]
-#[command(name = "thumbline", version, after_help = AFTER, max_term_width = 100)]
+#[command(name = "thumbline", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true)]
 pub struct Cli {
     #[command(subcommand)]
     command: Option<Command>,
@@ -48,9 +48,9 @@ Exit codes:
   0 done, 1 the input is at fault, 2 the command was typed wrongly, 3 the machine is at fault
 
 Take care of your hands and ears:
-  Warm up first, rest often, and stop when it hurts. Choose --hand small if stretches strain you;
-  no arrangement is worth an injury. For pain that stays, see a doctor or a hand therapist. Keep
-  headphones and amplifiers low, and follow the rules on sound levels where you are.";
+Warm up first, rest often, and stop when it hurts. Choose --hand small if stretches strain you; no \
+arrangement is worth an injury. For pain that stays, see a doctor or a hand therapist. Keep \
+headphones and amplifiers low, and follow the rules on sound levels where you are.";
 
 /// Runs the program on what was typed, with the standard streams.
 pub fn main() -> ExitCode {
