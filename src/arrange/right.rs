@@ -34,7 +34,9 @@ pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
     let choices: Vec<Vec<&'static [RightFinger]>> = onsets
         .iter()
         .map(|o| match o.strings.len() {
-            0..=4 => ways(o.strings.len())
+            // A chord may start in a rest with its bass left out: nothing is struck there.
+            0 => vec![&[][..]],
+            1..=4 => ways(o.strings.len())
                 .iter()
                 .copied()
                 .filter(|w| !o.bass || w[0] == RightFinger::P)
@@ -157,7 +159,11 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_nothing() {
+    fn nothing_struck_changes_nothing_around_it() {
         assert_eq!(written(&[]), "");
+        assert_eq!(
+            written(&[(0, &[1], false), (500, &[], false), (500, &[2], false)]),
+            "a  m"
+        );
     }
 }

@@ -4,8 +4,8 @@
 //! its own geometry, whether a hard rule is broken. A fault in the arranger or in the hand model
 //! can therefore not hide itself here.
 //!
-//! Rules that need the play order (a bar reached from two places) are not looked at: the JSON
-//! speaks of the bars as written.
+//! The JSON speaks of the bars as written. Where it has a `play_order` as well, a list of bar
+//! indices, bars reached from two places are looked at too.
 
 mod hand;
 mod harmony;

@@ -21,6 +21,9 @@ pub struct Sheet {
     pub bars: Vec<Bar>,
     #[serde(default)]
     pub pins: Vec<Pin>,
+    /// Indices of the bars as they are played; empty when the file does not say.
+    #[serde(default)]
+    pub play_order: Vec<usize>,
 }
 
 #[derive(Deserialize)]

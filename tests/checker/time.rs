@@ -9,6 +9,7 @@ pub fn check(sheet: &Sheet, faults: &mut Faults) {
     for bar in &sheet.bars {
         plucks(bar, sheet, faults);
     }
+    jumps(sheet, faults);
     for (one, next) in sheet.melody.iter().zip(sheet.melody.iter().skip(1)) {
         if next.at < one.end {
             faults.add(next.at, "two melody notes overlap".into());
@@ -71,6 +72,23 @@ fn plucks(bar: &Bar, sheet: &Sheet, faults: &mut Faults) {
     let place = |p: &Pluck| (p.at, usize::MAX - p.string);
     if !bar.plucks.is_sorted_by_key(place) {
         faults.add(bar.at, "the plucks are not in order".into());
+    }
+}
+
+/// Where the play order leaves a bar for another than the next, or comes into the next from
+/// elsewhere, nothing rings over the bar line: it would ring into the wrong bar, or be missing.
+fn jumps(sheet: &Sheet, faults: &mut Faults) {
+    for pair in sheet.play_order.windows(2) {
+        if pair[1] == pair[0] + 1 {
+            continue;
+        }
+        let left = sheet.bars.get(pair[0]).map(|b| b.at + b.length);
+        let entered = sheet.bars.get(pair[1]).map(|b| b.at);
+        for line in [left, entered].into_iter().flatten() {
+            if sheet.plucks().any(|p| p.at < line && line < p.end) {
+                faults.add(line, "a note rings over a bar line that is jumped".into());
+            }
+        }
     }
 }
 

@@ -116,6 +116,19 @@ fn a_song_may_start_with_a_rest() {
 }
 
 #[test]
+fn nothing_rings_over_a_bar_line_that_is_jumped() {
+    let mut json = good();
+    json["play_order"] = json!([0, 1, 1, 2, 3]);
+    assert_eq!(broken_rules(&json), Vec::<String>::new());
+    json["bars"][1]["plucks"][1]["end"] = json!(50_401);
+    let found = broken_rules(&json);
+    let jumped = "a note rings over a bar line that is jumped";
+    assert!(found[0].ends_with(jumped), "{found:?}");
+    json["play_order"] = json!([0, 1, 2, 3]);
+    assert!(!broken_rules(&json)[0].ends_with(jumped));
+}
+
+#[test]
 fn faults_of_strings_are_caught() {
     caught(
         &[("/bars/1/plucks/2/end", json!(30_241))],

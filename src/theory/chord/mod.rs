@@ -1,7 +1,8 @@
 //! Chord symbols as values: root, tones, slash bass, and what an arranger asks of them.
 //!
-//! `read` and `parts` read them, `write` makes the fixed spelling of [`Display`](fmt::Display).
+//! `read`, `change` and `parts` read them, `write` makes the fixed spelling of [`Display`](fmt::Display).
 
+mod change;
 mod parts;
 mod read;
 #[cfg(test)]

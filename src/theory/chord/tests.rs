@@ -33,7 +33,7 @@ const CHORDS: &str = "
     C7 | 1 3 5 ♭7 | Cdom7 Cdominant7
     Cmaj7 | 1 3 5 7 | CM7 CΔ7 Cma7 C^7 CΔ C^ C△7 CMaj7 CMA7 Cmajor7 C7M C(maj7) C(#7)
     Cm7 | 1 ♭3 5 ♭7 | C-7 Cmin7 Cmi7 CMi7 CMIN7 Cminor7
-    Cm7♭5 | 1 ♭3 ♭5 ♭7 | Cm7b5 C-7b5 Cø Cø7 CØ7 Cm7(b5) Cm7-5 Cmin7b5 Chalfdim7 C∅
+    Cm7♭5 | 1 ♭3 ♭5 ♭7 | Cm7b5 C-7b5 Cø Cø7 CØ7 Cm7(b5) Cm7-5 Cmin7b5 Chalfdim7 C∅ Ch7
     Cdim7 | 1 ♭3 ♭5 ♭♭7 | C°7 Co7 Cº7 Cdiminished7
     Cm(maj7) | 1 ♭3 5 7 | CmM7 Cmmaj7 Cm(M7) C-Δ7 C-Δ CmΔ C-maj7 CmMaj7 CminMaj7 Cm(#7) Cm#7 Cm/maj7 CmiMA7 C-^7
     Cdim(maj7) | 1 ♭3 ♭5 7 | C°M7 Cdimmaj7 C°(maj7) C°Δ
@@ -91,7 +91,7 @@ const CHORDS: &str = "
     Cadd11 | 1 3 5 11 | Cadd4 C(add4) C(11)
     Cmadd11 | 1 ♭3 5 11 | Cm(add4)
     C5add9 | 1 5 9 | Cadd9no3 C(add9,no3)
-    C(add9,add11) | 1 3 5 9 11 | Cadd9add11 C(add9,11)
+    C(add9,add11) | 1 3 5 9 11 | Cadd9add11 C(add9,11) C(add2,4)
     Cm7add11 | 1 ♭3 5 ♭7 11 | Cm7(11) Cm7add4
     C(no5) | 1 3 | C(omit5) Cno5
     C7(no5) | 1 3 ♭7 | C7omit5
@@ -155,24 +155,16 @@ fn blanks_do_not_matter() {
 
 #[test]
 fn every_quality_reads_and_writes_on_every_root_and_bass() {
-    let names: Vec<Name> = (-9..=11)
-        .map(Name::from_fifths)
-        .filter(|n| n.alter.abs() < 2)
+    // From F♭ to B♯: every letter plain, flat and sharp.
+    let names: Vec<Name> = (-8..=12).map(Name::from_fifths).collect();
+    // The lines on a plain C without a slash bass.
+    let suffixes: Vec<&str> = lines()
+        .filter_map(|(fixed, _, _)| fixed.strip_prefix('C'))
+        .filter(|s| !s.starts_with(['♯', '♭']) && !s.replace("6/9", "").contains('/'))
         .collect();
-    assert!(names.len() >= 17);
-    let mut qualities = 0;
-    for (fixed, _, _) in lines().filter(|(f, _, _)| f.starts_with('C') && !f.contains("♭5 |")) {
-        let Some(suffix) = fixed
-            .strip_prefix('C')
-            .filter(|s| !s.contains("/E") && !s.contains("/B"))
-        else {
-            continue;
-        };
-        if suffix == "♭5" || suffix.starts_with('♯') {
-            continue;
-        }
-        qualities += 1;
-        let model = chord(fixed);
+    assert!(suffixes.len() >= 60, "{}", suffixes.len());
+    for suffix in suffixes {
+        let model = chord(&format!("C{suffix}"));
         for root in &names {
             let one = chord(&format!("{root}{suffix}"));
             assert_eq!(
@@ -192,7 +184,6 @@ fn every_quality_reads_and_writes_on_every_root_and_bass() {
             }
         }
     }
-    assert!(qualities >= 60, "{qualities}");
 }
 
 #[test]
@@ -235,6 +226,8 @@ fn what_is_not_understood_is_refused_at_its_place() {
         "C7/b9/E/G",
         "Cmajj7",
         "C🎸",
+        "C(4)",
+        "C7/4",
     ]
     .iter()
     .map(|text| match Symbol::parse(text) {
@@ -242,7 +235,47 @@ fn what_is_not_understood_is_refused_at_its_place() {
         Ok(value) => panic!("{text} read as {value:?}"),
     })
     .collect();
-    insta::assert_snapshot!(said.join("\n"), @"");
+    insta::assert_snapshot!(said.join("\n"), @r#"
+    0 chord “”: nothing is written; write a chord such as Am7, or N.C.
+    0 chord “am7”: write the root as a capital: Am7
+    0 chord “H7”: H is written B here, and the German B is written Bb
+    0 chord “x”: a chord starts with a capital A to G; write Am7, D/F#, or N.C. for none
+    0 chord “%”: a chord starts with a capital A to G; write Am7, D/F#, or N.C. for none
+    1 chord “Cfoo”: “foo” is not understood; write m, maj7, dim, aug, sus4, add9, b5, #11, no3 …, and a slash before another bass
+    2 chord “C7b”: only b5, #5, b9, #9, #11 and b13 are alterations; write C7(b9,#11)
+    2 chord “C7b7”: only b5, #5, b9, #9, #11 and b13 are alterations; write C7(b9,#11)
+    1 chord “C8”: 8 does not go with this chord; write C5, C6, C7, C9, C11, C13 or C6/9, Cm6, Cdim7 and the like
+    2 chord “Cm5”: 5 does not go with this chord; write C5, C6, C7, C9, C11, C13 or C6/9, Cm6, Cdim7 and the like
+    4 chord “Cdim6”: 6 does not go with this chord; write C5, C6, C7, C9, C11, C13 or C6/9, Cm6, Cdim7 and the like
+    2 chord “C#b”: only b5, #5, b9, #9, #11 and b13 are alterations; write C7(b9,#11)
+    1 chord “Bbb5”: no chord has a double sign on its root; write the plain root, or brackets for an altered tone: Bb(b5)
+    2 chord “C/e”: after the slash comes a capital A to G: D/F#
+    2 chord “C/”: after the slash comes a capital A to G: D/F#
+    3 chord “C/E7”: after the slash stands one bass note and nothing more: D/F#, not a second chord
+    2 chord “C/Q”: after the slash comes a capital A to G: D/F#
+    4 chord “Cadd”: only 2, 4, 6, 9, 11 and 13 can be added; write Cadd9 or C7(add13)
+    4 chord “Cadd7”: only 2, 4, 6, 9, 11 and 13 can be added; write Cadd9 or C7(add13)
+    2 chord “C7(b9”: the bracket is not closed; write a ) after what it holds
+    4 chord “C7b9)”: a closing bracket without an opening one; write ( before it
+    3 chord “C7((b9))”: brackets within brackets; write one pair: C7(b9,#11)
+    2 chord “Cm+7”: +7 may be meant in two ways; write Cm(maj7) or C7(#5)
+    2 chord “C7maj7”: the chord has a seventh already; write one of the two
+    4 chord “Cdom”: a dominant chord needs its number; write C7 or Cdom7
+    2 chord “C7dim”: only b5, #5, b9, #9, #11 and b13 are alterations; write C7(b9,#11)
+    4 chord “C7no7”: only 3, 5, 9 and 11 can be left out; write C7(no3)
+    3 chord “Cno35”: only 3, 5, 9 and 11 can be left out; write C7(no3)
+    4 chord “Csus5”: sus goes with 2 or 4; write Gsus4 or G7sus4
+    2 chord “Cmmaj”: maj needs its number here; write Cm(maj7)
+    3 chord “C7(E)”: “E)” is not understood; write m, maj7, dim, aug, sus4, add9, b5, #11, no3 …, and a slash before another bass
+    2 chord “C--7”: only b5, #5, b9, #9, #11 and b13 are alterations; write C7(b9,#11)
+    3 chord “C7 5”: only 2, 4, 6, 9, 11 and 13 can be added; write Cadd9 or C7(add13)
+    1 chord “C|G”: “|G” is not understood; write m, maj7, dim, aug, sus4, add9, b5, #11, no3 …, and a slash before another bass
+    7 chord “C7/b9/E/G”: after the slash stands one bass note and nothing more: D/F#, not a second chord
+    4 chord “Cmajj7”: “j7” is not understood; write m, maj7, dim, aug, sus4, add9, b5, #11, no3 …, and a slash before another bass
+    1 chord “C🎸”: “🎸” is not understood; write m, maj7, dim, aug, sus4, add9, b5, #11, no3 …, and a slash before another bass
+    2 chord “C(4)”: the number may be meant in two ways; write sus2 or sus4, or with the third add9 or add11
+    3 chord “C7/4”: the number may be meant in two ways; write sus2 or sus4, or with the third add9 or add11
+    "#);
 }
 
 #[test]
@@ -323,7 +356,7 @@ fn symbols() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(ProptestConfig::with_cases(1000))]
 
     #[test]
     fn reading_never_fails_badly(text in ".{0,20}") {

@@ -93,13 +93,14 @@ fn changes(base: &[(u8, u8)], tones: &[Tone]) -> Option<Changes> {
     let base: Vec<Tone> = base.iter().map(|&(d, s)| Tone::new(d, s)).collect();
     let wanted = |degree| tones.iter().filter(move |t| t.degree == degree);
     let in_base = |degree| base.iter().find(|t| t.degree == degree);
-    let mut changes = Changes::default();
-
-    changes.suspended = tones
-        .iter()
-        .filter(|t| matches!(t.degree, 2 | 4))
-        .map(|t| format!("sus{t}"))
-        .collect();
+    let mut changes = Changes {
+        suspended: tones
+            .iter()
+            .filter(|t| matches!(t.degree, 2 | 4))
+            .map(|t| format!("sus{t}"))
+            .collect(),
+        ..Changes::default()
+    };
 
     for tone in &base {
         if tones.contains(tone) {
