@@ -5,7 +5,7 @@ use crate::arrange::{
 };
 use crate::guitar::{Grip, Hand, Instrument, Span, Stretch};
 use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
-use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks, Tone};
+use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks};
 
 /// A guitar in standard tuning without capo.
 pub(crate) fn guitar() -> Instrument {
@@ -39,17 +39,6 @@ pub(crate) fn pitch(text: &str) -> Pitch {
     text.parse().unwrap()
 }
 
-/// A chord of the given semitones above its root.
-pub(crate) fn chord(text: &str, root: &str, bass: Option<&str>, third: u8) -> Symbol {
-    let tone = |degree, semitones| Tone { degree, semitones };
-    Symbol::Chord(Chord {
-        root: root.parse().unwrap(),
-        tones: vec![tone(1, 0), tone(3, third), tone(5, 7)],
-        bass: bass.map(|b| b.parse().unwrap()),
-        text: text.into(),
-    })
-}
-
 /// An empty bar of a meter, full length.
 pub(crate) fn bar(number: u32, meter: &str) -> Bar {
     let meter: Meter = meter.parse().unwrap();
@@ -68,10 +57,10 @@ pub(crate) fn bar(number: u32, meter: &str) -> Bar {
     }
 }
 
-fn change(at: Ticks, symbol: Symbol) -> ChordChange {
+fn change(at: Ticks, symbol: &str) -> ChordChange {
     ChordChange {
         at,
-        symbol,
+        symbol: Symbol::parse(symbol).unwrap(),
         place: Place::default(),
     }
 }
@@ -192,9 +181,9 @@ pub(crate) fn waltz() -> Arrangement {
     let mut pickup = bar(0, "3/4");
     pickup.length = QUARTER;
     let mut one = bar(1, "3/4");
-    one.chords.push(change(0, chord("C", "C", None, 4)));
+    one.chords.push(change(0, "C"));
     let mut two = bar(2, "3/4");
-    two.chords.push(change(0, chord("G/B", "G", Some("B"), 4)));
+    two.chords.push(change(0, "G/B"));
     two.close = Close::Final;
     let mut arrangement = arranged(
         "Lamps on the Quay",
@@ -225,11 +214,9 @@ pub(crate) fn round() -> Arrangement {
     use RightFinger::{A, I, M, P};
     let mut bars: Vec<Bar> = (1..=4).map(|n| bar(n, "4/4")).collect();
     bars[0].opens_repeat = true;
-    bars[0].chords.push(change(0, chord("F", "F", None, 4)));
-    bars[1].chords.push(change(0, chord("B♭m7", "Bb", None, 3)));
-    bars[1]
-        .chords
-        .push(change(2 * QUARTER, chord("C7sus4/G", "C", Some("G"), 4)));
+    bars[0].chords.push(change(0, "F"));
+    bars[1].chords.push(change(0, "B♭m7"));
+    bars[1].chords.push(change(2 * QUARTER, "C7sus4/G"));
     bars[2].ending = vec![1, 2];
     bars[2].close = Close::Repeat(3);
     bars[3].ending = vec![3];

@@ -293,11 +293,7 @@ fn pin(pin: &Pin) -> PinOut {
 fn price(price: &Price) -> PriceOut {
     PriceOut {
         total: price.total(),
-        items: price
-            .items()
-            .into_iter()
-            .map(|(c, n)| (c.name(), n))
-            .collect(),
+        items: price.items().map(|(c, n)| (c.name(), n)).collect(),
     }
 }
 

@@ -84,6 +84,7 @@ fn repeats_endings_barre_and_high_frets_in_a_narrow_column() {
     C major, 4/4, quarter = 96, layers: melody + bass + fill
     tuning standard (E2 A2 D3 G3 B3 E4), medium hand, melody an
     octave below the tune as written
+    played: bars 1-3, 1-3, 1-2, 4
 
          1 (4/4)           2
          B1:1-6..                B11:2-5
@@ -148,15 +149,15 @@ fn reasons_follow_bar_by_bar() {
     let text = write(&fixture::waltz(), options);
     let (_, reasons) = text.split_once("Why each note is there\n").unwrap();
     insta::assert_snapshot!(reasons, @r"
-    bar 0, beat 3: string 3, fret 0: by hand
-    bar 1, beat 1: string 5, fret 3: by hand
-      string 3, fret 0: by hand
-      string 2, fret 1: by hand
-    bar 1, beat 3: string 2, fret 3: by hand
-    bar 1, beat 3½: string 1, fret 0: by hand
-    bar 2, beat 1: string 5, fret 2: by hand
-      string 3, fret 0: by hand
-      string 2, fret 3: by hand
+    bar 0, beat 3: fill G3 on open string 3: by hand
+    bar 1, beat 1: fill C3 on string 5, fret 3, finger 3: by hand
+        fill G3 on open string 3: by hand
+        fill C4 on string 2, fret 1, finger 1: by hand
+    bar 1, beat 3: fill D4 on string 2, fret 3, finger 4: by hand
+    bar 1, beat 3½: fill E4 on open string 1: by hand
+    bar 2, beat 1: fill B2 on string 5, fret 2, finger 2: by hand
+        fill G3 on open string 3: by hand
+        fill D4 on string 2, fret 3, finger 4: by hand
     ");
 }
 
