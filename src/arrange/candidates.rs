@@ -357,7 +357,7 @@ pub(crate) fn candidate(
     if let Some(stroke) = stroke {
         price_voicing(shapes, stroke, shape, &mut fixed);
     }
-    let leads = stroke.is_some() && shape.strings().any(|s| shape.is_fill(s));
+    let leads = stroke.is_some() && shape.fills() != 0;
     Candidate {
         shape: id,
         struck,

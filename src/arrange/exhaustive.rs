@@ -4,8 +4,10 @@
 //! which notes may be held is worked out here again from the rules, over every fret and finger of
 //! every string.
 
+use super::frontier::Node;
+use super::outdone::NEVER;
 use super::plan::Plan;
-use super::search::{Measure, NEVER, Node, Search};
+use super::search::{Measure, Search};
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
 use super::step::wanted_until;
 use super::{Costs, Layer};
@@ -216,7 +218,7 @@ impl Everything<'_> {
                 && before.grip.fingers[s] == shape.grip.fingers[s]
                 && (before.melody == s as u8) == (shape.melody == s as u8)
                 && (before.bass == s as u8) == (shape.bass == s as u8)
-                && wanted_until(self.plan, &self.shapes, index - 1, before, s) > at;
+                && wanted_until(self.plan, index - 1, before, s) > at;
             if !same {
                 return None;
             }

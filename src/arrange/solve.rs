@@ -3,9 +3,11 @@
 use super::answer::Answer;
 use super::arrangement::{Arrangement, Layer, Tune};
 use super::cost::{Costs, Price};
+use super::frontier::Node;
+use super::outdone::NEVER;
 use super::pins::{fences, smallest_clash};
 use super::plan::Plan;
-use super::search::{Goal, Measure, NEVER, Node, Search, Trellis};
+use super::search::{Goal, Measure, Search, Trellis};
 use super::shape::Shapes;
 use crate::guitar::{Hand, Instrument};
 use crate::song::Song;
