@@ -7,7 +7,7 @@
 use super::frontier::Node;
 use super::outdone::NEVER;
 use super::plan::Plan;
-use super::search::{Measure, Search};
+use super::search::{Bench, Measure, Search};
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
 use super::step::wanted_until;
 use super::{Costs, Layer};
@@ -270,7 +270,8 @@ fn compare(song: &Song, layer: Layer, measure: Measure) {
     let hand = Hand::named("medium").unwrap();
     let costs = Costs::default();
     let plan = Plan::new(song, layer, 0);
-    let mut search = Search::new(&plan, Shapes::new(&instrument, &hand, &costs), measure);
+    let mut bench = Bench::new(&instrument, &hand, &costs);
+    let mut search = Search::new(&plan, &mut bench, measure);
     let found = search
         .run(NEVER)
         .ok()

@@ -14,6 +14,7 @@ use super::pins::Fence;
 use super::plan::Plan;
 use super::shape::{NONE, NOWHERE, Shapes};
 use super::step::{haste, price_depth, price_hand, price_leading};
+use crate::guitar::{Hand, Instrument};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -61,12 +62,26 @@ pub(crate) struct Trellis {
     pub slices: Vec<Vec<Node>>,
 }
 
-/// The search over one plan.
-pub(crate) struct Search<'a> {
-    pub plan: &'a Plan,
+/// What is worth keeping from one search to the next over the same instrument, hand and costs.
+pub(crate) struct Bench<'a> {
     pub shapes: Shapes<'a>,
-    costs: &'a Costs,
     candidates: Candidates,
+}
+
+impl<'a> Bench<'a> {
+    pub fn new(instrument: &'a Instrument, hand: &'a Hand, costs: &'a Costs) -> Bench<'a> {
+        Bench {
+            shapes: Shapes::new(instrument, hand, costs),
+            candidates: Candidates::default(),
+        }
+    }
+}
+
+/// The search over one plan.
+pub(crate) struct Search<'p, 'b, 'a> {
+    pub plan: &'p Plan,
+    bench: &'b mut Bench<'a>,
+    costs: &'a Costs,
     measure: Measure,
     /// For each slice with pins: what a candidate must look like.
     pub fences: FxHashMap<usize, Fence>,
@@ -74,13 +89,12 @@ pub(crate) struct Search<'a> {
     pub keep_all: bool,
 }
 
-impl<'a> Search<'a> {
-    pub fn new(plan: &'a Plan, shapes: Shapes<'a>, measure: Measure) -> Search<'a> {
+impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
+    pub fn new(plan: &'p Plan, bench: &'b mut Bench<'a>, measure: Measure) -> Search<'p, 'b, 'a> {
         Search {
             plan,
-            costs: shapes.costs,
-            shapes,
-            candidates: Candidates::default(),
+            costs: bench.shapes.costs,
+            bench,
             measure,
             fences: FxHashMap::default(),
             keep_all: false,
@@ -110,7 +124,7 @@ impl<'a> Search<'a> {
             if frontier.nodes.is_empty() {
                 return Err(index);
             }
-            frontier.group(&self.shapes, self.measure, &mut groups);
+            frontier.group(&self.bench.shapes, self.measure, &mut groups);
             before = frontier.nodes;
         }
         trellis.slices.push(before);
@@ -122,7 +136,7 @@ impl<'a> Search<'a> {
         let mut frontier = {
             // A cap or another measure leaves no room for one state to do as another does.
             let prune = !self.keep_all && self.measure == Measure::Sum { cap: NEVER };
-            Frontier::new(self.plan, &self.shapes, index, limit, prune)
+            Frontier::new(self.plan, &self.bench.shapes, index, limit, prune)
         };
         let haste = haste(self.plan.slices[index].millis);
         let mut depth = 0;
@@ -131,7 +145,12 @@ impl<'a> Search<'a> {
             let list = self.candidates_for(index, group);
             let mut ways = Ways::new(group);
             for candidate in list.iter() {
-                let from = ways.to(&self.shapes, before, self.measure, (candidate.place, haste));
+                let from = ways.to(
+                    &self.bench.shapes,
+                    before,
+                    self.measure,
+                    (candidate.place, haste),
+                );
                 self.reach(
                     before,
                     (group, from),
@@ -154,9 +173,9 @@ impl<'a> Search<'a> {
         (haste, depth): (i64, i64),
         frontier: &mut Frontier,
     ) {
-        let shape = self.shapes.get(candidate.shape);
+        let shape = self.bench.shapes.get(candidate.shape);
         let fixed = candidate.fixed + depth;
-        let ringing = frontier.ringing(&self.shapes, shape);
+        let ringing = frontier.ringing(&self.bench.shapes, shape);
         let mut node = Node {
             shape: candidate.shape,
             place: candidate.place,
@@ -170,7 +189,14 @@ impl<'a> Search<'a> {
             .entries
             .first()
             .map_or(NEVER, |e| self.measure.at_least(e.least, fixed));
-        if !stays && frontier.is_hopeless(&self.shapes, (shape, candidate.place), least, &ringing) {
+        if !stays
+            && frontier.is_hopeless(
+                &self.bench.shapes,
+                (shape, candidate.place),
+                least,
+                &ringing,
+            )
+        {
             return;
         }
         for entry in from {
@@ -178,10 +204,16 @@ impl<'a> Search<'a> {
                 break;
             }
             let was = &before[entry.node as usize];
-            let from_shape = self.shapes.get(was.shape);
+            let from_shape = self.bench.shapes.get(was.shape);
             let mut step = entry.release + fixed;
             let to = (shape, candidate.struck, candidate.place);
-            price_hand(&self.shapes, haste, (from_shape, was.place), to, &mut step);
+            price_hand(
+                &self.bench.shapes,
+                haste,
+                (from_shape, was.place),
+                to,
+                &mut step,
+            );
             if candidate.leads {
                 price_leading(self.costs, from_shape, shape, &mut step);
             }
@@ -193,14 +225,14 @@ impl<'a> Search<'a> {
                     back: entry.node,
                     ..node
                 };
-                frontier.put(&self.shapes, node, &ringing);
+                frontier.put(&self.bench.shapes, node, &ringing);
             } else if cost < node.cost {
                 node.cost = cost;
                 node.back = entry.node;
             }
         }
         if !stays {
-            frontier.put(&self.shapes, node, &ringing);
+            frontier.put(&self.bench.shapes, node, &ringing);
         }
     }
 
@@ -217,16 +249,13 @@ impl<'a> Search<'a> {
             bass: group.bass,
             missing: group.missing,
         };
+        let Bench { shapes, candidates } = &mut *self.bench;
         let list = match wanted.stroke {
-            Some(i) => {
-                let stroke = &self.plan.strokes[i];
-                self.candidates
-                    .stroke(&mut self.shapes, kept, melody, stroke)
-            }
-            None => self.candidates.melody(&mut self.shapes, kept, melody),
+            Some(i) => candidates.stroke(shapes, kept, melody, &self.plan.strokes[i]),
+            None => candidates.melody(shapes, kept, melody),
         };
         match self.fences.get(&index) {
-            Some(fence) => fence.filter(&mut self.shapes, kept, melody, &list),
+            Some(fence) => fence.filter(shapes, kept, melody, &list),
             None => list,
         }
     }
