@@ -3,7 +3,7 @@
 //! Songs repeat themselves, so each list is worked out once and kept.
 
 use super::plan::Stroke;
-use super::shape::{NONE, Shapes, fingerings};
+use super::shape::{NONE, Shape, Shapes, bits, fingerings};
 use super::step::{lowest_of_class, price_voicing};
 use crate::guitar::{Grip, MAX_STRINGS};
 use rustc_hash::FxHashMap;
@@ -42,6 +42,15 @@ pub(crate) struct Kept {
     /// Open strings that were let go: each must be in the way of what is struck. An open string
     /// costs the hand nothing, so letting it go without need can't be better.
     pub missing: u8,
+    /// A pin may ask for a place above the body of the instrument.
+    pub wide: bool,
+}
+
+impl Kept {
+    /// The same with no open string let go.
+    fn complete(self) -> Kept {
+        Kept { missing: 0, ..self }
+    }
 }
 
 /// What of a stroke decides its candidates.
@@ -91,11 +100,16 @@ impl Candidates {
         if let Some(list) = self.melodies.get(&(kept, melody)) {
             return list.clone();
         }
-        let mut list = Vec::new();
-        place_melody(shapes, kept.grip, melody, &mut |shapes, grip, string| {
-            push(shapes, kept, grip, string, kept.bass, None, &mut list);
-        });
-        let list = sorted(list);
+        let list = if kept.missing > 0 {
+            let all = self.melody(shapes, kept.complete(), melody);
+            needing(shapes, kept.missing, &all)
+        } else {
+            let mut list = Vec::new();
+            place_melody(shapes, kept, melody, &mut |shapes, grip, string| {
+                push(shapes, kept, grip, string, kept.bass, None, &mut list);
+            });
+            sorted(list)
+        };
         self.melodies.insert((kept, melody), list.clone());
         list
     }
@@ -112,10 +126,28 @@ impl Candidates {
         if let Some(list) = self.strokes.get(&key) {
             return list.clone();
         }
-        let mut list = Vec::new();
-        let struck = u8::from(matches!(melody, Melody::Struck(_)));
-        let mut frame = |shapes: &mut Shapes, grip: Grip, tune: u8| {
-            place_bass(shapes, stroke, grip, tune, &mut |shapes, grip, bass| {
+        let list = if kept.missing > 0 {
+            let all = self.stroke(shapes, kept.complete(), melody, stroke);
+            needing(shapes, kept.missing, &all)
+        } else {
+            voicings(shapes, kept, melody, stroke)
+        };
+        self.strokes.insert(key, list.clone());
+        list
+    }
+}
+
+/// Every way to strike a stroke's bass and fill over what is kept.
+fn voicings(shapes: &mut Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> List {
+    let mut list = Vec::new();
+    let struck = u8::from(matches!(melody, Melody::Struck(_)));
+    let mut frame = |shapes: &mut Shapes, grip: Grip, tune: u8| {
+        place_bass(
+            shapes,
+            stroke,
+            (grip, kept.wide),
+            tune,
+            &mut |shapes, grip, bass| {
                 let plucks = 4 - struck - u8::from(bass != NONE);
                 let voicing = Voicing {
                     stroke,
@@ -125,25 +157,38 @@ impl Candidates {
                     kept,
                 };
                 voicing.fill(shapes, grip, &mut list);
-            });
-        };
-        match melody {
-            Melody::Held(string) => frame(shapes, kept.grip, string),
-            Melody::Silent => frame(shapes, kept.grip, NONE),
-            Melody::Struck(midi) => {
-                for (string, fret) in places(shapes, midi) {
-                    let mut grip = kept.grip;
-                    if grip.frets[string] < 0 {
-                        grip.frets[string] = fret;
-                        frame(shapes, grip, string as u8);
-                    }
+            },
+        );
+    };
+    match melody {
+        Melody::Held(string) => frame(shapes, kept.grip, string),
+        Melody::Silent => frame(shapes, kept.grip, NONE),
+        Melody::Struck(midi) => {
+            for (string, fret) in places(shapes, midi, kept.wide) {
+                let mut grip = kept.grip;
+                if grip.frets[string] < 0 {
+                    grip.frets[string] = fret;
+                    frame(shapes, grip, string as u8);
                 }
             }
         }
-        let list = sorted(list);
-        self.strokes.insert(key, list.clone());
-        list
     }
+    sorted(list)
+}
+
+/// The candidates that each open string of `missing` would be in the way of.
+fn needing(shapes: &Shapes, missing: u8, list: &[Candidate]) -> List {
+    let in_the_way = |shape: &Shape, string: usize| {
+        let mut with = shape.grip;
+        with.frets[string] = 0;
+        // Only the first finger lies over strings that it does not stop.
+        shape.sounding >> string & 1 == 1
+            || (shape.fingers[0].strings > 0 && !shapes.can_hold(&with))
+    };
+    list.iter()
+        .copied()
+        .filter(|c| bits(missing).all(|s| in_the_way(shapes.get(c.shape), s)))
+        .collect()
 }
 
 /// The list with the cheapest first, so that a search may stop early.
@@ -152,27 +197,40 @@ fn sorted(mut list: Vec<Candidate>) -> List {
     list.into()
 }
 
-/// String index and fret of every place where a MIDI number can be played.
-fn places(shapes: &Shapes, midi: i32) -> Vec<(usize, i8)> {
-    shapes
-        .instrument
-        .places(midi)
-        .map(|(string, fret)| (usize::from(string) - 1, fret as i8))
-        .collect()
+/// The fret at which a neck usually meets the body (common practice, no source): what can be played
+/// below it is not looked for above.
+const BODY: u8 = 12;
+
+/// String index and fret of every place where a MIDI number can be played: those up to the body,
+/// else the lowest one.
+fn places(shapes: &Shapes, midi: i32, wide: bool) -> Vec<(usize, i8)> {
+    let all = || {
+        shapes
+            .instrument
+            .places(midi)
+            .map(|(string, fret)| (usize::from(string) - 1, fret as i8))
+    };
+    let limit = all()
+        .map(|(_, fret)| fret)
+        .min()
+        .unwrap_or(0)
+        .max(BODY as i8);
+    all().filter(|&(_, fret)| wide || fret <= limit).collect()
 }
 
 /// Every place of the melody note with every fingering of it.
 fn place_melody(
     shapes: &mut Shapes,
-    grip: Grip,
+    kept: Kept,
     melody: Melody,
     found: &mut impl FnMut(&mut Shapes, Grip, u8),
 ) {
+    let grip = kept.grip;
     match melody {
         Melody::Held(string) => found(shapes, grip, string),
         Melody::Silent => found(shapes, grip, NONE),
         Melody::Struck(midi) => {
-            for (string, fret) in places(shapes, midi) {
+            for (string, fret) in places(shapes, midi, kept.wide) {
                 if grip.frets[string] < 0 && within_reach(shapes, &grip, fret.unsigned_abs()) {
                     let mut with = grip;
                     with.frets[string] = fret;
@@ -189,7 +247,7 @@ fn place_melody(
 fn place_bass(
     shapes: &mut Shapes,
     stroke: &Stroke,
-    grip: Grip,
+    (grip, wide): (Grip, bool),
     tune: u8,
     found: &mut impl FnMut(&mut Shapes, Grip, u8),
 ) {
@@ -205,7 +263,7 @@ fn place_bass(
         None => vec![lowest, lowest + 12],
     };
     for midi in choices.into_iter().filter(|&m| m < stroke.ceiling) {
-        for (string, fret) in places(shapes, midi) {
+        for (string, fret) in places(shapes, midi, wide) {
             let below_tune = tune == NONE || string > usize::from(tune);
             if below_tune
                 && grip.frets[string] < 0
@@ -275,7 +333,7 @@ impl Voicing<'_> {
             return;
         }
         let open = shapes.instrument.sounding(string as u8 + 1, 0);
-        for fret in 0..=shapes.instrument.top_fret() {
+        for fret in 0..=shapes.instrument.top_fret().min(BODY) {
             let midi = open + i32::from(fret);
             if midi >= self.stroke.ceiling {
                 break;
@@ -315,7 +373,7 @@ fn within_reach(shapes: &Shapes, grip: &Grip, fret: u8) -> bool {
         })
 }
 
-/// Takes up a fingered grip if the hand can hold it and each open string let go was in its way.
+/// Takes up a fingered grip if the hand can hold it.
 fn push(
     shapes: &mut Shapes,
     kept: Kept,
@@ -328,17 +386,6 @@ fn push(
     let Some(id) = shapes.shape(grip, melody, bass) else {
         return;
     };
-    let in_the_way = |shapes: &mut Shapes, string: usize| {
-        let mut with = grip;
-        with.frets[string] = 0;
-        grip.frets[string] >= 0 || !shapes.can_hold(&with)
-    };
-    let needed = (0..MAX_STRINGS)
-        .filter(|s| kept.missing >> s & 1 == 1)
-        .all(|s| in_the_way(shapes, s));
-    if !needed {
-        return;
-    }
     list.push(candidate(shapes, id, kept, stroke));
 }
 
@@ -356,7 +403,7 @@ pub(crate) fn candidate(
     let struck = shape.sounding & !held;
     let place = shape.place(struck);
     let mut fixed = 0;
-    shapes.price_grip(shape, place, &mut fixed);
+    shapes.price_grip(shape, struck, place, &mut fixed);
     if let Some(stroke) = stroke {
         price_voicing(shapes, stroke, shape, &mut fixed);
     }

@@ -27,7 +27,7 @@ pub enum Cost {
     Barre,
     /// The hand lies above the fifth fret.
     High,
-    /// The hand is bent back below the first fret.
+    /// Fingers are bunched up, or the hand is bent back below the first fret.
     Cramp,
     /// A melody note is let go early.
     MelodyCut,
@@ -131,7 +131,7 @@ pub struct Costs {
     pub barre_string: i64,
     /// Each fret that the hand lies above the fifth.
     pub high: i64,
-    /// Each fret that the hand is bent back below the first.
+    /// Each fret that a finger is bunched up, or the hand bent back below the first fret.
     pub cramp: i64,
     /// A melody note cut by a quarter note.
     pub melody_cut: i64,
@@ -173,8 +173,8 @@ impl Default for Costs {
             stretch: 3_000,
             barre: 900,
             barre_string: 100,
-            high: 80,
-            cramp: 500,
+            high: 150,
+            cramp: 400,
             melody_cut: 4_000,
             low: 60,
             bass_cut: 1_500,
@@ -182,11 +182,11 @@ impl Default for Costs {
             bass_sung: 2_000,
             bass_high: 900,
             fill_cut: 250,
-            thin: 900,
+            thin: 600,
             no_third: 700,
             no_seventh: 500,
             two_thirds: 250,
-            mud: 600,
+            mud: 300,
             leap: 120,
             lead: 25,
         }

@@ -34,17 +34,18 @@ impl Frontier {
     /// No states yet for the slice `index`. States that cost `limit` or more are not taken up, nor
     /// those that another one outdoes if `prune` says so.
     pub fn new(plan: &Plan, shapes: &Shapes, index: usize, limit: i64, prune: bool) -> Frontier {
+        let rests = Rests::new(plan, index);
         Frontier {
             limit: limit.min(NEVER),
             nodes: Vec::new(),
             ringing: Vec::new(),
             slots: FxHashMap::default(),
-            rests: Rests::new(plan, index),
             rivals: if prune {
-                Rivals::new(plan, shapes, index)
+                Rivals::new(plan, shapes, index, rests.melody > 0)
             } else {
                 None
             },
+            rests,
         }
     }
 
@@ -52,6 +53,17 @@ impl Frontier {
     #[inline]
     pub fn ringing(&self, shapes: &Shapes, shape: &Shape) -> Ringing {
         self.rests.of(shapes, shape)
+    }
+
+    /// Whether no state of this slice that costs at least `cost` with the hand at `place` is worth
+    /// finding out about, whatever else it is.
+    #[inline]
+    pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
+        cost >= self.limit
+            || self
+                .rivals
+                .as_ref()
+                .is_some_and(|r| r.is_beyond(place, cost))
     }
 
     /// Whether a state that costs at least `cost` is not worth finding out about.

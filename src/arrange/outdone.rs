@@ -26,7 +26,7 @@ pub(crate) const NEVER: i64 = i64::MAX / 4;
 
 /// How long the notes of one slice's states should go on ringing after it.
 pub(crate) struct Rests {
-    melody: Ticks,
+    pub melody: Ticks,
     /// By MIDI number, for bass and fill.
     chord: [Ticks; 128],
 }
@@ -120,11 +120,15 @@ pub(crate) struct Rivals {
     /// The greatest haste from here on.
     hurry: i64,
     classes: Vec<Class>,
+    /// By the hand's place: what no state whatever may cost. Never, as long as a melody note rings
+    /// on, since states that hold different ones are no rivals.
+    beyond: [i64; PLACES],
+    melody_rings: bool,
 }
 
 impl Rivals {
     /// For the states of the slice `index`; none in the last one, where there is nothing to come.
-    pub fn new(plan: &Plan, shapes: &Shapes, index: usize) -> Option<Rivals> {
+    pub fn new(plan: &Plan, shapes: &Shapes, index: usize, melody_rings: bool) -> Option<Rivals> {
         let next = plan.slices.get(index + 1)?;
         let costs = shapes.costs;
         Some(Rivals {
@@ -134,7 +138,15 @@ impl Rivals {
                 .max(costs.place),
             hurry: haste(next.quickest),
             classes: Vec::new(),
+            beyond: [NEVER; PLACES],
+            melody_rings,
         })
+    }
+
+    /// Whether any state at `place` that costs at least `cost` is outdone.
+    #[inline]
+    pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
+        cost > self.beyond[index(place)]
     }
 
     /// Takes up a state as a rival of the others.
@@ -198,14 +210,19 @@ impl Rivals {
             });
             self.classes.len() - 1
         });
+        let most_lack = MAX_STRINGS as i64 * (shapes.costs.place + shapes.costs.leap);
+        let for_all = bass.is_none() && !self.melody_rings;
         let least = &mut self.classes[i].least;
         if cost >= least[index(place)] {
             return;
         }
         least[index(place)] = cost;
         for (to, best) in least.iter_mut().enumerate().skip(1) {
-            let travel = shapes.travel(place, place_of(to), self.hurry);
-            *best = (*best).min(cost + travel + 1);
+            let apart = shapes.apart(place, place_of(to), self.hurry);
+            *best = (*best).min(cost + apart);
+        }
+        if for_all {
+            self.beyond = self.classes[i].least.map(|l| l + most_lack);
         }
     }
 }

@@ -61,11 +61,11 @@ pub(crate) struct Stroke {
 }
 
 impl Stroke {
-    /// Until when a note of this stroke should ring.
+    /// Until when a note of this stroke should ring: no longer than the melody stays above it.
     pub fn ring(&self, midi: i32) -> Ticks {
         self.falls
             .iter()
-            .find(|&&(_, low)| low < midi)
+            .find(|&&(_, low)| low <= midi)
             .map_or(self.end, |&(at, _)| at)
     }
 }

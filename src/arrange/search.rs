@@ -173,8 +173,16 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         (haste, depth): (i64, i64),
         frontier: &mut Frontier,
     ) {
-        let shape = self.bench.shapes.get(candidate.shape);
         let fixed = candidate.fixed + depth;
+        // With no finger set down the hand's place is its predecessor's, so each one counts.
+        let stays = candidate.place == NOWHERE;
+        let least = from
+            .first()
+            .map_or(NEVER, |e| self.measure.at_least(e.least, fixed));
+        if !stays && frontier.is_beyond(candidate.place, least) {
+            return;
+        }
+        let shape = self.bench.shapes.get(candidate.shape);
         let ringing = frontier.ringing(&self.bench.shapes, shape);
         let mut node = Node {
             shape: candidate.shape,
@@ -183,12 +191,6 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             cost: NEVER,
             back: 0,
         };
-        // With no finger set down the hand's place is its predecessor's, so each one counts.
-        let stays = candidate.place == NOWHERE;
-        let least = group
-            .entries
-            .first()
-            .map_or(NEVER, |e| self.measure.at_least(e.least, fixed));
         if !stays
             && frontier.is_hopeless(
                 &self.bench.shapes,
@@ -248,6 +250,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             grip: group.kept,
             bass: group.bass,
             missing: group.missing,
+            wide: self.fences.contains_key(&index),
         };
         let Bench { shapes, candidates } = &mut *self.bench;
         let list = match wanted.stroke {

@@ -90,6 +90,21 @@ impl Shape {
     }
 }
 
+/// By how many frets fingers are bunched or bent back: each finger above the lowest one that is set
+/// down lies free on its own fret, seen from the hand's place, and on the one below; the hand lies
+/// free from the fret before the first.
+fn cramped(shape: &Shape, struck: u8, place: i8) -> i64 {
+    let mut bunched = 0;
+    let mut above = false;
+    for (finger, spot) in (0..4i8).zip(shape.fingers) {
+        if above && spot.strings != 0 {
+            bunched += i64::from((place + finger - 1 - spot.fret as i8).max(0));
+        }
+        above |= spot.strings & struck != 0;
+    }
+    bunched + i64::from((-place).max(0))
+}
+
 /// The places of the bits set, lowest first.
 pub(crate) fn bits(mut set: u8) -> impl Iterator<Item = usize> {
     std::iter::from_fn(move || {
@@ -113,6 +128,10 @@ pub(crate) struct Shapes<'a> {
     /// The farthest that any two fingers of the hand reach, in tenths of a millimetre.
     pub reach: i32,
 }
+
+/// How far the fingers lean along the neck before the hand follows, in tenths of a millimetre: a
+/// little less than the first fret. A proposal.
+const LEAN: i64 = 300;
 
 /// Places below the first fret that a hand may be bent back to.
 const BENT: i8 = 3;
@@ -207,7 +226,7 @@ impl<'a> Shapes<'a> {
 
     /// What a struck grip costs apart from how the hand comes to it: its reach, its barre, and the
     /// hand's `place` on the neck. Nothing when no stopped string is struck.
-    pub fn price_grip(&self, shape: &Shape, place: i8, tally: &mut impl Tally) {
+    pub fn price_grip(&self, shape: &Shape, struck: u8, place: i8, tally: &mut impl Tally) {
         if place == NOWHERE {
             return;
         }
@@ -215,16 +234,21 @@ impl<'a> Shapes<'a> {
         tally.add(Cost::Barre, shape.barre);
         let high = i64::from(place) + i64::from(self.instrument.capo) - 5;
         tally.add(Cost::High, self.costs.high * high.max(0));
-        tally.add(
-            Cost::Cramp,
-            self.costs.cramp * (1 - i64::from(place)).max(0),
-        );
+        tally.add(Cost::Cramp, self.costs.cramp * cramped(shape, struck, place));
     }
 
-    /// What it costs to move the hand between two places.
+    /// What it costs to move the hand between two places: little for what the fingers can lean over.
     #[inline]
     pub fn travel(&self, from: i8, to: i8, haste: i64) -> i64 {
-        self.way(from, to) * self.costs.travel * haste / 10_000
+        let way = self.way(from, to);
+        let felt = (way - LEAN).max(0) + way.min(LEAN) / 4;
+        felt * self.costs.travel * haste / 10_000
+    }
+
+    /// The most by which one place can be nearer to anywhere than another.
+    #[inline]
+    pub fn apart(&self, from: i8, to: i8, haste: i64) -> i64 {
+        self.way(from, to) * self.costs.travel * haste / 10_000 + 1
     }
 
     /// Tenths of a millimetre that the hand travels between two places.
