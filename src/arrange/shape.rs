@@ -102,7 +102,10 @@ fn cramped(shape: &Shape, struck: u8, place: i8) -> i64 {
         }
         above |= spot.strings & struck != 0;
     }
-    bunched + i64::from((-place).max(0))
+    // At one fret the first finger likes the lower string better than the second does.
+    let [first, second, ..] = shape.fingers;
+    let crossed = first.fret == second.fret && second.strings > first.strings && first.strings != 0;
+    bunched + i64::from(crossed) + i64::from((-place).max(0))
 }
 
 /// The places of the bits set, lowest first.
@@ -234,7 +237,10 @@ impl<'a> Shapes<'a> {
         tally.add(Cost::Barre, shape.barre);
         let high = i64::from(place) + i64::from(self.instrument.capo) - 5;
         tally.add(Cost::High, self.costs.high * high.max(0));
-        tally.add(Cost::Cramp, self.costs.cramp * cramped(shape, struck, place));
+        tally.add(
+            Cost::Cramp,
+            self.costs.cramp * cramped(shape, struck, place),
+        );
     }
 
     /// What it costs to move the hand between two places: little for what the fingers can lean over.
