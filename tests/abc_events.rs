@@ -5,7 +5,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 use thumbline::song::{Place, Song, abc};
-use thumbline::theory::{QUARTER, Ticks};
+use thumbline::theory::{QUARTER, Symbol, Ticks};
 
 /// A quarter in the units of the tables: everything that is compared is a whole number of them.
 const UNITS: Ticks = 480;
@@ -87,6 +87,34 @@ fn we_read_what_other_readers_agree_on() {
         checked += 1;
     }
     assert!(checked >= 55, "only {checked} tunes were checked");
+}
+
+/// Source of the table: music21 10.5, made by tests/outside/abc/golden.py.
+#[test]
+fn chords_stand_where_music21_has_them() {
+    let tunes = abc::read_book(include_str!("outside/abc/chords.abc"));
+    let table = include_str!("outside/abc/chords.tsv");
+    assert_eq!(tunes.len(), table.lines().count());
+    for (tune, line) in tunes.iter().zip(table.lines()) {
+        let song = &tune.as_ref().expect("a tune").song;
+        assert_eq!(
+            line.split_once('\t').map(|l| l.1),
+            Some(&*chords(song)),
+            "{}",
+            song.title
+        );
+    }
+}
+
+/// The chords as `onset:pitch class of the root`.
+fn chords(song: &Song) -> String {
+    let bars = song.bars.iter().zip(song.starts());
+    let chords = bars.flat_map(|(bar, start)| bar.chords.iter().map(move |c| (start + c.at, c)));
+    let named = chords.filter_map(|(at, change)| match &change.symbol {
+        Symbol::Chord(chord) => Some(format!("{}:{}", at * UNITS / QUARTER, chord.root.class())),
+        Symbol::NoChord => None,
+    });
+    named.collect::<Vec<_>>().join(" ")
 }
 
 fn event(text: &str) -> Event {

@@ -1,10 +1,12 @@
-"""Makes features.tsv: what at least two of music21, abcjs and abc2midi read in features.abc.
+"""Makes features.tsv, what at least two of music21, abcjs and abc2midi read in features.abc, and
+chords.tsv, where music21 has the chords of chords.abc.
 
     python3 golden.py ABCJS      (the folder of the unpacked npm package)
 
 A line holds a tune's number, who agrees, and its events `onset:length:midi` (480ths of a quarter;
 written order, ties joined, ornaments and repeats out, the first voice and the top notes of chords).
-A tune on which no two agree has no events and is not checked.
+A tune on which no two agree has no events and is not checked. A line of chords.tsv holds a tune's
+number and `onset:pitch class of the root` of its chords.
 """
 
 import pathlib
@@ -30,6 +32,20 @@ def main():
                 continue
             events = " ".join(":".join(map(str, e)) for e in told[name][i])
             print(number, ",".join(agree), events, sep="\t", file=file)
+    with open(here / "chords.tsv", "w") as file:
+        texts = [t for i, t in compare.tunes(here) if i.startswith("chords/")]
+        for number, text in enumerate(texts, 1):
+            print(number, chords(text), sep="\t", file=file)
+
+
+def chords(text):
+    import music21
+
+    bars = lambda m: "" if m[1] else "|"
+    lines = [line if line[1:2] == ":" else compare.BARS.sub(bars, line) for line in text.split("\n")]
+    score = music21.converter.parse("%abc-2.1\n" + "\n".join(lines), format="abc", forceSource=True)
+    symbols = score.parts[0].flatten().getElementsByClass("ChordSymbol")
+    return " ".join(f"{round(s.offset * 480)}:{s.root().pitchClass}" for s in symbols)
 
 
 main()
