@@ -1,1 +1,4 @@
 //! Ways in and out: open formats only.
+
+#[cfg(feature = "sound")]
+pub mod wav;

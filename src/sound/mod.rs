@@ -1,0 +1,20 @@
+//! The sound: plucked strings, click and transport, to a device, to a silent clock or to a file.
+//!
+//! [`Program`] is a score made ready to be played. [`Engine`] plays it. [`Player`] runs an engine
+//! on a sound device, or on a silent clock when there is none; [`Render`] runs one off line.
+
+mod click;
+mod command;
+mod engine;
+pub mod level;
+mod program;
+mod render;
+mod transport;
+pub mod voice;
+
+pub use click::ClickSetting;
+pub use command::{Command, LayerSet, Mix, Position};
+pub use engine::{BLOCK, Engine};
+pub use program::{Program, Strength};
+pub use render::{RATES, Render, Settings};
+pub use transport::{MAX_COUNT_IN, Passage, SPEED_RANGE};

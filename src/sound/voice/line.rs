@@ -1,0 +1,217 @@
+//! One vibrating string: a tuned, damped delay line.
+//!
+//! The extended Karplus–Strong string of D. A. Jaffe and J. O. Smith, “Extensions of the
+//! Karplus–Strong plucked-string algorithm”, Computer Music Journal 7(2) (1983): a delay of one
+//! period, a loss filter, and an allpass that makes the period exact. Two things are done
+//! otherwise. The loss filter is a symmetric three-tap one, which delays every partial by exactly
+//! one sample, so that decay and pitch don't touch each other. And the excitation is not noise
+//! but the force a plucked string puts on its bridge: a pulse as wide as the plucking place is far
+//! from the bridge, rounded by the finger (N. H. Fletcher and T. D. Rossing, “The Physics of
+//! Musical Instruments”, chapter on vibrating strings: overtones fall as `sin(nπβ)/n`).
+
+use super::pluck::Pluck;
+use std::f64::consts::PI;
+
+/// The lowest pitch a line can hold, in Hz; below the B0 of an eight-string guitar.
+const LOWEST: f64 = 24.0;
+
+/// Samples over which the loss follows a lifted finger, as a smoothing time in seconds.
+const LIFT: f64 = 0.004;
+
+/// Below this the string is still: −120 dB.
+const STILL: f32 = 1e-6;
+
+/// A string's vibration.
+#[derive(Debug, Clone)]
+pub struct Line {
+    wave: Vec<f32>,
+    mask: usize,
+    /// Where the next sample is written.
+    head: usize,
+    /// Whole samples of delay.
+    delay: usize,
+    /// Samples since the attack, up to `delay`; the wave before that is not ours.
+    age: usize,
+    allpass: f32,
+    last_in: f32,
+    last_out: f32,
+    taps: [f32; 2],
+    gain: f32,
+    side: f32,
+    target: f32,
+    follow: f32,
+    drive: Drive,
+    /// Largest output of the period being counted, and samples counted.
+    peak: f32,
+    counted: usize,
+    sounding: bool,
+    hz: f64,
+    rate: f64,
+}
+
+/// What the finger does to the string during the first period.
+#[derive(Debug, Clone, Default)]
+struct Drive {
+    /// Samples still to come, the finger's rounding included.
+    left: usize,
+    at: usize,
+    width: usize,
+    period: usize,
+    push: f32,
+    noise: f32,
+    round: f32,
+    state: [f32; 2],
+    seed: u32,
+}
+
+impl Drive {
+    /// The next sample of bridge force.
+    fn next(&mut self) -> f32 {
+        self.left -= 1;
+        let mut force = 0.0;
+        if self.at < self.period {
+            // A pulse of the plucking place's width, its mean taken off: a string has no steady
+            // part to ring with.
+            let mean = self.width as f32 / self.period as f32;
+            force = if self.at < self.width { 1.0 - mean } else { -mean };
+            self.seed ^= self.seed << 13;
+            self.seed ^= self.seed >> 17;
+            self.seed ^= self.seed << 5;
+            force += self.noise * (self.seed as f32 / u32::MAX as f32 * 2.0 - 1.0);
+            self.at += 1;
+        }
+        self.state[0] += self.round * (force * self.push - self.state[0]);
+        self.state[1] += self.round * (self.state[0] - self.state[1]);
+        self.state[1]
+    }
+}
+
+impl Line {
+    /// A silent line for one sample rate in Hz.
+    pub fn new(rate: f64, seed: u32) -> Line {
+        let size = ((rate / LOWEST) as usize + 4).next_power_of_two();
+        Line {
+            wave: vec![0.0; size],
+            mask: size - 1,
+            head: 0,
+            delay: 1,
+            age: 0,
+            allpass: 0.0,
+            last_in: 0.0,
+            last_out: 0.0,
+            taps: [0.0; 2],
+            gain: 0.0,
+            side: 0.0,
+            target: 0.0,
+            follow: (1.0 - (-1.0 / (LIFT * rate)).exp()) as f32,
+            drive: Drive {
+                seed: seed | 1,
+                ..Drive::default()
+            },
+            peak: 0.0,
+            counted: 0,
+            sounding: false,
+            hz: 110.0,
+            rate,
+        }
+    }
+
+    /// True while there is something to hear.
+    pub fn sounds(&self) -> bool {
+        self.sounding
+    }
+
+    /// Plucks the line; what it did before is forgotten.
+    pub fn pluck(&mut self, pluck: &Pluck) {
+        let rate = self.rate;
+        let hz = pluck.hz.clamp(LOWEST, rate / 8.0);
+        let omega = 2.0 * PI * hz / rate;
+        // The loss filter delays by one sample; the allpass takes the fraction, kept away from 0.
+        let total = rate / hz - 1.0;
+        let whole = (total - 0.2).floor();
+        let part = total - whole;
+        let allpass = (0.5 * (1.0 - part) * omega).sin() / (0.5 * (1.0 + part) * omega).sin();
+        let (gain, side) = loss(pluck, hz, rate);
+        self.hz = hz;
+        self.delay = (whole as usize).clamp(1, self.mask);
+        self.age = 0;
+        self.allpass = allpass as f32;
+        (self.last_in, self.last_out, self.taps) = (0.0, 0.0, [0.0; 2]);
+        (self.gain, self.side, self.target) = (gain, side, gain);
+        (self.peak, self.counted, self.sounding) = (0.0, 0, true);
+        let period = (rate / hz).round().max(2.0);
+        let edge = f64::from(pluck.edge).min(rate * 0.4);
+        let round = 1.0 - (-2.0 * PI * edge / rate).exp();
+        self.drive = Drive {
+            left: period as usize + (20.0 / round) as usize,
+            at: 0,
+            width: (period * pluck.place).round().max(1.0) as usize,
+            period: period as usize,
+            push: pluck.level,
+            noise: pluck.noise,
+            round: round as f32,
+            state: [0.0; 2],
+            seed: self.drive.seed,
+        };
+    }
+
+    /// Lets the line die away within `seconds` (to −60 dB), as when a finger touches it.
+    pub fn damp(&mut self, seconds: f64) {
+        let gain = 10f64.powf(-3.0 / (self.hz * seconds)) as f32;
+        self.target = self.target.min(gain);
+    }
+
+    /// The next sample of bridge force.
+    #[inline]
+    pub fn next(&mut self) -> f32 {
+        let read = if self.age < self.delay {
+            self.age += 1;
+            0.0
+        } else {
+            self.wave[(self.head.wrapping_sub(self.delay)) & self.mask]
+        };
+        let tuned = self.allpass * (read - self.last_out) + self.last_in;
+        self.last_in = read;
+        self.last_out = tuned;
+        self.gain += self.follow * (self.target - self.gain);
+        let middle = 1.0 - 2.0 * self.side;
+        let lost = self.gain * (middle * self.taps[0] + self.side * (tuned + self.taps[1]));
+        self.taps = [tuned, self.taps[0]];
+        let out = if self.drive.left > 0 {
+            lost + self.drive.next()
+        } else {
+            lost
+        };
+        self.wave[self.head] = out;
+        self.head = (self.head + 1) & self.mask;
+        self.watch(out);
+        out
+    }
+
+    /// Puts the line to rest once a whole period was still, before numbers grow too small to
+    /// reckon with quickly.
+    #[inline]
+    fn watch(&mut self, out: f32) {
+        self.peak = self.peak.max(out.abs());
+        self.counted += 1;
+        if self.counted > self.delay + 2 {
+            self.sounding = self.peak > STILL || self.drive.left > 0;
+            (self.peak, self.counted) = (0.0, 0);
+        }
+    }
+}
+
+/// Gain and side tap of the loss filter `gain·(side, 1−2·side, side)` that let the fundamental and
+/// one high partial ring as long as asked.
+fn loss(pluck: &Pluck, hz: f64, rate: f64) -> (f32, f32) {
+    let once = |seconds: f64| 10f64.powf(-3.0 / (hz * seconds.max(1e-3)));
+    let fall = |f: f64| 1.0 - (2.0 * PI * f / rate).cos();
+    let high = pluck.high.min(0.4 * rate).max(1.5 * hz);
+    let (low_gain, high_gain) = (once(pluck.ring), once(pluck.ring_high));
+    let ratio = (high_gain / low_gain).min(1.0);
+    let (low_fall, high_fall) = (fall(hz), fall(high));
+    let side = ((1.0 - ratio) / (high_fall - ratio * low_fall)).clamp(0.0, 0.5) / 2.0;
+    // A loop gain of one would never end; very bright, long notes are held just below.
+    let gain = (low_gain / (1.0 - 2.0 * side * low_fall)).min(0.999_99);
+    (gain as f32, side as f32)
+}
