@@ -137,7 +137,13 @@ mod tests {
         // IBM and Microsoft, Multimedia Programming Interface and Data Specifications 1.0 (1991):
         // “RIFF”, length, “WAVE”, then chunks, “fmt ” first.
         let mut file = Cursor::new(Vec::new());
-        write_wav(&mut file, 48_000, WavFormat::Bits16, [[0.0; 2]; 10].into_iter()).unwrap();
+        write_wav(
+            &mut file,
+            48_000,
+            WavFormat::Bits16,
+            [[0.0; 2]; 10].into_iter(),
+        )
+        .unwrap();
         let bytes = file.into_inner();
         assert_eq!(&bytes[..4], b"RIFF");
         assert_eq!(bytes[4..8], (bytes.len() as u32 - 8).to_le_bytes());

@@ -126,8 +126,6 @@ pub(super) struct Board {
     playing: AtomicBool,
     counting: AtomicBool,
     pass: AtomicU32,
-    /// Frames given out since the start; stands still when the device does.
-    pub frames: AtomicU64,
 }
 
 /// One state of the board.

@@ -16,7 +16,6 @@ use crate::theory::Ticks;
 use fundsp::audionode::AudioNode;
 use fundsp::audiounit::AudioUnit;
 use fundsp::prelude32::{BufferArray, U1, U2};
-use std::sync::atomic::Ordering;
 use std::time::Duration;
 
 /// Frames in a block.
@@ -137,7 +136,9 @@ impl Engine {
     pub fn set_rate(&mut self, rate: f64) {
         self.rate = rate;
         self.transport.set_rate(rate, &self.program);
-        self.strings.iter_mut().for_each(|s| s.set_sample_rate(rate));
+        self.strings
+            .iter_mut()
+            .for_each(|s| s.set_sample_rate(rate));
         self.hit = Ping::new(rate);
         self.click = Click::new(rate);
         self.body = body(rate);
@@ -163,7 +164,6 @@ impl Engine {
             let (now, later) = out.split_at_mut(n);
             now.copy_from_slice(&self.ready[self.given..self.given + n]);
             self.given += n;
-            self.ends.board.frames.fetch_add(n as u64, Ordering::Relaxed);
             out = later;
         }
     }
@@ -202,11 +202,8 @@ impl Engine {
             self.transport.advance(&self.program, n);
             done += n;
         }
-        self.body.process(
-            BLOCK,
-            &self.bridge.buffer_ref(),
-            &mut self.air.buffer_mut(),
-        );
+        self.body
+            .process(BLOCK, &self.bridge.buffer_ref(), &mut self.air.buffer_mut());
         let (gain, gain_step) = self.gain.block();
         let (click, click_step) = self.click_gain.block();
         let mut air = self.air.buffer_mut();

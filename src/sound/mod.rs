@@ -5,8 +5,11 @@
 
 mod click;
 mod command;
+mod device;
 mod engine;
 pub mod level;
+mod output;
+mod player;
 mod program;
 mod render;
 mod transport;
@@ -14,7 +17,10 @@ pub mod voice;
 
 pub use click::ClickSetting;
 pub use command::{Command, LayerSet, Mix, Position};
+pub use device::{DeviceError, DeviceInfo, devices};
 pub use engine::{BLOCK, Engine};
+pub use output::Output;
+pub use player::Player;
 pub use program::{Program, Strength};
 pub use render::{RATES, Render, Settings};
 pub use transport::{MAX_COUNT_IN, Passage, SPEED_RANGE};

@@ -87,6 +87,16 @@ impl Program {
         program
     }
 
+    /// Nothing to play.
+    pub fn empty() -> Program {
+        Program::new(&Score {
+            bars: Vec::new(),
+            events: Vec::new(),
+            tempo: Vec::new(),
+            length: 0,
+        })
+    }
+
     /// Where the music ends, in played ticks.
     pub fn length(&self) -> Ticks {
         self.length
@@ -94,9 +104,7 @@ impl Program {
 
     /// The mark in force at `at`; the first holds before it, too.
     pub(super) fn mark_at(&self, at: Ticks) -> usize {
-        self.marks
-            .partition_point(|m| m.at <= at)
-            .saturating_sub(1)
+        self.marks.partition_point(|m| m.at <= at).saturating_sub(1)
     }
 
     /// The first note at or after `at`.
@@ -201,8 +209,8 @@ fn notes(score: &Score, program: &Program) -> Vec<Note> {
                 Technique::Brush => BRUSH,
                 _ => 0.0,
             };
-            let spread_before = i > 0
-                && matches!(chord[i - 1].technique, Technique::Roll | Technique::Brush);
+            let spread_before =
+                i > 0 && matches!(chord[i - 1].technique, Technique::Roll | Technique::Brush);
             if spread > 0.0 && spread_before {
                 let room = (event.end - event.at).max(0) / (2 * chord.len() as Ticks);
                 delay += ((spread * per_second) as Ticks).min(room);

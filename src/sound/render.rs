@@ -143,7 +143,11 @@ impl Render {
                 .is_err();
         }
         self.engine.fill(&mut self.block);
-        let peak = self.block.iter().flatten().fold(0f32, |p, x| p.max(x.abs()));
+        let peak = self
+            .block
+            .iter()
+            .flatten()
+            .fold(0f32, |p, x| p.max(x.abs()));
         self.tail.quiet = if peak < QUIET {
             self.tail.quiet + BLOCK
         } else {

@@ -265,9 +265,21 @@ impl Transport {
         if let Some(count) = self.count {
             consider(count.next.map_or(self.passage.from, |(at, _)| at));
         } else {
-            program.notes.get(self.note).into_iter().for_each(|n| consider(n.at));
-            program.taps.get(self.tap).into_iter().for_each(|t| consider(t.at));
-            program.marks.get(self.mark + 1).into_iter().for_each(|m| consider(m.at));
+            program
+                .notes
+                .get(self.note)
+                .into_iter()
+                .for_each(|n| consider(n.at));
+            program
+                .taps
+                .get(self.tap)
+                .into_iter()
+                .for_each(|t| consider(t.at));
+            program
+                .marks
+                .get(self.mark + 1)
+                .into_iter()
+                .for_each(|m| consider(m.at));
         }
         also.iter().flatten().for_each(|&at| consider(at));
         let left = (nearest - self.position).max(1);

@@ -22,7 +22,10 @@ fn fundamental(sound: &[f32], rate: f64, guess: f64) -> f64 {
     fft.process(&mut input, &mut output).unwrap();
     let line = rate / size as f64;
     let power = |k: usize| output[k].norm_sqr().ln();
-    let (low, high) = ((guess * 0.97 / line) as usize, (guess * 1.03 / line) as usize + 1);
+    let (low, high) = (
+        (guess * 0.97 / line) as usize,
+        (guess * 1.03 / line) as usize + 1,
+    );
     let k = (low..=high)
         .max_by(|&a, &b| power(a).total_cmp(&power(b)))
         .unwrap();
@@ -45,7 +48,10 @@ fn every_fret_is_in_tune_within_a_cent() {
                     rate,
                     ..Settings::default()
                 };
-                let sound = left(&score(1, vec![note(0, 4 * QUARTER, string, fret)]), &settings);
+                let sound = left(
+                    &score(1, vec![note(0, 4 * QUARTER, string, fret)]),
+                    &settings,
+                );
                 let want = tempered(OPEN[usize::from(string) - 1] + i32::from(fret));
                 // The first 50 ms are attack and room building up.
                 let got = fundamental(&sound[rate as usize / 20..], f64::from(rate), want);

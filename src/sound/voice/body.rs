@@ -8,8 +8,8 @@
 
 use fundsp::audiounit::AudioUnit;
 use fundsp::prelude32::{
-    An, AudioNode, U2, U4, bell_hz, delay, fdn, highpass_hz, highshelf_hz, lowpole_hz, multijoin,
-    multipass, mul, pass, split, stacki,
+    An, AudioNode, U2, U4, bell_hz, delay, fdn, highpass_hz, highshelf_hz, lowpole_hz, mul,
+    multijoin, multipass, pass, split, stacki,
 };
 
 /// Round-trip times of the room's four echoes in seconds, without common divisors.

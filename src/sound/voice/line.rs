@@ -73,7 +73,11 @@ impl Drive {
             // A pulse of the plucking place's width, its mean taken off: a string has no steady
             // part to ring with.
             let mean = self.width as f32 / self.period as f32;
-            force = if self.at < self.width { 1.0 - mean } else { -mean };
+            force = if self.at < self.width {
+                1.0 - mean
+            } else {
+                -mean
+            };
             self.seed ^= self.seed << 13;
             self.seed ^= self.seed >> 17;
             self.seed ^= self.seed << 5;

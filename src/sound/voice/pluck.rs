@@ -76,7 +76,11 @@ impl Pluck {
             Technique::Harmonic => hertz(f64::from(midi) + harmonic_cents(fret) / 100.0),
             _ => hertz(f64::from(midi)),
         };
-        let stopped = if technique == Technique::Harmonic { 0 } else { fret };
+        let stopped = if technique == Technique::Harmonic {
+            0
+        } else {
+            fret
+        };
         let high = (4.0 * hz).max(2500.0);
         let pluck = Pluck {
             hz,
