@@ -1,7 +1,7 @@
 //! What the arranger answers with.
 
 use super::{Price, Reason};
-use crate::guitar::{Grip, Hand, Instrument, Stretch};
+use crate::guitar::{Grip, Hand, Instrument, RightFinger, Stretch};
 use crate::song::Song;
 use crate::theory::{Pitch, Ticks};
 
@@ -16,16 +16,6 @@ pub enum Layer {
     Fill = 3,
     /// Bass patterns, harmonics, rolls and the other ideas.
     Colour = 4,
-}
-
-/// A finger of the right hand: thumb, index, middle, ring.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[allow(missing_docs)]
-pub enum RightFinger {
-    P,
-    I,
-    M,
-    A,
 }
 
 /// How a note is brought out.

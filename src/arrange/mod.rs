@@ -5,10 +5,11 @@ mod arrangement;
 mod cost;
 mod reasons;
 
-pub use arrangement::{Arrangement, Layer, Pluck, Remark, RightFinger, Slice, Technique, Tune};
+pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::Price;
 pub use reasons::Reason;
 
+pub use crate::guitar::RightFinger;
 use crate::guitar::{Hand, Instrument};
 use crate::song::Song;
 

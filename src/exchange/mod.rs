@@ -1,4 +1,10 @@
 //! Ways in and out: open formats only.
 
+pub mod json;
+pub mod midi;
+mod plain;
+pub mod tab;
 #[cfg(feature = "sound")]
 pub mod wav;
+
+pub use plain::{ascii_text, plain_text};

@@ -1,4 +1,4 @@
-//! What can be wrong with a guitar as it is described.
+//! What can be wrong with a guitar or a hand as it is described.
 
 /// Why an instrument or a hand could not be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -12,6 +12,17 @@ pub enum GuitarError {
     Capo { capo: u8, frets: u8 },
     #[error("a neck of {frets} frets can't be built here; 5 to 36 are possible")]
     Frets { frets: u8 },
+    #[error("{what} of {value} mm can't be right; {low} to {high} mm are possible")]
+    Measure {
+        what: &'static str,
+        value: String,
+        low: u16,
+        high: u16,
+    },
     #[error("“{name}” is not a hand; choose {known}")]
     Hand { name: String, known: String },
+    #[error(
+        "fingers {0} and {1}: the comfortable span must be above 0, and below the largest, which ends at 300 mm"
+    )]
+    Span(u8, u8),
 }

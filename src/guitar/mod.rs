@@ -5,10 +5,15 @@ mod error;
 mod grip;
 mod hand;
 mod instrument;
+mod judge;
 mod neck;
+pub mod right;
+mod tuning;
 
 pub use error::GuitarError;
 pub use grip::{Barre, Grip};
-pub use hand::{Hand, Refusal, Span, Stretch};
-pub use instrument::{Instrument, MAX_STRINGS};
+pub use hand::{Hand, Span};
+pub use instrument::{Instrument, MAX_STRINGS, Measures, NO_PITCH};
+pub use judge::{Refusal, Stretch};
 pub use neck::Neck;
+pub use right::RightFinger;

@@ -1,7 +1,9 @@
 //! The order in which an arrangement is played.
 
 use super::TempoMark;
+use super::tempo::Clock;
 use crate::arrange::{Arrangement, Layer, Technique};
+use crate::song::{Bar, Song};
 use crate::theory::{Meter, Ticks};
 
 /// An arrangement in play order.
@@ -9,7 +11,7 @@ use crate::theory::{Meter, Ticks};
 pub struct Score {
     /// The bars as they are played.
     pub bars: Vec<PlayedBar>,
-    /// The attacks in order of onset.
+    /// The attacks in order of onset; those of one onset from the lowest string up.
     pub events: Vec<Event>,
     /// Tempo in force from each place on; the first is at 0.
     pub tempo: Vec<TempoMark>,
@@ -57,7 +59,206 @@ pub struct Event {
 
 impl Score {
     /// Lays an arrangement out in its play order.
-    pub fn new(_arrangement: &Arrangement) -> Score {
-        unimplemented!()
+    ///
+    /// A note that rings over a bar line goes on as long as the bars follow each other as written;
+    /// where the play order jumps (a repeat, an ending) it stops, for the hand moves on.
+    pub fn new(arrangement: &Arrangement) -> Score {
+        let song = &arrangement.song;
+        let starts = song.starts();
+        let bars = played_bars(song);
+        let events = events(arrangement, &bars, &starts);
+        let tempo = tempo_marks(song, &bars);
+        let length = bars.last().map_or(0, |b| b.at + b.length);
+        Score {
+            bars,
+            events,
+            tempo,
+            length,
+        }
+    }
+
+    /// Index of the played bar that sounds at a place; the last one from the end on, 0 when there
+    /// is no bar at all.
+    pub fn bar_at(&self, at: Ticks) -> usize {
+        self.bars.partition_point(|b| b.at <= at).saturating_sub(1)
+    }
+
+    /// When a place sounds, in nanoseconds from the start at the written tempo.
+    ///
+    /// Whole numbers: each stretch of one tempo is rounded once, so that the error stays under one
+    /// nanosecond a tempo mark and never adds up along a bar.
+    pub fn nanoseconds(&self, at: Ticks) -> i64 {
+        Clock::new(&self.tempo).nanoseconds(at)
+    }
+
+    /// The place that sounds at a time: the last tick that has begun by then. The inverse of
+    /// [`Score::nanoseconds`].
+    pub fn at_nanoseconds(&self, time: i64) -> Ticks {
+        Clock::new(&self.tempo).at(time)
+    }
+}
+
+/// The written bars in the order they are played.
+fn play_order(song: &Song) -> Vec<usize> {
+    (0..song.bars.len()).collect()
+}
+
+fn played_bars(song: &Song) -> Vec<PlayedBar> {
+    let missing = missing(&song.bars);
+    let mut at = 0;
+    let mut played = Vec::new();
+    for index in play_order(song) {
+        let Some(bar) = song.bars.get(index) else {
+            continue;
+        };
+        played.push(PlayedBar {
+            bar: index,
+            number: bar.number,
+            at,
+            length: bar.length,
+            missing: missing[index],
+            meter: bar.meter.clone(),
+        });
+        at += bar.length;
+    }
+    played
+}
+
+/// How many ticks of a full bar each written bar lacks at its front, so that its beats fall right.
+///
+/// A short bar lacks its front when it opens the song or a repeat (a pickup), or when the short bar
+/// before it holds exactly what is missing (a bar that a repeat sign splits). Any other short bar
+/// lacks its end.
+pub fn missing(bars: &[Bar]) -> Vec<Ticks> {
+    let mut missing: Vec<Ticks> = Vec::with_capacity(bars.len());
+    for (i, bar) in bars.iter().enumerate() {
+        let lacks = (bar.meter.bar() - bar.length).max(0);
+        let completes = i.checked_sub(1).is_some_and(|before| {
+            lacks > 0 && bars[before].length == lacks && missing[before] == 0
+        });
+        let opens = i == 0 || bar.opens_repeat;
+        missing.push(if opens || completes { lacks } else { 0 });
+    }
+    missing
+}
+
+fn events(arrangement: &Arrangement, bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Event> {
+    let mut by_bar: Vec<Vec<usize>> = vec![Vec::new(); starts.len()];
+    for (i, pluck) in arrangement.plucks.iter().enumerate() {
+        if let Some(list) = by_bar.get_mut(pluck.bar) {
+            list.push(i);
+        }
+    }
+    let ends = run_ends(bars, starts);
+    let mut events = Vec::new();
+    for (played, run_end) in bars.iter().zip(ends) {
+        let moved = played.at - starts[played.bar];
+        for &index in &by_bar[played.bar] {
+            let pluck = &arrangement.plucks[index];
+            events.push(Event {
+                at: pluck.at + moved,
+                end: pluck.end.min(run_end) + moved,
+                string: pluck.string,
+                fret: pluck.fret,
+                midi: pluck.pitch.midi(),
+                layer: pluck.layer,
+                technique: pluck.technique,
+                pluck: index,
+            });
+        }
+    }
+    events.sort_by_key(|e| e.at);
+    events
+}
+
+/// For each played bar, the written tick up to which bars go on as written.
+fn run_ends(bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Ticks> {
+    let mut ends = vec![0; bars.len()];
+    for i in (0..bars.len()).rev() {
+        let follows = bars.get(i + 1).is_some_and(|n| n.bar == bars[i].bar + 1);
+        ends[i] = if follows {
+            ends[i + 1]
+        } else {
+            starts[bars[i].bar + 1]
+        };
+    }
+    ends
+}
+
+/// The tempo of each played bar is the one in force where it is written, so that going back to the
+/// start goes back to the tempo of the start.
+fn tempo_marks(song: &Song, bars: &[PlayedBar]) -> Vec<TempoMark> {
+    let mut now = song.tempo;
+    let in_force: Vec<_> = song
+        .bars
+        .iter()
+        .map(|bar| {
+            now = bar.tempo.unwrap_or(now);
+            now
+        })
+        .collect();
+    let mut marks: Vec<TempoMark> = Vec::new();
+    for bar in bars {
+        let tempo = in_force[bar.bar];
+        if marks.last().is_none_or(|m| m.tempo != tempo) {
+            marks.push(TempoMark { at: bar.at, tempo });
+        }
+    }
+    if marks.is_empty() {
+        marks.push(TempoMark {
+            at: 0,
+            tempo: song.tempo,
+        });
+    }
+    marks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::fixture;
+    use crate::song::Tempo;
+    use crate::theory::QUARTER;
+
+    #[test]
+    fn bars_and_attacks_follow_each_other() {
+        let score = Score::new(&fixture::waltz());
+        let numbers: Vec<u32> = score.bars.iter().map(|b| b.number).collect();
+        assert_eq!(numbers, [0, 1, 2]);
+        assert_eq!(score.bars[0].missing, 2 * QUARTER);
+        assert_eq!(score.bars[1].missing, 0);
+        assert_eq!(score.length, 7 * QUARTER);
+        assert!(score.events.is_sorted_by_key(|e| e.at));
+        assert_eq!(score.events.len(), fixture::waltz().plucks.len());
+        assert_eq!(score.bar_at(QUARTER), 1);
+        assert_eq!(score.bar_at(100 * QUARTER), 2);
+    }
+
+    #[test]
+    fn a_split_bar_lacks_its_front_and_a_short_last_bar_its_end() {
+        let mut bars = fixture::waltz().song.bars;
+        bars[1].length = 2 * QUARTER;
+        bars[2].length = QUARTER;
+        assert_eq!(missing(&bars), [2 * QUARTER, 0, 2 * QUARTER]);
+        bars[1].length = 3 * QUARTER;
+        assert_eq!(missing(&bars), [2 * QUARTER, 0, 0]);
+    }
+
+    #[test]
+    fn time_follows_the_tempo_marks_both_ways() {
+        let mut arrangement = fixture::waltz();
+        arrangement.song.tempo = Tempo {
+            beat: QUARTER,
+            per_minute: 60,
+        };
+        arrangement.song.bars[1].tempo = Some(Tempo {
+            beat: QUARTER,
+            per_minute: 120,
+        });
+        let score = Score::new(&arrangement);
+        assert_eq!(score.nanoseconds(QUARTER), 1_000_000_000);
+        assert_eq!(score.nanoseconds(4 * QUARTER), 2_500_000_000);
+        assert_eq!(score.at_nanoseconds(2_500_000_000), 4 * QUARTER);
+        assert_eq!(score.at_nanoseconds(500_000_000), QUARTER / 2);
     }
 }

@@ -3,8 +3,12 @@
 //! The arrangement speaks of written bars; the score follows the play order through repeats and
 //! endings, and knows how long everything takes.
 
+mod columns;
+#[cfg(test)]
+pub(crate) mod fixture;
 mod layout;
 mod tempo;
 
-pub use layout::{Event, PlayedBar, Score};
+pub use columns::{Columns, Label, counted};
+pub use layout::{Event, PlayedBar, Score, missing};
 pub use tempo::TempoMark;

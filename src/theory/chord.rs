@@ -92,3 +92,12 @@ impl fmt::Display for Chord {
         f.write_str(&self.text)
     }
 }
+
+impl fmt::Display for Symbol {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Symbol::Chord(chord) => chord.fmt(f),
+            Symbol::NoChord => f.write_str("N.C."),
+        }
+    }
+}

@@ -13,4 +13,5 @@ pub use chord::{Chord, ChordError, Symbol, Tone};
 pub use key::{Key, KeyError, Mode};
 pub use meter::{Meter, MeterError};
 pub use pitch::{Letter, Name, Pitch, PitchError};
+pub(crate) use time::beats_of;
 pub use time::{QUARTER, Ticks, beats};

@@ -1,0 +1,314 @@
+//! Every way to strike what one slice wants over what is held: string, fret, finger, bass, fill.
+//!
+//! Songs repeat themselves, so each list is worked out once and kept.
+
+use super::plan::Stroke;
+use super::shape::{NONE, Shapes, fingerings};
+use super::step::{lowest_of_class, price_voicing};
+use crate::guitar::{Grip, MAX_STRINGS};
+use rustc_hash::FxHashMap;
+use std::rc::Rc;
+
+/// A shape that a slice may have, and what the music loses by how it is voiced.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Candidate {
+    pub shape: u32,
+    pub music: i64,
+    /// Fill notes are struck in it, so what rang before matters.
+    pub leads: bool,
+}
+
+/// What the melody does where the candidates are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(crate) enum Melody {
+    /// A note of this MIDI number is struck.
+    Struck(i32),
+    /// The note on this string index is held.
+    Held(u8),
+    /// Nothing sounds: a rest, or the note was let go.
+    Silent,
+}
+
+/// What rings on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(crate) struct Kept {
+    pub grip: Grip,
+    pub bass: u8,
+    /// Open strings that were let go: each must be in the way of what is struck. An open string
+    /// costs the hand nothing, so letting it go without need can't be better.
+    pub missing: u8,
+}
+
+/// What of a stroke decides its candidates.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+struct StrokeKey {
+    tones: u16,
+    root: i32,
+    third: Option<u8>,
+    seventh: Option<u8>,
+    bass: i32,
+    bass_midi: Option<i32>,
+    bass_pinned: bool,
+    ceiling: i32,
+    fill: (u8, u8),
+    silent: bool,
+}
+
+impl StrokeKey {
+    fn new(stroke: &Stroke) -> StrokeKey {
+        StrokeKey {
+            tones: stroke.chord.classes().fold(0, |set, c| set | 1 << c),
+            root: stroke.chord.root.class(),
+            third: stroke.chord.third().map(|t| t.semitones),
+            seventh: stroke.chord.seventh().map(|t| t.semitones),
+            bass: stroke.bass,
+            bass_midi: stroke.bass_midi,
+            bass_pinned: stroke.bass_pinned,
+            ceiling: stroke.ceiling,
+            fill: stroke.fill,
+            silent: stroke.silent,
+        }
+    }
+}
+
+type List = Rc<[Candidate]>;
+
+/// The lists worked out so far.
+#[derive(Default)]
+pub(crate) struct Candidates {
+    melodies: FxHashMap<(Kept, Melody), List>,
+    strokes: FxHashMap<(StrokeKey, Kept, Melody), List>,
+}
+
+impl Candidates {
+    /// Ways to strike a melody note alone.
+    pub fn melody(&mut self, shapes: &mut Shapes, kept: Kept, melody: Melody) -> List {
+        if let Some(list) = self.melodies.get(&(kept, melody)) {
+            return list.clone();
+        }
+        let mut list = Vec::new();
+        place_melody(shapes, kept.grip, melody, &mut |shapes, grip, string| {
+            push(shapes, kept, grip, string, kept.bass, None, &mut list);
+        });
+        let list: List = list.into();
+        self.melodies.insert((kept, melody), list.clone());
+        list
+    }
+
+    /// Ways to strike bass and fill, with the melody note if it is struck there too.
+    pub fn stroke(
+        &mut self,
+        shapes: &mut Shapes,
+        kept: Kept,
+        melody: Melody,
+        stroke: &Stroke,
+    ) -> List {
+        let key = (StrokeKey::new(stroke), kept, melody);
+        if let Some(list) = self.strokes.get(&key) {
+            return list.clone();
+        }
+        let mut list = Vec::new();
+        let struck = u8::from(matches!(melody, Melody::Struck(_)));
+        let mut frame = |shapes: &mut Shapes, grip: Grip, tune: u8| {
+            place_bass(shapes, stroke, grip, tune, &mut |shapes, grip, bass| {
+                let plucks = 4 - struck - u8::from(bass != NONE);
+                let voicing = Voicing { stroke, tune, bass, plucks, kept };
+                voicing.fill(shapes, grip, &mut list);
+            });
+        };
+        match melody {
+            Melody::Held(string) => frame(shapes, kept.grip, string),
+            Melody::Silent => frame(shapes, kept.grip, NONE),
+            Melody::Struck(midi) => {
+                for (string, fret) in places(shapes, midi) {
+                    let mut grip = kept.grip;
+                    if grip.frets[string] < 0 {
+                        grip.frets[string] = fret;
+                        frame(shapes, grip, string as u8);
+                    }
+                }
+            }
+        }
+        let list: List = list.into();
+        self.strokes.insert(key, list.clone());
+        list
+    }
+}
+
+/// String index and fret of every place where a MIDI number can be played.
+fn places(shapes: &Shapes, midi: i32) -> Vec<(usize, i8)> {
+    shapes
+        .instrument
+        .places(midi)
+        .map(|(string, fret)| (usize::from(string) - 1, fret as i8))
+        .collect()
+}
+
+/// Every place of the melody note with every fingering of it.
+fn place_melody(
+    shapes: &mut Shapes,
+    grip: Grip,
+    melody: Melody,
+    found: &mut impl FnMut(&mut Shapes, Grip, u8),
+) {
+    match melody {
+        Melody::Held(string) => found(shapes, grip, string),
+        Melody::Silent => found(shapes, grip, NONE),
+        Melody::Struck(midi) => {
+            for (string, fret) in places(shapes, midi) {
+                if grip.frets[string] < 0 {
+                    let mut with = grip;
+                    with.frets[string] = fret;
+                    fingerings(with, &mut |fingered| found(shapes, fingered, string as u8));
+                }
+            }
+        }
+    }
+}
+
+/// Every place of the bass, and none where it may be left out.
+///
+/// The bass lies in the lowest octave of the instrument or the next, on a string below the melody's.
+fn place_bass(
+    shapes: &mut Shapes,
+    stroke: &Stroke,
+    grip: Grip,
+    tune: u8,
+    found: &mut impl FnMut(&mut Shapes, Grip, u8),
+) {
+    if stroke.silent || !stroke.bass_pinned {
+        found(shapes, grip, NONE);
+    }
+    if stroke.silent {
+        return;
+    }
+    let lowest = lowest_of_class(shapes, stroke.bass);
+    let choices = match stroke.bass_midi {
+        Some(midi) => vec![midi],
+        None => vec![lowest, lowest + 12],
+    };
+    for midi in choices.into_iter().filter(|&m| m < stroke.ceiling) {
+        for (string, fret) in places(shapes, midi) {
+            let below_tune = tune == NONE || string > usize::from(tune);
+            if below_tune && grip.frets[string] < 0 {
+                let mut with = grip;
+                with.frets[string] = fret;
+                found(shapes, with, string as u8);
+            }
+        }
+    }
+}
+
+/// A stroke with melody and bass placed, to be filled.
+struct Voicing<'a> {
+    stroke: &'a Stroke,
+    tune: u8,
+    bass: u8,
+    /// How many more strings the right hand can pluck.
+    plucks: u8,
+    kept: Kept,
+}
+
+impl Voicing<'_> {
+    /// Adds every filling with every fingering.
+    fn fill(&self, shapes: &mut Shapes, grip: Grip, list: &mut Vec<Candidate>) {
+        let top = if self.tune == NONE { 0 } else { usize::from(self.tune) + 1 };
+        let bottom = if self.bass == NONE {
+            shapes.instrument.strings()
+        } else {
+            self.bass.into()
+        };
+        let over = if self.bass == NONE {
+            i32::MIN
+        } else {
+            shapes.instrument.sounding(self.bass + 1, grip.frets[bottom].unsigned_abs())
+        };
+        self.fill_string(shapes, grip, (top, bottom), over, 0, list);
+    }
+
+    /// Decides about the lowest string still open to fill: voices keep the order of strings.
+    fn fill_string(
+        &self,
+        shapes: &mut Shapes,
+        grip: Grip,
+        (top, bottom): (usize, usize),
+        over: i32,
+        count: u8,
+        list: &mut Vec<Candidate>,
+    ) {
+        let (least, most) = self.stroke.fill;
+        if bottom <= top || count >= most.min(self.plucks) || self.stroke.silent {
+            if count >= least {
+                self.finger(shapes, grip, list);
+            }
+            return;
+        }
+        let string = bottom - 1;
+        self.fill_string(shapes, grip, (top, string), over, count, list);
+        if grip.frets[string] >= 0 {
+            return;
+        }
+        let open = shapes.instrument.sounding(string as u8 + 1, 0);
+        for fret in 0..=shapes.instrument.top_fret() {
+            let midi = open + i32::from(fret);
+            if midi >= self.stroke.ceiling {
+                break;
+            }
+            let fits = midi > over
+                && self.stroke.chord.tone_of(midi.rem_euclid(12)).is_some()
+                && within_reach(shapes, &grip, fret);
+            if fits {
+                let mut with = grip;
+                with.frets[string] = fret as i8;
+                self.fill_string(shapes, with, (top, string), midi, count + 1, list);
+            }
+        }
+    }
+
+    fn finger(&self, shapes: &mut Shapes, grip: Grip, list: &mut Vec<Candidate>) {
+        fingerings(grip, &mut |fingered| {
+            push(shapes, self.kept, fingered, self.tune, self.bass, Some(self.stroke), list);
+        });
+    }
+}
+
+/// Whether any two fingers of this hand could reach from the stopped frets of `grip` to `fret`.
+fn within_reach(shapes: &Shapes, grip: &Grip, fret: u8) -> bool {
+    let reach = shapes.reach;
+    fret == 0
+        || grip.frets.iter().filter(|&&f| f > 0).all(|&f| {
+            (shapes.neck.along(f.unsigned_abs()) - shapes.neck.along(fret)).abs() <= reach
+        })
+}
+
+/// Takes up a fingered grip if the hand can hold it and each open string let go was in its way.
+fn push(
+    shapes: &mut Shapes,
+    kept: Kept,
+    grip: Grip,
+    melody: u8,
+    bass: u8,
+    stroke: Option<&Stroke>,
+    list: &mut Vec<Candidate>,
+) {
+    let Some(id) = shapes.shape(grip, melody, bass) else { return };
+    let in_the_way = |shapes: &mut Shapes, string: usize| {
+        let mut with = grip;
+        with.frets[string] = 0;
+        grip.frets[string] >= 0 || !shapes.can_hold(&with)
+    };
+    let needed = (0..MAX_STRINGS)
+        .filter(|s| kept.missing >> s & 1 == 1)
+        .all(|s| in_the_way(shapes, s));
+    if !needed {
+        return;
+    }
+    let mut music = 0;
+    let mut leads = false;
+    if let Some(stroke) = stroke {
+        let shape = *shapes.get(id);
+        price_voicing(shapes, stroke, &shape, &mut music);
+        leads = shape.strings().any(|s| shape.is_fill(s));
+    }
+    list.push(Candidate { shape: id, music, leads });
+}

@@ -1,0 +1,344 @@
+//! What the song wants at each moment, before any hand is asked: the slices, the melody in its
+//! octave, and the strokes where bass and fill start.
+
+use super::Layer;
+use super::arrangement::Tune;
+use crate::song::{Pin, Song, Wish};
+use crate::theory::{Chord, QUARTER, Symbol, Ticks};
+
+/// A melody note that goes below a ringing note stops it, unless it is as short as this.
+pub(crate) const PASSING: Ticks = QUARTER / 2;
+
+/// The whole song as a row of slices.
+#[derive(Debug, Clone)]
+pub(crate) struct Plan {
+    pub melody: Vec<Tune>,
+    pub strokes: Vec<Stroke>,
+    pub slices: Vec<Wanted>,
+}
+
+/// What one slice wants.
+#[derive(Debug, Clone)]
+pub(crate) struct Wanted {
+    /// Start in ticks from the song's start.
+    pub at: Ticks,
+    /// Index of the written bar.
+    pub bar: usize,
+    /// Milliseconds since the slice before started.
+    pub millis: i64,
+    /// The melody note struck here.
+    pub melody: Option<usize>,
+    /// The melody note that should sound here, struck or held.
+    pub sung: Option<usize>,
+    /// The stroke that starts here.
+    pub stroke: Option<usize>,
+    /// The stroke whose notes may ring here, started here or before.
+    pub under: Option<usize>,
+}
+
+/// A place where bass and fill are struck.
+#[derive(Debug, Clone)]
+pub(crate) struct Stroke {
+    pub at: Ticks,
+    /// The chord or the bar ends here, whichever is first.
+    pub end: Ticks,
+    pub chord: Chord,
+    /// Pitch class of the bass asked for, and its MIDI number if a pin fixes the octave.
+    pub bass: i32,
+    pub bass_midi: Option<i32>,
+    /// A pin asks for this bass, so it may not be left out.
+    pub bass_pinned: bool,
+    /// Every note of the stroke lies below this MIDI number.
+    pub ceiling: i32,
+    /// How many fill notes may be struck, at least and at most.
+    pub fill: (u8, u8),
+    /// Nothing is struck but the melody.
+    pub silent: bool,
+    /// Melody notes during the stroke that go lower than all before them: start and MIDI number.
+    falls: Vec<(Ticks, i32)>,
+}
+
+impl Stroke {
+    /// Until when a note of this stroke should ring.
+    pub fn ring(&self, midi: i32) -> Ticks {
+        self.falls
+            .iter()
+            .find(|&&(_, low)| low < midi)
+            .map_or(self.end, |&(at, _)| at)
+    }
+}
+
+/// A chord change in song time.
+struct Change<'a> {
+    at: Ticks,
+    chord: Option<&'a Chord>,
+}
+
+impl Plan {
+    /// Lays out a song whose melody is moved by `shift` semitones (whole octaves).
+    pub fn new(song: &Song, layer: Layer, shift: i32) -> Plan {
+        let starts = song.starts();
+        let joined = song.joins();
+        let melody = melody(song, &starts, &joined, shift);
+        let strokes = if layer >= Layer::Bass {
+            strokes(song, &starts, &melody, layer)
+        } else {
+            Vec::new()
+        };
+        let slices = slices(song, &starts, &melody, &strokes);
+        Plan {
+            melody,
+            strokes,
+            slices,
+        }
+    }
+
+    /// Where the slice `index` ends.
+    pub fn end(&self, index: usize, song_end: Ticks) -> Ticks {
+        self.slices.get(index + 1).map_or(song_end, |s| s.at)
+    }
+}
+
+/// The melody with ties joined where the bars follow each other only in this order.
+fn melody(song: &Song, starts: &[Ticks], joined: &[bool], shift: i32) -> Vec<Tune> {
+    let mut tunes: Vec<Tune> = Vec::new();
+    let mut tie_open = false;
+    for (bar, written) in song.bars.iter().enumerate() {
+        for note in &written.notes {
+            let at = starts[bar] + note.at;
+            let pitch = note.pitch.octaves_up(shift / 12);
+            let goes_on = |last: &Tune| {
+                tie_open
+                    && last.end == at
+                    && last.pitch.midi() == pitch.midi()
+                    && (note.at > 0 || joined[bar])
+            };
+            match tunes.last_mut() {
+                Some(last) if goes_on(last) => last.end = at + note.length,
+                _ => tunes.push(Tune {
+                    bar,
+                    at,
+                    end: at + note.length,
+                    pitch,
+                }),
+            }
+            tie_open = note.tied;
+        }
+    }
+    tunes.retain(|t| t.end > t.at);
+    tunes
+}
+
+/// One stroke at each chord change and, where a chord goes on, at each bar line. A pickup has none.
+fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<Stroke> {
+    let end = starts[song.bars.len()];
+    let mut changes: Vec<Change> = Vec::new();
+    let mut running: Option<&Chord> = None;
+    for (bar, written) in song.bars.iter().enumerate() {
+        if written.chords.first().is_none_or(|c| c.at > 0) {
+            changes.push(Change {
+                at: starts[bar],
+                chord: running,
+            });
+        }
+        for change in &written.chords {
+            running = match &change.symbol {
+                Symbol::Chord(chord) => Some(chord),
+                Symbol::NoChord => None,
+            };
+            changes.push(Change {
+                at: starts[bar] + change.at,
+                chord: running,
+            });
+        }
+    }
+    let pins = bass_pins(song, starts);
+    for &(at, _) in &pins {
+        let i = changes.partition_point(|c| c.at <= at);
+        if i > 0 && changes[i - 1].at < at {
+            let chord = changes[i - 1].chord;
+            changes.insert(i, Change { at, chord });
+        }
+    }
+    let pickup_end = match song.bars.first() {
+        Some(bar) if bar.length < bar.meter.bar() => starts[1],
+        _ => 0,
+    };
+    let mut out = Vec::with_capacity(changes.len());
+    for (i, change) in changes.iter().enumerate() {
+        let until = changes.get(i + 1).map_or(end, |c| c.at);
+        let Some(chord) = change.chord else { continue };
+        if change.at < pickup_end || until <= change.at {
+            continue;
+        }
+        let mut stroke = Stroke {
+            at: change.at,
+            end: until,
+            bass: chord.bass_name().class(),
+            bass_midi: None,
+            bass_pinned: false,
+            chord: chord.clone(),
+            ceiling: ceiling(melody, change.at),
+            fill: if layer >= Layer::Fill { (0, 3) } else { (0, 0) },
+            silent: false,
+            falls: falls(melody, change.at, until),
+        };
+        for (_, pin) in pins_at(song, starts, change.at) {
+            apply_pin(&mut stroke, pin);
+        }
+        out.push(stroke);
+    }
+    out
+}
+
+fn apply_pin(stroke: &mut Stroke, pin: &Pin) {
+    match &pin.wish {
+        Wish::Bass { name, octave } => {
+            stroke.bass = name.class();
+            stroke.bass_midi =
+                octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
+            stroke.bass_pinned = true;
+        }
+        Wish::Fill(n) => stroke.fill = (*n, *n),
+        Wish::Nothing => stroke.silent = true,
+        Wish::Place { .. } | Wish::Grip(_) => {}
+    }
+}
+
+fn bass_pins<'a>(song: &'a Song, starts: &[Ticks]) -> Vec<(Ticks, &'a Pin)> {
+    let mut pins: Vec<_> = song
+        .pins
+        .iter()
+        .filter(|p| matches!(p.wish, Wish::Bass { .. }) && p.bar < song.bars.len())
+        .map(|p| (starts[p.bar] + p.at, p))
+        .collect();
+    pins.sort_by_key(|&(at, _)| at);
+    pins
+}
+
+/// The pins that speak of the onset at `at`, with their indices.
+pub(crate) fn pins_at<'a>(
+    song: &'a Song,
+    starts: &'a [Ticks],
+    at: Ticks,
+) -> impl Iterator<Item = (usize, &'a Pin)> {
+    song.pins
+        .iter()
+        .enumerate()
+        .filter(move |(_, p)| p.bar < song.bars.len() && starts[p.bar] + p.at == at)
+}
+
+/// The melody note sounding at `at`; in a rest, the lower of its neighbours.
+fn ceiling(melody: &[Tune], at: Ticks) -> i32 {
+    let next = melody.partition_point(|t| t.at <= at);
+    let before = next.checked_sub(1).map(|i| &melody[i]);
+    let after = melody.get(next);
+    match (before, after) {
+        (Some(b), _) if b.end > at => b.pitch.midi(),
+        (b, a) => [b, a]
+            .into_iter()
+            .flatten()
+            .map(|t| t.pitch.midi())
+            .min()
+            .unwrap_or(i32::MAX),
+    }
+}
+
+/// The ever lower melody notes that start between `at` and `end` and are more than passing.
+fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
+    let mut lowest = i32::MAX;
+    let mut out = Vec::new();
+    for tune in &melody[melody.partition_point(|t| t.at <= at)..] {
+        if tune.at >= end {
+            break;
+        }
+        let midi = tune.pitch.midi();
+        if tune.end - tune.at > PASSING && midi < lowest {
+            lowest = midi;
+            out.push((tune.at, midi));
+        }
+    }
+    out
+}
+
+fn slices(
+    song: &Song,
+    starts: &[Ticks],
+    melody: &[Tune],
+    strokes: &[Stroke],
+) -> Vec<Wanted> {
+    let mut onsets: Vec<Ticks> = melody
+        .iter()
+        .map(|t| t.at)
+        .chain(strokes.iter().map(|s| s.at))
+        .collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    let mut clock = Clock::new(song, starts);
+    let mut bar = 0;
+    let (mut tune, mut stroke) = (0, 0);
+    let mut out: Vec<Wanted> = Vec::with_capacity(onsets.len());
+    for at in onsets {
+        while bar + 1 < song.bars.len() && starts[bar + 1] <= at {
+            bar += 1;
+        }
+        while tune < melody.len() && melody[tune].at <= at {
+            tune += 1;
+        }
+        while stroke < strokes.len() && strokes[stroke].at <= at {
+            stroke += 1;
+        }
+        let sung = tune.checked_sub(1).filter(|&i| melody[i].end > at);
+        let under = stroke.checked_sub(1).filter(|&i| strokes[i].end > at);
+        out.push(Wanted {
+            at,
+            bar,
+            millis: clock.millis_until(at),
+            melody: sung.filter(|&i| melody[i].at == at),
+            sung,
+            stroke: under.filter(|&i| strokes[i].at == at),
+            under,
+        });
+    }
+    out
+}
+
+/// Turns ticks into milliseconds along the song's changes of tempo.
+struct Clock<'a> {
+    song: &'a Song,
+    starts: &'a [Ticks],
+    bar: usize,
+    at: Ticks,
+    tempo: crate::song::Tempo,
+}
+
+impl<'a> Clock<'a> {
+    fn new(song: &'a Song, starts: &'a [Ticks]) -> Clock<'a> {
+        Clock {
+            song,
+            starts,
+            bar: 0,
+            at: 0,
+            tempo: song.tempo,
+        }
+    }
+
+    /// Milliseconds from the last place asked for (or the start) to `at`.
+    fn millis_until(&mut self, at: Ticks) -> i64 {
+        let mut millis = 0;
+        while self.bar < self.song.bars.len() && self.starts[self.bar] <= at {
+            if let Some(tempo) = self.song.bars[self.bar].tempo {
+                millis += self.step(self.starts[self.bar]);
+                self.tempo = tempo;
+            }
+            self.bar += 1;
+        }
+        millis + self.step(at)
+    }
+
+    fn step(&mut self, at: Ticks) -> i64 {
+        let ticks = at - self.at;
+        self.at = at;
+        ticks * 60_000 / (i64::from(self.tempo.per_minute.max(1)) * self.tempo.beat.max(1))
+    }
+}

@@ -1,0 +1,315 @@
+//! A shape: what sounds in one slice and what it takes to hold it, worked out once and kept.
+
+use super::cost::{Cost, Costs, Tally};
+use crate::guitar::{Grip, Hand, Instrument, MAX_STRINGS, Neck, Stretch};
+use rustc_hash::FxHashMap;
+
+/// Stands for "no string" in a shape's voices.
+pub(crate) const NONE: u8 = u8::MAX;
+
+/// Stands for "no finger down yet": the hand is nowhere.
+pub(crate) const NOWHERE: i8 = i8::MIN;
+
+/// Where one finger is: its fret, and the strings under it as bits. No bits: it is not down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) struct Spot {
+    pub fret: u8,
+    pub strings: u8,
+}
+
+/// A grip with its voices and what setting a finger down in it costs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Shape {
+    pub grip: Grip,
+    /// String index of the melody note, or [`NONE`].
+    pub melody: u8,
+    /// String index of the bass note, or [`NONE`].
+    pub bass: u8,
+    /// Strings that sound, as bits.
+    pub sounding: u8,
+    pub fingers: [Spot; 4],
+    /// Fret at which the first finger lies or would lie; [`NOWHERE`] with no finger down.
+    pub place: i8,
+    /// The grip's own price, paid whenever a finger is set down in it.
+    pub cost: GripCost,
+}
+
+/// What setting a finger down in a grip costs besides the finger itself, by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) struct GripCost {
+    stretch: i64,
+    barre: i64,
+    high: i64,
+    cramp: i64,
+}
+
+impl GripCost {
+    #[inline]
+    pub fn tally(&self, tally: &mut impl Tally) {
+        tally.add(Cost::Stretch, self.stretch);
+        tally.add(Cost::Barre, self.barre);
+        tally.add(Cost::High, self.high);
+        tally.add(Cost::Cramp, self.cramp);
+    }
+}
+
+impl Shape {
+    /// MIDI number on a string index that sounds.
+    pub fn midi(&self, instrument: &Instrument, string: usize) -> i32 {
+        instrument.sounding(string as u8 + 1, self.grip.frets[string].unsigned_abs())
+    }
+
+    /// Whether this string carries neither melody nor bass, but sounds.
+    pub fn is_fill(&self, string: usize) -> bool {
+        self.sounding >> string & 1 == 1
+            && self.melody != string as u8
+            && self.bass != string as u8
+    }
+
+    /// The string indices that sound, highest string first.
+    pub fn strings(&self) -> impl Iterator<Item = usize> + use<> {
+        let sounding = self.sounding;
+        (0..MAX_STRINGS).filter(move |s| sounding >> s & 1 == 1)
+    }
+
+    /// The grip that stays when only the strings of `mask` go on sounding.
+    pub fn kept(&self, mask: u8) -> Grip {
+        let mut grip = Grip::EMPTY;
+        for s in 0..MAX_STRINGS {
+            if mask >> s & 1 == 1 {
+                grip.frets[s] = self.grip.frets[s];
+                grip.fingers[s] = self.grip.fingers[s];
+            }
+        }
+        grip
+    }
+}
+
+/// All shapes met so far for one instrument and hand, and those that the hand refused.
+pub(crate) struct Shapes<'a> {
+    pub instrument: &'a Instrument,
+    pub neck: Neck,
+    pub hand: &'a Hand,
+    pub costs: &'a Costs,
+    all: Vec<Shape>,
+    judged: FxHashMap<Grip, Option<(GripCost, i8)>>,
+    known: FxHashMap<(Grip, u8, u8), u32>,
+    /// Tenths of a millimetre between two hand places.
+    ways: Vec<i64>,
+    places: usize,
+    /// The farthest that any two fingers of the hand reach, in tenths of a millimetre.
+    pub reach: i32,
+}
+
+/// Places below the first fret that a hand may be bent back to.
+const BENT: i8 = 3;
+
+impl<'a> Shapes<'a> {
+    pub fn new(instrument: &'a Instrument, hand: &'a Hand, costs: &'a Costs) -> Shapes<'a> {
+        let neck = Neck::new(instrument);
+        let top = instrument.top_fret();
+        let places = usize::from(top) + BENT as usize + 1;
+        let along = |place: usize| {
+            let fret = (place as i64 - i64::from(BENT)).clamp(0, i64::from(top)) as u8;
+            i64::from(neck.along(fret.max(1).min(top)))
+        };
+        let ways = (0..places * places)
+            .map(|i| (along(i / places) - along(i % places)).abs())
+            .collect();
+        Shapes {
+            instrument,
+            neck,
+            hand,
+            costs,
+            all: vec![Shape {
+                grip: Grip::EMPTY,
+                melody: NONE,
+                bass: NONE,
+                sounding: 0,
+                fingers: [Spot::default(); 4],
+                place: NOWHERE,
+                cost: GripCost::default(),
+            }],
+            judged: FxHashMap::default(),
+            known: FxHashMap::default(),
+            ways,
+            places,
+            reach: hand.spans.iter().flatten().map(|s| s.largest).max().unwrap_or(0),
+        }
+    }
+
+    /// The shape of silence.
+    pub const SILENCE: u32 = 0;
+
+    pub fn get(&self, id: u32) -> &Shape {
+        &self.all[id as usize]
+    }
+
+    /// The shape of a grip with its voices, if this hand can hold it.
+    pub fn shape(&mut self, grip: Grip, melody: u8, bass: u8) -> Option<u32> {
+        if let Some(&id) = self.known.get(&(grip, melody, bass)) {
+            return Some(id);
+        }
+        let (cost, place) = self.judge(&grip)?;
+        let mut shape = Shape {
+            grip,
+            melody,
+            bass,
+            sounding: 0,
+            fingers: [Spot::default(); 4],
+            place,
+            cost,
+        };
+        for s in 0..MAX_STRINGS {
+            if grip.frets[s] >= 0 {
+                shape.sounding |= 1 << s;
+            }
+            if grip.fingers[s] > 0 {
+                let spot = &mut shape.fingers[usize::from(grip.fingers[s]) - 1];
+                spot.fret = grip.frets[s].unsigned_abs();
+                spot.strings |= 1 << s;
+            }
+        }
+        let id = self.all.len() as u32;
+        self.all.push(shape);
+        self.known.insert((grip, melody, bass), id);
+        Some(id)
+    }
+
+    /// Whether the hand can hold a grip.
+    pub fn can_hold(&mut self, grip: &Grip) -> bool {
+        self.judge(grip).is_some()
+    }
+
+    /// Whether the hand can hold a grip; its own price and the hand's place.
+    fn judge(&mut self, grip: &Grip) -> Option<(GripCost, i8)> {
+        if let Some(&known) = self.judged.get(grip) {
+            return known;
+        }
+        let verdict = self.hand.judge(&self.neck, grip).ok().map(|stretch| {
+            let place = place(grip);
+            (self.price(grip, stretch, place), place)
+        });
+        self.judged.insert(*grip, verdict);
+        verdict
+    }
+
+    fn price(&self, grip: &Grip, stretch: Option<Stretch>, place: i8) -> GripCost {
+        let costs = self.costs;
+        let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
+        let barre = grip.barres().map(|b| {
+            costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0)
+        });
+        let mut cost = GripCost {
+            stretch: costs.stretch * reserve * reserve / 1_000_000,
+            barre: barre.sum(),
+            ..GripCost::default()
+        };
+        if place != NOWHERE {
+            let high = i64::from(place) + i64::from(self.instrument.capo) - 5;
+            cost.high = costs.high * high.max(0);
+            cost.cramp = costs.cramp * (1 - i64::from(place)).max(0);
+        }
+        cost
+    }
+
+    /// Tenths of a millimetre that the hand travels between two places.
+    #[inline]
+    pub fn way(&self, from: i8, to: i8) -> i64 {
+        if from == NOWHERE || to == NOWHERE {
+            return 0;
+        }
+        let index = |place: i8| ((place + BENT).max(0) as usize).min(self.places - 1);
+        self.ways[index(from) * self.places + index(to)]
+    }
+}
+
+/// The fret at which the first finger lies or would lie, seen from the lowest finger that is down.
+fn place(grip: &Grip) -> i8 {
+    (0..MAX_STRINGS)
+        .filter(|&s| grip.fingers[s] > 0)
+        .map(|s| (grip.fingers[s], grip.frets[s]))
+        .min()
+        .map_or(NOWHERE, |(finger, fret)| fret - (finger as i8 - 1))
+}
+
+/// Every way to put fingers on the strings of `grip` that are stopped there and have no finger yet,
+/// without moving those that have one. Calls `found` with each; the hand has not been asked yet.
+///
+/// Only the first finger lies over several strings; it may do so with strings that it already
+/// stops at the same fret.
+pub(crate) fn fingerings(grip: Grip, found: &mut impl FnMut(Grip)) {
+    let mut open: Vec<(i8, usize)> = (0..MAX_STRINGS)
+        .filter(|&s| grip.frets[s] > 0 && grip.fingers[s] == 0)
+        .map(|s| (grip.frets[s], s))
+        .collect();
+    open.sort_unstable();
+    finger_next(grip, &open, found);
+}
+
+fn finger_next(grip: Grip, open: &[(i8, usize)], found: &mut impl FnMut(Grip)) {
+    let Some((&(fret, string), rest)) = open.split_first() else {
+        found(grip);
+        return;
+    };
+    for finger in 1..=4u8 {
+        let fits = (0..MAX_STRINGS).all(|s| {
+            let other = grip.fingers[s];
+            other == 0
+                || if other == finger {
+                    finger == 1 && grip.frets[s] == fret
+                } else if other < finger {
+                    grip.frets[s] <= fret
+                } else {
+                    grip.frets[s] >= fret
+                }
+        });
+        if fits {
+            let mut next = grip;
+            next.fingers[string] = finger;
+            finger_next(next, rest, found);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn grip(frets: [i8; 6]) -> Grip {
+        let mut grip = Grip::EMPTY;
+        grip.frets[..6].copy_from_slice(&frets);
+        grip
+    }
+
+    #[test]
+    fn every_fingering_keeps_order_and_barres_with_the_first_finger_alone() {
+        let mut all = Vec::new();
+        // An F on four strings: frets 1 1 2 3 from the highest string down.
+        fingerings(grip([1, 1, 2, 3, -1, -1]), &mut |g| all.push(g.fingers));
+        assert!(all.contains(&[1, 1, 2, 3, 0, 0, 0, 0]));
+        assert!(all.contains(&[1, 1, 3, 4, 0, 0, 0, 0]));
+        assert!(all.contains(&[2, 1, 3, 4, 0, 0, 0, 0]));
+        assert!(all.iter().all(|f| f[2] <= f[3]));
+        assert!(all.iter().all(|f| f[0] != 2 || f[1] != 2));
+    }
+
+    #[test]
+    fn a_finger_that_is_down_stays() {
+        let mut start = grip([3, -1, -1, -1, 3, -1]);
+        start.fingers[4] = 3;
+        let mut all = Vec::new();
+        fingerings(start, &mut |g| all.push(g.fingers[0]));
+        assert_eq!(all, [1, 2, 4]);
+    }
+
+    #[test]
+    fn the_hand_lies_where_its_first_finger_would() {
+        let mut g = grip([-1, 1, -1, 2, 3, -1]);
+        assert_eq!(place(&g), NOWHERE);
+        g.fingers[..6].copy_from_slice(&[0, 1, 0, 2, 3, 0]);
+        assert_eq!(place(&g), 1);
+        g.fingers[1] = 0;
+        assert_eq!(place(&g), 1);
+    }
+}

@@ -1,0 +1,199 @@
+//! The price of one step: from what sounds in one slice to what sounds in the next.
+//!
+//! The search adds these up; the answer shows them by name. Both go through the same functions.
+
+use super::cost::{Cost, Costs, Tally, is_muddy};
+use super::plan::{Plan, Stroke};
+use super::shape::{NONE, NOWHERE, Shape, Shapes};
+use crate::theory::{QUARTER, Ticks};
+
+/// Below this MIDI number (G3) a melody leaves little room for a bass.
+const ROOM: i32 = 55;
+
+/// Half a second in milliseconds: the time for which the table's moves are priced.
+const HALF_SECOND: i64 = 500;
+
+/// How much harder moves are with so little time, in thousandths: between 400 and 3 000.
+pub(crate) fn haste(millis: i64) -> i64 {
+    (HALF_SECOND * 1000 / millis.max(1)).clamp(400, 3_000)
+}
+
+/// Until when the note on string index `string` of `shape` should sound, where `shape` belongs to
+/// the slice `index`.
+pub(crate) fn wanted_until(
+    plan: &Plan,
+    shapes: &Shapes,
+    index: usize,
+    shape: &Shape,
+    string: usize,
+) -> Ticks {
+    let slice = &plan.slices[index];
+    if shape.melody == string as u8 {
+        slice.sung.map_or(slice.at, |i| plan.melody[i].end)
+    } else {
+        let midi = shape.midi(shapes.instrument, string);
+        slice
+            .under
+            .map_or(slice.at, |i| plan.strokes[i].ring(midi))
+    }
+}
+
+/// What letting go costs: `shape` of slice `index − 1` keeps only the strings of `held` in `index`.
+pub(crate) fn price_release(
+    plan: &Plan,
+    shapes: &Shapes,
+    index: usize,
+    shape: &Shape,
+    held: u8,
+    tally: &mut impl Tally,
+) {
+    let at = plan.slices[index].at;
+    for string in shape.strings().filter(|s| held >> s & 1 == 0) {
+        let lost = wanted_until(plan, shapes, index - 1, shape, string) - at;
+        if lost > 0 {
+            let (cost, a_quarter) = if shape.melody == string as u8 {
+                (Cost::MelodyCut, shapes.costs.melody_cut)
+            } else if shape.bass == string as u8 {
+                (Cost::BassCut, shapes.costs.bass_cut)
+            } else {
+                (Cost::FillCut, shapes.costs.fill_cut)
+            };
+            tally.add(cost, a_quarter * lost / QUARTER);
+        }
+    }
+}
+
+/// What the left hand pays to come from one shape to the next.
+#[inline]
+pub(crate) fn price_hand(
+    shapes: &Shapes,
+    haste: i64,
+    (from, place): (&Shape, i8),
+    to: &Shape,
+    tally: &mut impl Tally,
+) {
+    let costs = shapes.costs;
+    let (mut set, mut stays) = (false, false);
+    for (was, now) in from.fingers.iter().zip(&to.fingers) {
+        if now.strings == 0 {
+            continue;
+        }
+        let same_string = was.strings & now.strings != 0;
+        if was.strings == 0 {
+            tally.add(Cost::Place, costs.place);
+            set = true;
+        } else if same_string && was.fret == now.fret {
+            stays = true;
+            set |= now.strings & !was.strings != 0;
+        } else if same_string {
+            tally.add(Cost::Guide, costs.guide);
+            set = true;
+        } else {
+            tally.add(Cost::Jump, costs.jump * haste / 1000);
+            set = true;
+        }
+    }
+    if set {
+        if !stays && to.place != NOWHERE {
+            let way = shapes.way(place, to.place);
+            tally.add(Cost::Travel, way * costs.travel * haste / 10_000);
+        }
+        to.cost.tally(tally);
+    }
+}
+
+/// What the music loses in how a stroke is voiced, apart from what came before.
+pub(crate) fn price_voicing(
+    shapes: &Shapes,
+    stroke: &Stroke,
+    shape: &Shape,
+    tally: &mut impl Tally,
+) {
+    if stroke.silent {
+        return;
+    }
+    let costs = shapes.costs;
+    let mut midis = [0i32; crate::guitar::MAX_STRINGS];
+    let mut count = 0;
+    for string in shape.strings() {
+        midis[count] = shape.midi(shapes.instrument, string);
+        count += 1;
+    }
+    let midis = &mut midis[..count];
+    let has = |class: i32| midis.iter().filter(|m| m.rem_euclid(12) == class).count();
+    if shape.bass == NONE {
+        let sung = shape.melody != NONE
+            && shape
+                .midi(shapes.instrument, shape.melody.into())
+                .rem_euclid(12)
+                == stroke.bass;
+        tally.add(
+            Cost::BassMissing,
+            if sung {
+                costs.bass_sung
+            } else {
+                costs.bass_missing
+            },
+        );
+    } else if stroke.bass_midi.is_none() {
+        let midi = shape.midi(shapes.instrument, shape.bass.into());
+        let lowest = lowest_of_class(shapes, stroke.bass);
+        tally.add(
+            Cost::BassHigh,
+            costs.bass_high * i64::from((midi - lowest) / 12),
+        );
+    }
+    if stroke.fill.1 == 0 {
+        return;
+    }
+    tally.add(Cost::Thin, costs.thin * (4 - count as i64).max(0));
+    let class = |t: crate::theory::Tone| {
+        (stroke.chord.root.class() + i32::from(t.semitones)).rem_euclid(12)
+    };
+    if let Some(third) = stroke.chord.third() {
+        match has(class(third)) {
+            0 => tally.add(Cost::NoThird, costs.no_third),
+            1 => {}
+            _ => tally.add(Cost::TwoThirds, costs.two_thirds),
+        }
+    }
+    if let Some(seventh) = stroke.chord.seventh()
+        && has(class(seventh)) == 0
+    {
+        tally.add(Cost::NoSeventh, costs.no_seventh);
+    }
+    midis.sort_unstable();
+    let muddy = midis
+        .windows(2)
+        .filter(|w| is_muddy(w[0], w[1] - w[0]))
+        .count();
+    tally.add(Cost::Mud, costs.mud * muddy as i64);
+}
+
+/// How the fill notes struck follow from what rang before on their strings.
+#[inline]
+pub(crate) fn price_leading(costs: &Costs, from: &Shape, to: &Shape, tally: &mut impl Tally) {
+    for string in to.strings().filter(|&s| to.is_fill(s)) {
+        let moved = if from.is_fill(string) {
+            let frets = to.grip.frets[string] - from.grip.frets[string];
+            (costs.lead * i64::from(frets.abs())).min(costs.leap)
+        } else {
+            costs.leap
+        };
+        tally.add(Cost::Leap, moved);
+    }
+}
+
+/// What a low melody note costs wherever it is played.
+pub(crate) fn price_depth(plan: &Plan, costs: &Costs, index: usize, tally: &mut impl Tally) {
+    if let Some(i) = plan.slices[index].melody {
+        let under = ROOM - plan.melody[i].pitch.midi();
+        tally.add(Cost::Low, costs.low * i64::from(under.max(0)));
+    }
+}
+
+/// The lowest MIDI number of a pitch class on the instrument.
+pub(crate) fn lowest_of_class(shapes: &Shapes, class: i32) -> i32 {
+    let lowest = shapes.instrument.lowest();
+    lowest + (class - lowest).rem_euclid(12)
+}

@@ -1,0 +1,57 @@
+//! The text tab: an arrangement to be read on a screen, pasted into a message, or printed.
+//!
+//! The bars are first drawn on one endless strip ([`strip`]), then cut into lines of the width asked
+//! for ([`lines`]); what stands around them is in [`words`].
+
+mod lines;
+mod signs;
+mod strip;
+mod words;
+
+use crate::arrange::Arrangement;
+use signs::Signs;
+use strip::Strip;
+use words::Words;
+
+/// How a text tab is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Options {
+    /// No line is longer than this many columns; at least [`NARROWEST`].
+    pub width: usize,
+    /// Only ASCII characters.
+    pub ascii: bool,
+    /// After the tab, say bar by bar why each note is there.
+    pub reasons: bool,
+}
+
+/// The narrowest tab that can be written.
+pub const NARROWEST: usize = 40;
+
+impl Default for Options {
+    fn default() -> Options {
+        Options {
+            width: 80,
+            ascii: false,
+            reasons: false,
+        }
+    }
+}
+
+/// Writes an arrangement as text tab, ending in a line end.
+pub fn write(arrangement: &Arrangement, options: Options) -> String {
+    let width = options.width.max(NARROWEST);
+    let signs = Signs::new(options.ascii);
+    let strip = Strip::draw(arrangement, signs);
+    let words = Words::new(arrangement, signs, width);
+    let mut parts = vec![words.header()];
+    parts.extend(lines::wrap(&strip, width));
+    parts.push(words.legend());
+    parts.extend(words.remarks());
+    if options.reasons {
+        parts.extend(words.reasons());
+    }
+    parts.join("\n\n") + "\n"
+}
+
+#[cfg(test)]
+mod tests;

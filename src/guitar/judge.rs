@@ -1,0 +1,209 @@
+//! Whether a hand can hold a grip, and how far that stretches it.
+
+use super::{Grip, Hand, MAX_STRINGS, Neck};
+
+/// The pair of fingers that a grip strains most.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Stretch {
+    /// The two fingers, lower first.
+    pub fingers: (u8, u8),
+    /// Their distance in tenths of a millimetre.
+    pub distance: i32,
+    /// Distance in per cent of what is comfortable, rounded down; over 100 is a stretch.
+    pub percent: i32,
+    /// How far into the reserve between comfortable (0) and largest (1000), rounded down.
+    pub reserve: i32,
+}
+
+/// Why a hand can't hold a grip. Strings count from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum Refusal {
+    #[error("fingers {0} and {1} are farther apart than this hand reaches")]
+    TooFar(u8, u8),
+    #[error("finger {0} would have to reach over finger {1}")]
+    Crossed(u8, u8),
+    #[error("finger {0} is wanted at two frets at once")]
+    TwoFrets(u8),
+    #[error("string {0} is wanted open or at a lower fret under a barre")]
+    OpenUnderBarre(u8),
+    #[error("string {0} is stopped without a finger")]
+    NoFinger(u8),
+    #[error("string {0} has a finger on it but is not stopped")]
+    IdleFinger(u8),
+    #[error("string {0} is wanted where this instrument has no string or fret")]
+    OffNeck(u8),
+}
+
+/// A finger that is down: its fret and the first and last of its strings (from 0).
+#[derive(Debug, Clone, Copy)]
+struct Down {
+    fret: u8,
+    first: usize,
+    last: usize,
+}
+
+impl Hand {
+    /// Whether the hand can hold `grip`, and the pair it strains most (none with under two fingers
+    /// down).
+    ///
+    /// The rules, in the order they are looked at:
+    /// 1. From string 1 up: a sounding string is on the instrument and within its frets
+    ///    ([`Refusal::OffNeck`]); a finger lies on stopped strings only ([`Refusal::IdleFinger`]); a
+    ///    stopped string has a finger 1–4 ([`Refusal::NoFinger`]), and the finger one fret
+    ///    ([`Refusal::TwoFrets`]).
+    /// 2. Between the first and last string of a finger no string sounds open or at a lower fret
+    ///    ([`Refusal::OpenUnderBarre`]). Any finger may lie over several strings.
+    /// 3. Of fingers f < g, in the order 1–2, 1–3, 1–4, 2–3, 2–4, 3–4: g's fret is not below f's, and
+    ///    at the same fret every string of f is lower than every string of g
+    ///    ([`Refusal::Crossed`]; all but five of 2 069 published grips do so, those five are
+    ///    easier the other way round).
+    /// 4. Their distance is at most the pair's largest span ([`Refusal::TooFar`]).
+    ///
+    /// The distance is √(x² + y²), rounded to a tenth of a millimetre. x is the difference of
+    /// [`Neck::along`]; y is measured across the neck at g's fret, from g's string to the nearest
+    /// string that f lies over. If g lies over several strings, the farthest of them counts. Finger
+    /// 1 may lie over more strings than it sounds: it reaches on over neighbouring strings up
+    /// to the next that sounds open or at a lower fret. Other fingers, as f, lie on one string with
+    /// their tip: the farthest of theirs counts too.
+    ///
+    /// Taking away a sounding string never makes a grip unplayable.
+    ///
+    /// The worst pair is that with the greatest reserve, then the greatest percent, then the lower
+    /// fingers.
+    ///
+    /// # Errors
+    /// The first rule that the grip breaks.
+    pub fn judge(&self, neck: &Neck, grip: &Grip) -> Result<Option<Stretch>, Refusal> {
+        let fingers = fingers(neck, grip)?;
+        for down in fingers.iter().flatten() {
+            let mut under = down.first + 1..down.last;
+            if let Some(string) = under.find(|&s| is_below(grip, s, down.fret)) {
+                return Err(Refusal::OpenUnderBarre(string as u8 + 1));
+            }
+        }
+        let mut worst: Option<Stretch> = None;
+        for f in 1..=3u8 {
+            let Some(lower) = fingers[usize::from(f) - 1] else {
+                continue;
+            };
+            let lying = if f == 1 {
+                laid(neck, grip, lower)
+            } else {
+                lower
+            };
+            for g in f + 1..=4u8 {
+                let Some(upper) = fingers[usize::from(g) - 1] else {
+                    continue;
+                };
+                if upper.fret < lower.fret
+                    || (upper.fret == lower.fret && upper.last >= lower.first)
+                {
+                    return Err(Refusal::Crossed(f, g));
+                }
+                let y = if f == 1 {
+                    nearest(neck, lying, upper)
+                } else {
+                    farthest(neck, lower, upper)
+                };
+                let x = neck.along(upper.fret) - neck.along(lower.fret);
+                let stretch = self.stretch(f, g, rounded_root(x * x + y * y))?;
+                if worst.is_none_or(|w| (stretch.reserve, stretch.percent) > (w.reserve, w.percent))
+                {
+                    worst = Some(stretch);
+                }
+            }
+        }
+        Ok(worst)
+    }
+
+    fn stretch(&self, f: u8, g: u8, distance: i32) -> Result<Stretch, Refusal> {
+        let span = self.span(f, g);
+        if distance > span.largest {
+            return Err(Refusal::TooFar(f, g));
+        }
+        let reserve =
+            1000 * (distance - span.comfortable) / (span.largest - span.comfortable).max(1);
+        Ok(Stretch {
+            fingers: (f, g),
+            distance,
+            percent: 100 * distance / span.comfortable.max(1),
+            reserve: reserve.clamp(0, 1000),
+        })
+    }
+}
+
+/// Rule 1: the fingers that are down, or what is wrong on a string.
+fn fingers(neck: &Neck, grip: &Grip) -> Result<[Option<Down>; 4], Refusal> {
+    let mut fingers: [Option<Down>; 4] = [None; 4];
+    for string in 0..MAX_STRINGS {
+        let (fret, finger) = (grip.frets[string], grip.fingers[string]);
+        let number = string as u8 + 1;
+        let Ok(fret) = u8::try_from(fret) else {
+            if finger != 0 {
+                return Err(Refusal::IdleFinger(number));
+            }
+            continue;
+        };
+        if string >= neck.strings() || fret > neck.top_fret() {
+            return Err(Refusal::OffNeck(number));
+        }
+        match (fret, finger) {
+            (0, 0) => {}
+            (0, _) => return Err(Refusal::IdleFinger(number)),
+            (_, 1..=4) => match &mut fingers[usize::from(finger) - 1] {
+                Some(down) if down.fret != fret => return Err(Refusal::TwoFrets(finger)),
+                Some(down) => down.last = string,
+                none => {
+                    let (first, last) = (string, string);
+                    *none = Some(Down { fret, first, last });
+                }
+            },
+            _ => return Err(Refusal::NoFinger(number)),
+        }
+    }
+    Ok(fingers)
+}
+
+/// Whether a string (from 0) sounds open or below `fret`, so that no finger may lie over it there.
+fn is_below(grip: &Grip, string: usize, fret: u8) -> bool {
+    (0..fret as i8).contains(&grip.frets[string])
+}
+
+/// The strings that a finger could lie over without stopping one that sounds lower.
+fn laid(neck: &Neck, grip: &Grip, down: Down) -> Down {
+    let Down {
+        fret,
+        mut first,
+        mut last,
+    } = down;
+    while first > 0 && !is_below(grip, first - 1, fret) {
+        first -= 1;
+    }
+    while last + 1 < neck.strings() && !is_below(grip, last + 1, fret) {
+        last += 1;
+    }
+    Down { fret, first, last }
+}
+
+/// From the farthest string of `upper` to the nearest that `lying` lies over, across the neck.
+fn nearest(neck: &Neck, lying: Down, upper: Down) -> i32 {
+    let across = |string: usize| neck.across(string as u8 + 1, upper.fret);
+    let beyond_first = across(lying.first) - across(upper.first);
+    let beyond_last = across(upper.last) - across(lying.last);
+    beyond_first.max(beyond_last).max(0)
+}
+
+/// Between the farthest strings of two fingers, across the neck.
+fn farthest(neck: &Neck, lower: Down, upper: Down) -> i32 {
+    let across = |string: usize| neck.across(string as u8 + 1, upper.fret);
+    let one_way = across(upper.last) - across(lower.first);
+    let other_way = across(lower.last) - across(upper.first);
+    one_way.max(other_way)
+}
+
+/// The square root, rounded to the nearest whole number.
+fn rounded_root(square: i32) -> i32 {
+    let root = square.max(0).isqrt();
+    root + i32::from(square - root * root > root)
+}

@@ -1,0 +1,212 @@
+//! A few bars arranged by hand, for tests.
+
+use crate::arrange::{
+    Arrangement, Layer, Pluck, Price, Reason, Remark, RightFinger, Slice, Technique, Tune,
+};
+use crate::guitar::{Grip, Hand, Instrument, Span, Stretch};
+use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
+use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks, Tone};
+
+/// A guitar in standard tuning without capo.
+pub(crate) fn guitar() -> Instrument {
+    Instrument {
+        tuning: "standard".into(),
+        open: ["E4", "B3", "G3", "D3", "A2", "E2"]
+            .iter()
+            .map(|n| pitch(n))
+            .collect(),
+        capo: 0,
+        frets: 19,
+        scale_mm: 650.0,
+        nut_spacing_mm: 8.7,
+        bridge_spacing_mm: 11.7,
+    }
+}
+
+/// A hand with round figures.
+pub(crate) fn hand() -> Hand {
+    let span = Span {
+        comfortable: 600,
+        largest: 900,
+    };
+    Hand {
+        name: "medium".into(),
+        spans: [[span; 4]; 4],
+    }
+}
+
+pub(crate) fn pitch(text: &str) -> Pitch {
+    text.parse().unwrap()
+}
+
+/// A chord of the given semitones above its root.
+pub(crate) fn chord(text: &str, root: &str, bass: Option<&str>, third: u8) -> Symbol {
+    let tone = |degree, semitones| Tone { degree, semitones };
+    Symbol::Chord(Chord {
+        root: root.parse().unwrap(),
+        tones: vec![tone(1, 0), tone(3, third), tone(5, 7)],
+        bass: bass.map(|b| b.parse().unwrap()),
+        text: text.into(),
+    })
+}
+
+/// An empty bar of a meter, full length.
+pub(crate) fn bar(number: u32, meter: &str) -> Bar {
+    let meter: Meter = meter.parse().unwrap();
+    Bar {
+        number,
+        length: meter.bar(),
+        meter,
+        key: Key::new(Name::new(Letter::C, 0), Mode::Major),
+        tempo: None,
+        notes: Vec::new(),
+        chords: Vec::new(),
+        opens_repeat: false,
+        close: Close::Single,
+        ending: Vec::new(),
+        place: Place::default(),
+    }
+}
+
+fn change(at: Ticks, symbol: Symbol) -> ChordChange {
+    ChordChange {
+        at,
+        symbol,
+        place: Place::default(),
+    }
+}
+
+/// One attack as the fixtures write it: onset and end in eighths of a quarter from the song's
+/// start, string, fret, left finger, right finger, layer.
+pub(crate) type Attack = (Ticks, Ticks, u8, u8, u8, RightFinger, Layer);
+
+/// Puts an arrangement together from bars and attacks; melody, slices and grips follow from them.
+pub(crate) fn arranged(title: &str, bars: Vec<Bar>, attacks: &[Attack]) -> Arrangement {
+    let instrument = guitar();
+    let unit = QUARTER / 8;
+    let mut song = Song {
+        title: title.into(),
+        composer: None,
+        tags: Vec::new(),
+        key: Key::new(Name::new(Letter::C, 0), Mode::Major),
+        tempo: Tempo {
+            beat: QUARTER,
+            per_minute: 96,
+        },
+        bars,
+        guitar: GuitarWish::default(),
+        pins: Vec::new(),
+    };
+    let starts = song.starts();
+    let bar_of = |at: Ticks| starts.partition_point(|&s| s <= at) - 1;
+    let plucks: Vec<Pluck> = attacks
+        .iter()
+        .map(|&(at, end, string, fret, left, right, layer)| Pluck {
+            bar: bar_of(at * unit),
+            at: at * unit,
+            end: end * unit,
+            string,
+            fret,
+            pitch: Pitch::from_midi_sharp(instrument.sounding(string, fret)),
+            left,
+            barre: false,
+            right,
+            layer,
+            technique: Technique::Plain,
+            reason: Reason(format!("string {string}, fret {fret}: by hand")),
+        })
+        .collect();
+    let mut melody = Vec::new();
+    for p in plucks.iter().filter(|p| p.layer == Layer::Melody) {
+        melody.push(Tune {
+            bar: p.bar,
+            at: p.at,
+            end: p.end,
+            pitch: p.pitch,
+        });
+        song.bars[p.bar].notes.push(Note {
+            at: p.at - starts[p.bar],
+            length: (p.end.min(starts[p.bar + 1])) - p.at,
+            pitch: p.pitch.octaves_up(1),
+            tied: false,
+            place: Place::default(),
+        });
+    }
+    let mut onsets: Vec<Ticks> = plucks.iter().map(|p| p.at).chain([0]).collect();
+    onsets.sort_unstable();
+    onsets.dedup();
+    onsets.push(starts[song.bars.len()]);
+    let slices = onsets
+        .windows(2)
+        .map(|pair| slice(bar_of(pair[0]), pair[0], pair[1], &plucks))
+        .collect();
+    Arrangement {
+        song,
+        instrument,
+        hand: hand(),
+        layer: Layer::Fill,
+        shift: -12,
+        melody,
+        slices,
+        plucks,
+        remarks: Vec::new(),
+        price: Price::default(),
+    }
+}
+
+fn slice(bar: usize, at: Ticks, end: Ticks, plucks: &[Pluck]) -> Slice {
+    let mut grip = Grip::EMPTY;
+    for p in plucks.iter().filter(|p| p.at <= at && at < p.end) {
+        let string = usize::from(p.string) - 1;
+        grip.frets[string] = p.fret as i8;
+        grip.fingers[string] = p.left;
+    }
+    let down = grip.fingers.iter().filter(|&&f| f > 0).count();
+    Slice {
+        bar,
+        at,
+        end,
+        grip,
+        stretch: (down > 1).then_some(Stretch {
+            fingers: (1, 3),
+            distance: 528,
+            percent: 88,
+            reserve: 0,
+        }),
+        price: Price::default(),
+    }
+}
+
+/// Three bars of 3/4, the first a pickup of one beat: bass held, fill where the chord starts.
+pub(crate) fn waltz() -> Arrangement {
+    use Layer::{Bass, Fill, Melody};
+    use RightFinger::{A, I, M, P};
+    let mut pickup = bar(0, "3/4");
+    pickup.length = QUARTER;
+    let mut one = bar(1, "3/4");
+    one.chords.push(change(0, chord("C", "C", None, 4)));
+    let mut two = bar(2, "3/4");
+    two.chords.push(change(0, chord("G/B", "G", Some("B"), 4)));
+    two.close = Close::Final;
+    let mut arrangement = arranged(
+        "Lamps on the Quay",
+        vec![pickup, one, two],
+        &[
+            (0, 8, 3, 0, 0, M, Melody),
+            (8, 32, 5, 3, 3, P, Bass),
+            (8, 24, 3, 0, 0, I, Fill),
+            (8, 24, 2, 1, 1, M, Melody),
+            (24, 28, 2, 3, 4, M, Melody),
+            (28, 32, 1, 0, 0, A, Melody),
+            (32, 48, 5, 2, 2, P, Bass),
+            (32, 56, 3, 0, 0, I, Fill),
+            (32, 56, 2, 3, 4, M, Melody),
+        ],
+    );
+    arrangement.remarks.push(Remark {
+        bar: 2,
+        at: 6 * QUARTER,
+        text: "the bass B is let go one beat early".into(),
+    });
+    arrangement
+}
