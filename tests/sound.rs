@@ -3,5 +3,13 @@
 
 #[path = "sound/bench.rs"]
 mod bench;
+#[path = "sound/memory.rs"]
+mod memory;
 #[path = "sound/pitch.rs"]
 mod pitch;
+#[path = "sound/smooth.rs"]
+mod smooth;
+#[path = "sound/time.rs"]
+mod time;
+#[path = "sound/tone.rs"]
+mod tone;

@@ -77,7 +77,7 @@ impl Mix {
 }
 
 /// What the engine can be told.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub enum Command {
     /// Play from this from now on: at once when nothing plays, else from the next attack on.
     Load(Box<Program>),

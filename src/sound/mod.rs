@@ -22,5 +22,5 @@ pub use engine::{BLOCK, Engine};
 pub use output::Output;
 pub use player::Player;
 pub use program::{Program, Strength};
-pub use render::{RATES, Render, Settings};
+pub use render::{Bench, RATES, Render, Settings};
 pub use transport::{MAX_COUNT_IN, Passage, SPEED_RANGE};

@@ -169,3 +169,58 @@ impl Iterator for Render {
         Some(self.block[self.at - 1])
     }
 }
+
+/// An engine by itself, for measuring it: commands in, frames out, nothing in between.
+pub struct Bench {
+    engine: Engine,
+    ends: PlayerEnds,
+    swaps: usize,
+}
+
+impl Bench {
+    /// An engine with a score loaded; `rate` in Hz.
+    pub fn new(score: &Score, rate: f64) -> Bench {
+        let (ends, engine_ends) = link();
+        Bench {
+            engine: Engine::new(rate, Box::new(Program::new(score)), engine_ends),
+            ends,
+            swaps: 0,
+        }
+    }
+
+    /// Sends a command. Returns false when there was no room for it.
+    pub fn send(&mut self, command: Command) -> bool {
+        self.ends.commands.push(command).is_ok()
+    }
+
+    /// What the device's callback does.
+    pub fn fill(&mut self, out: &mut [[f32; 2]]) {
+        self.engine.fill(out);
+        self.engine.publish(Duration::ZERO, Duration::ZERO);
+    }
+
+    /// Runs for so many frames and adds the left channel to `sound`.
+    pub fn run(&mut self, frames: usize, sound: &mut Vec<f32>) {
+        let mut out = vec![[0.0; 2]; frames];
+        self.fill(&mut out);
+        sound.extend(out.iter().map(|f| f[0]));
+        self.drain();
+    }
+
+    /// Frees the programs that came back.
+    pub fn drain(&mut self) {
+        while self.ends.retired.pop().is_ok() {
+            self.swaps += 1;
+        }
+    }
+
+    /// How many programs came back.
+    pub fn swaps(&self) -> usize {
+        self.swaps
+    }
+
+    /// Where the music is.
+    pub fn position(&self) -> super::Position {
+        self.ends.board.read().heard(Duration::ZERO)
+    }
+}

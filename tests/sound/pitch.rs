@@ -51,6 +51,7 @@ fn every_fret_is_in_tune_within_a_cent() {
                 let sound = left(
                     &score(1, vec![note(0, 4 * QUARTER, string, fret)]),
                     &settings,
+                    0.8,
                 );
                 let want = tempered(OPEN[usize::from(string) - 1] + i32::from(fret));
                 // The first 50 ms are attack and room building up.

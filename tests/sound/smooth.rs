@@ -1,0 +1,95 @@
+//! No clicks, no gaps, nothing above full scale.
+
+use super::bench::{any_score, click_on};
+use proptest::prelude::*;
+use thumbline::arrange::Layer;
+use thumbline::sound::{Bench, ClickSetting, Command, LayerSet, Passage, Render, Settings};
+
+/// The largest step between two samples that an attack of the strings makes, at the level of these
+/// tests (0 dB): measured over every string and fret and with chords of six. A cut of a ringing
+/// string shows as a step several times as large.
+const LARGEST_STEP: f32 = 0.25;
+
+/// Second differences show cuts better than steps: a smooth wave has small ones. This is what
+/// attacks reach, measured likewise.
+const LARGEST_BEND: f32 = 0.16;
+
+fn steps(sound: &[f32]) -> (f32, f32) {
+    let step = sound.windows(2).map(|w| (w[1] - w[0]).abs());
+    let bend = sound.windows(3).map(|w| (w[2] - 2.0 * w[1] + w[0]).abs());
+    (step.fold(0.0, f32::max), bend.fold(0.0, f32::max))
+}
+
+/// Something done while the music plays.
+fn any_order() -> impl Strategy<Value = Command> {
+    let place = 0..80_000i64;
+    prop_oneof![
+        (0.0..3.0f64).prop_map(Command::Speed),
+        (0..4usize).prop_map(|i| {
+            let layers = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
+            Command::Layers(LayerSet::ALL.without(layers[i]))
+        }),
+        Just(Command::Layers(LayerSet::ALL)),
+        Just(Command::Stop),
+        (place.clone(), place, any::<bool>(), 0..2u8).prop_map(|(from, to, repeat, count_in)| {
+            Command::Play(Passage {
+                from,
+                to,
+                repeat,
+                count_in,
+            })
+        }),
+        (0..40_000i64, 40_000..80_000i64).prop_map(|(from, to)| {
+            Command::Passage(Passage {
+                from,
+                to,
+                repeat: true,
+                count_in: 0,
+            })
+        }),
+        (0.0..1.0f32).prop_map(Command::Gain),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn whatever_is_done_there_is_no_click(
+        score in any_score(),
+        orders in prop::collection::vec((any_order(), 64..20_000usize), 1..8),
+    ) {
+        let mut bench = Bench::new(&score, 48_000.0);
+        bench.send(Command::Gain(1.0));
+        bench.send(Command::Play(Passage { from: 0, to: 80_000, repeat: true, count_in: 0 }));
+        let mut sound = Vec::new();
+        for (order, frames) in orders {
+            bench.run(frames, &mut sound);
+            bench.send(order);
+        }
+        bench.run(20_000, &mut sound);
+        bench.send(Command::Stop);
+        bench.run(40_000, &mut sound);
+        let (step, bend) = steps(&sound);
+        prop_assert!(step < LARGEST_STEP && bend < LARGEST_BEND, "step {step} bend {bend}");
+        // Stopped: the last half second falls silent.
+        let rest = sound[sound.len() - 8_000..].iter().fold(0f32, |p, x| p.max(x.abs()));
+        prop_assert!(rest < 1e-3, "still {rest}");
+    }
+
+    #[test]
+    fn nothing_exceeds_full_scale(score in any_score()) {
+        let settings = Settings {
+            rate: 44_100,
+            passes: 2,
+            click: ClickSetting { level_db: 6.0, divisions: true, ..click_on() },
+            level_db: 6.0,
+            ..Settings::default()
+        };
+        for frame in Render::new(&score, &settings) {
+            for x in frame {
+                prop_assert!(x.abs() <= 1.0 && x.is_finite());
+            }
+        }
+    }
+}
