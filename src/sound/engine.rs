@@ -30,8 +30,8 @@ const LAST: f64 = 1.6;
 /// The same for a string that is hit.
 const SLAP: f64 = 0.05;
 
-/// Level of the strings before body and limiter: one strong melody note peaks near −9 dB.
-const STRINGS: f32 = 0.5;
+/// Level of the strings: one strong melody note peaks near −10 dB, so that four fit.
+const STRINGS: f32 = 0.25;
 
 /// Plays a program.
 pub struct Engine {

@@ -1,7 +1,7 @@
 //! Loudness: decibels, the hearing caution, and the limiter that no setting gets past.
 
-/// The level a new player starts with, in dB below full scale's own setting.
-pub const DEFAULT_LEVEL_DB: f32 = -12.0;
+/// The level a new player starts with, in dB: chords peak some 8 dB below full scale.
+pub const DEFAULT_LEVEL_DB: f32 = -8.0;
 
 /// The loudest and softest level that can be set, in dB.
 pub const LEVEL_RANGE_DB: (f32, f32) = (-60.0, 6.0);

@@ -2,10 +2,9 @@
 //!
 //! The extended Karplus–Strong string of D. A. Jaffe and J. O. Smith, “Extensions of the
 //! Karplus–Strong plucked-string algorithm”, Computer Music Journal 7(2) (1983): a delay of one
-//! period, a loss filter, and an allpass that makes the period exact. Two things are done
-//! otherwise. The loss filter is a symmetric three-tap one, which delays every partial by exactly
-//! one sample, so that decay and pitch don't touch each other. And the excitation is not noise
-//! but the force a plucked string puts on its bridge: a pulse as wide as the plucking place is far
+//! period, a loss filter, and an allpass that makes the period exact, the filter's own delay
+//! reckoned in. The loss filter has one pole, set so that the fundamental and one high partial die
+//! in the times asked for. One thing is done otherwise: the excitation is not noise but the force a plucked string puts on its bridge: a pulse as wide as the plucking place is far
 //! from the bridge, rounded by the finger (N. H. Fletcher and T. D. Rossing, “The Physics of
 //! Musical Instruments”, chapter on vibrating strings: overtones fall as `sin(nπβ)/n`).
 
@@ -35,9 +34,10 @@ pub struct Line {
     allpass: f32,
     last_in: f32,
     last_out: f32,
-    taps: [f32; 2],
+    /// What the loss filter keeps from one sample to the next, and its last value.
+    keep: f32,
+    kept: f32,
     gain: f32,
-    side: f32,
     target: f32,
     follow: f32,
     drive: Drive,
@@ -103,9 +103,9 @@ impl Line {
             allpass: 0.0,
             last_in: 0.0,
             last_out: 0.0,
-            taps: [0.0; 2],
+            keep: 0.0,
+            kept: 0.0,
             gain: 0.0,
-            side: 0.0,
             target: 0.0,
             follow: (1.0 - (-1.0 / (LIFT * rate)).exp()) as f32,
             drive: Drive {
@@ -130,18 +130,21 @@ impl Line {
         let rate = self.rate;
         let hz = pluck.hz.clamp(LOWEST, rate / 8.0);
         let omega = 2.0 * PI * hz / rate;
-        // The loss filter delays by one sample; the allpass takes the fraction, kept away from 0.
-        let total = rate / hz - 1.0;
+        let (gain, keep) = loss(pluck, hz, rate);
+        // What the loss filter leaves of the period; the allpass takes the fraction, which is kept
+        // away from 0.
+        let lag = (keep * omega.sin()).atan2(1.0 - keep * omega.cos()) / omega;
+        let total = rate / hz - lag;
         let whole = (total - 0.2).floor();
         let part = total - whole;
         let allpass = (0.5 * (1.0 - part) * omega).sin() / (0.5 * (1.0 + part) * omega).sin();
-        let (gain, side) = loss(pluck, hz, rate);
         self.hz = hz;
         self.delay = (whole as usize).clamp(1, self.mask);
         self.age = 0;
         self.allpass = allpass as f32;
-        (self.last_in, self.last_out, self.taps) = (0.0, 0.0, [0.0; 2]);
-        (self.gain, self.side, self.target) = (gain, side, gain);
+        (self.last_in, self.last_out, self.kept) = (0.0, 0.0, 0.0);
+        self.keep = keep as f32;
+        (self.gain, self.target) = (gain as f32, gain as f32);
         (self.peak, self.counted, self.sounding) = (0.0, 0, true);
         let period = (rate / hz).round().max(2.0);
         let edge = f64::from(pluck.edge).min(rate * 0.4);
@@ -178,9 +181,8 @@ impl Line {
         self.last_in = read;
         self.last_out = tuned;
         self.gain += self.follow * (self.target - self.gain);
-        let middle = 1.0 - 2.0 * self.side;
-        let lost = self.gain * (middle * self.taps[0] + self.side * (tuned + self.taps[1]));
-        self.taps = [tuned, self.taps[0]];
+        self.kept = tuned + self.keep * (self.kept - tuned);
+        let lost = self.gain * self.kept;
         let out = if self.drive.left > 0 {
             lost + self.drive.next()
         } else {
@@ -205,17 +207,24 @@ impl Line {
     }
 }
 
-/// Gain and side tap of the loss filter `gain·(side, 1−2·side, side)` that let the fundamental and
+/// Gain and pole of the loss filter `gain·(1 − pole)/(1 − pole·z⁻¹)` that lets the fundamental and
 /// one high partial ring as long as asked.
-fn loss(pluck: &Pluck, hz: f64, rate: f64) -> (f32, f32) {
+fn loss(pluck: &Pluck, hz: f64, rate: f64) -> (f64, f64) {
     let once = |seconds: f64| 10f64.powf(-3.0 / (hz * seconds.max(1e-3)));
-    let fall = |f: f64| 1.0 - (2.0 * PI * f / rate).cos();
+    let cos = |f: f64| (2.0 * PI * f / rate).cos();
     let high = pluck.high.min(0.4 * rate).max(1.5 * hz);
-    let (low_gain, high_gain) = (once(pluck.ring), once(pluck.ring_high));
-    let ratio = (high_gain / low_gain).min(1.0);
-    let (low_fall, high_fall) = (fall(hz), fall(high));
-    let side = ((1.0 - ratio) / (high_fall - ratio * low_fall)).clamp(0.0, 0.5) / 2.0;
-    // A loop gain of one would never end; very bright, long notes are held just below.
-    let gain = (low_gain / (1.0 - 2.0 * side * low_fall)).min(0.999_99);
-    (gain as f32, side as f32)
+    let low_gain = once(pluck.ring);
+    let ratio = (once(pluck.ring_high) / low_gain).clamp(0.1, 1.0).powi(2);
+    // |H|² at both frequencies in that ratio is a quadratic equation in the pole, whose two
+    // solutions are each other's inverse.
+    let (a, b) = (1.0 - ratio, cos(hz) - ratio * cos(high));
+    let pole = if a < 1e-9 {
+        0.0
+    } else {
+        (b - (b * b - a * a).max(0.0).sqrt()) / a
+    };
+    let pole = pole.clamp(0.0, 0.9);
+    let passes = (1.0 - pole) / (1.0 - 2.0 * pole * cos(hz) + pole * pole).sqrt();
+    // A loop gain of one would never end; very long notes are held just below.
+    ((low_gain / passes).min(0.999_99), pole)
 }

@@ -2,6 +2,9 @@
 
 use std::f64::consts::{LN_10, PI};
 
+/// Above this the noise grows fainter, in Hz: skin and wood don't hiss.
+const NOISE_EDGE: f64 = 2200.0;
+
 /// One tone of a struck sound.
 #[derive(Debug, Clone, Copy)]
 pub struct Tone {
@@ -40,10 +43,11 @@ struct Voice {
     turn: [[f32; 2]; 3],
     noise: f32,
     noise_fall: f32,
-    /// Opens the noise within its first third of a millisecond.
+    /// Opens within the first third of a millisecond, so that nothing cracks.
     open: f32,
     open_step: f32,
-    smooth: f32,
+    dull: f32,
+    smooth: [f32; 2],
     seed: u32,
 }
 
@@ -76,7 +80,8 @@ impl Ping {
             noise_fall: fall(sound.noise_ring) as f32,
             open: 0.0,
             open_step: (3000.0 / rate) as f32,
-            smooth: 0.0,
+            dull: (1.0 - (-2.0 * PI * NOISE_EDGE / rate).exp()) as f32,
+            smooth: [0.0; 2],
             seed: 0x1234_5679 ^ self.next as u32,
         };
         self.next = (self.next + 1) % self.voices.len();
@@ -110,10 +115,11 @@ impl Voice {
         self.seed ^= self.seed >> 17;
         self.seed ^= self.seed << 5;
         let white = self.seed as f32 / u32::MAX as f32 * 2.0 - 1.0;
-        self.smooth += 0.25 * (white - self.smooth);
-        let noise = self.smooth * self.noise * self.open;
+        self.smooth[0] += self.dull * (white - self.smooth[0]);
+        self.smooth[1] += self.dull * (self.smooth[0] - self.smooth[1]);
+        let out = (sum + self.smooth[1] * self.noise) * self.open;
         self.open = (self.open + self.open_step).min(1.0);
         self.noise *= self.noise_fall;
-        sum + noise
+        out
     }
 }
