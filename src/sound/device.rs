@@ -70,7 +70,7 @@ pub enum DeviceError {
     #[error("the sound device is gone or stands still")]
     Gone,
     /// What else the system says.
-    #[error("the sound device does not work: {0}")]
+    #[error("the sound device does not answer: {0}")]
     Other(String),
 }
 

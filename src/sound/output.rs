@@ -22,7 +22,7 @@ const RETRY: Duration = Duration::from_secs(2);
 /// Silence that a fresh device gets before the music, since some spoil their first moments.
 const LEAD_IN: f64 = 0.1;
 /// The most that the silent clock catches up at once after the thread was kept waiting.
-const CATCH_UP: Duration = Duration::from_millis(250);
+const CATCH_UP: Duration = Duration::from_millis(500);
 
 /// What the sound goes to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -188,8 +188,15 @@ impl Keeper {
         let patience = if stream.playing { STALLED } else { GRACE };
         let gone = stream.open.pulse.gone.load(Ordering::Relaxed);
         if gone || now.saturating_duration_since(stream.moved) > patience {
+            // A stream that once played may only have stumbled: try again at once.
+            let (played, moved) = (stream.playing, stream.moved);
             self.drop_stream();
             self.failed(DeviceError::Gone, now);
+            if played {
+                self.retry = now;
+                // The music went on while nobody played it.
+                self.clock = moved;
+            }
             return;
         }
         let rate = stream.open.rate;
