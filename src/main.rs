@@ -1,3 +1,7 @@
 //! The thin program around the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    thumbline::cli::main()
+}

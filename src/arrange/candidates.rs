@@ -112,7 +112,13 @@ impl Candidates {
         let mut frame = |shapes: &mut Shapes, grip: Grip, tune: u8| {
             place_bass(shapes, stroke, grip, tune, &mut |shapes, grip, bass| {
                 let plucks = 4 - struck - u8::from(bass != NONE);
-                let voicing = Voicing { stroke, tune, bass, plucks, kept };
+                let voicing = Voicing {
+                    stroke,
+                    tune,
+                    bass,
+                    plucks,
+                    kept,
+                };
                 voicing.fill(shapes, grip, &mut list);
             });
         };
@@ -212,7 +218,11 @@ struct Voicing<'a> {
 impl Voicing<'_> {
     /// Adds every filling with every fingering.
     fn fill(&self, shapes: &mut Shapes, grip: Grip, list: &mut Vec<Candidate>) {
-        let top = if self.tune == NONE { 0 } else { usize::from(self.tune) + 1 };
+        let top = if self.tune == NONE {
+            0
+        } else {
+            usize::from(self.tune) + 1
+        };
         let bottom = if self.bass == NONE {
             shapes.instrument.strings()
         } else {
@@ -221,7 +231,9 @@ impl Voicing<'_> {
         let over = if self.bass == NONE {
             i32::MIN
         } else {
-            shapes.instrument.sounding(self.bass + 1, grip.frets[bottom].unsigned_abs())
+            shapes
+                .instrument
+                .sounding(self.bass + 1, grip.frets[bottom].unsigned_abs())
         };
         self.fill_string(shapes, grip, (top, bottom), over, 0, list);
     }
@@ -267,7 +279,15 @@ impl Voicing<'_> {
 
     fn finger(&self, shapes: &mut Shapes, grip: Grip, list: &mut Vec<Candidate>) {
         fingerings(grip, &mut |fingered| {
-            push(shapes, self.kept, fingered, self.tune, self.bass, Some(self.stroke), list);
+            push(
+                shapes,
+                self.kept,
+                fingered,
+                self.tune,
+                self.bass,
+                Some(self.stroke),
+                list,
+            );
         });
     }
 }
@@ -291,7 +311,9 @@ fn push(
     stroke: Option<&Stroke>,
     list: &mut Vec<Candidate>,
 ) {
-    let Some(id) = shapes.shape(grip, melody, bass) else { return };
+    let Some(id) = shapes.shape(grip, melody, bass) else {
+        return;
+    };
     let in_the_way = |shapes: &mut Shapes, string: usize| {
         let mut with = grip;
         with.frets[string] = 0;
@@ -310,5 +332,9 @@ fn push(
         price_voicing(shapes, stroke, &shape, &mut music);
         leads = shape.strings().any(|s| shape.is_fill(s));
     }
-    list.push(Candidate { shape: id, music, leads });
+    list.push(Candidate {
+        shape: id,
+        music,
+        leads,
+    });
 }

@@ -78,7 +78,7 @@ impl Plan {
     /// Lays out a song whose melody is moved by `shift` semitones (whole octaves).
     pub fn new(song: &Song, layer: Layer, shift: i32) -> Plan {
         let starts = song.starts();
-        let joined = song.joins();
+        let joined = song.runs_on();
         let melody = melody(song, &starts, &joined, shift);
         let strokes = if layer >= Layer::Bass {
             strokes(song, &starts, &melody, layer)
@@ -132,26 +132,7 @@ fn melody(song: &Song, starts: &[Ticks], joined: &[bool], shift: i32) -> Vec<Tun
 /// One stroke at each chord change and, where a chord goes on, at each bar line. A pickup has none.
 fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<Stroke> {
     let end = starts[song.bars.len()];
-    let mut changes: Vec<Change> = Vec::new();
-    let mut running: Option<&Chord> = None;
-    for (bar, written) in song.bars.iter().enumerate() {
-        if written.chords.first().is_none_or(|c| c.at > 0) {
-            changes.push(Change {
-                at: starts[bar],
-                chord: running,
-            });
-        }
-        for change in &written.chords {
-            running = match &change.symbol {
-                Symbol::Chord(chord) => Some(chord),
-                Symbol::NoChord => None,
-            };
-            changes.push(Change {
-                at: starts[bar] + change.at,
-                chord: running,
-            });
-        }
-    }
+    let mut changes = changes(song, starts);
     let pins = bass_pins(song, starts);
     for &(at, _) in &pins {
         let i = changes.partition_point(|c| c.at <= at);
@@ -191,12 +172,43 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
     out
 }
 
+/// The chord at each bar line and at each change. Where a bar starts without a chord, the chord of
+/// the bar played before it goes on, which need not be the bar written before it.
+fn changes<'a>(song: &'a Song, starts: &[Ticks]) -> Vec<Change<'a>> {
+    let mut before: Vec<Option<usize>> = (0..song.bars.len()).map(|b| b.checked_sub(1)).collect();
+    for pair in song.play_order().windows(2).rev() {
+        before[pair[1].bar] = Some(pair[0].bar);
+    }
+    let mut last: Vec<Option<&Chord>> = vec![None; song.bars.len()];
+    let mut changes = Vec::new();
+    for (bar, written) in song.bars.iter().enumerate() {
+        let mut running = before[bar].filter(|&b| b < bar).and_then(|b| last[b]);
+        if written.chords.first().is_none_or(|c| c.at > 0) {
+            changes.push(Change {
+                at: starts[bar],
+                chord: running,
+            });
+        }
+        for change in &written.chords {
+            running = match &change.symbol {
+                Symbol::Chord(chord) => Some(chord),
+                Symbol::NoChord => None,
+            };
+            changes.push(Change {
+                at: starts[bar] + change.at,
+                chord: running,
+            });
+        }
+        last[bar] = running;
+    }
+    changes
+}
+
 fn apply_pin(stroke: &mut Stroke, pin: &Pin) {
     match &pin.wish {
         Wish::Bass { name, octave } => {
             stroke.bass = name.class();
-            stroke.bass_midi =
-                octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
+            stroke.bass_midi = octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
             stroke.bass_pinned = true;
         }
         Wish::Fill(n) => stroke.fill = (*n, *n),
@@ -261,12 +273,7 @@ fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
     out
 }
 
-fn slices(
-    song: &Song,
-    starts: &[Ticks],
-    melody: &[Tune],
-    strokes: &[Stroke],
-) -> Vec<Wanted> {
+fn slices(song: &Song, starts: &[Ticks], melody: &[Tune], strokes: &[Stroke]) -> Vec<Wanted> {
     let mut onsets: Vec<Ticks> = melody
         .iter()
         .map(|t| t.at)

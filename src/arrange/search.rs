@@ -9,9 +9,7 @@ use super::candidates::{Candidate, Candidates, Kept, Melody};
 use super::cost::Costs;
 use super::plan::Plan;
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
-use super::step::{
-    haste, price_depth, price_hand, price_leading, price_release, wanted_until,
-};
+use super::step::{haste, price_depth, price_hand, price_leading, price_release, wanted_until};
 use crate::guitar::Grip;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -191,7 +189,13 @@ impl<'a> Search<'a> {
             let from = &before[entry.node as usize];
             let from_shape = self.shapes.get(from.shape);
             let mut step = entry.release + music;
-            price_hand(&self.shapes, haste, (from_shape, from.place), shape, &mut step);
+            price_hand(
+                &self.shapes,
+                haste,
+                (from_shape, from.place),
+                shape,
+                &mut step,
+            );
             if candidate.leads {
                 price_leading(self.costs, from_shape, shape, &mut step);
             }
@@ -231,12 +235,17 @@ impl<'a> Search<'a> {
                 if index > 0 {
                     price_release(self.plan, &self.shapes, index, &shape, held, &mut release);
                 }
-                self.enter(&shape, held, open & !held, Entry {
-                    so_far: node.cost,
-                    release,
-                    least: self.measure.at_least(node.cost, release),
-                    node: i as u32,
-                });
+                self.enter(
+                    &shape,
+                    held,
+                    open & !held,
+                    Entry {
+                        so_far: node.cost,
+                        release,
+                        least: self.measure.at_least(node.cost, release),
+                        node: i as u32,
+                    },
+                );
                 if held == 0 {
                     break;
                 }
@@ -248,7 +257,11 @@ impl<'a> Search<'a> {
     fn enter(&mut self, shape: &Shape, held: u8, missing: u8, entry: Entry) {
         let kept = shape.kept(held);
         let still = |string: u8| {
-            if string != NONE && held >> string & 1 == 1 { string } else { NONE }
+            if string != NONE && held >> string & 1 == 1 {
+                string
+            } else {
+                NONE
+            }
         };
         let (melody, bass) = (still(shape.melody), still(shape.bass));
         let groups = &mut self.groups;
@@ -256,7 +269,14 @@ impl<'a> Search<'a> {
             .group_of
             .entry((kept, melody, bass, missing))
             .or_insert_with(|| {
-                groups.push(Group { kept, melody, bass, held, missing, entries: Vec::new() });
+                groups.push(Group {
+                    kept,
+                    melody,
+                    bass,
+                    held,
+                    missing,
+                    entries: Vec::new(),
+                });
                 groups.len() - 1
             });
         groups[group].entries.push(entry);
@@ -278,7 +298,8 @@ impl<'a> Search<'a> {
         let list = match wanted.stroke {
             Some(i) => {
                 let stroke = &self.plan.strokes[i];
-                self.candidates.stroke(&mut self.shapes, kept, melody, stroke)
+                self.candidates
+                    .stroke(&mut self.shapes, kept, melody, stroke)
             }
             None => self.candidates.melody(&mut self.shapes, kept, melody),
         };
@@ -298,7 +319,11 @@ struct Nodes {
 
 impl Nodes {
     fn new(limit: i64) -> Nodes {
-        Nodes { limit, list: Vec::new(), slots: FxHashMap::default() }
+        Nodes {
+            limit,
+            list: Vec::new(),
+            slots: FxHashMap::default(),
+        }
     }
 
     #[inline]
@@ -308,7 +333,13 @@ impl Nodes {
         }
         let list = &mut self.list;
         let slot = *self.slots.entry((shape, place)).or_insert_with(|| {
-            list.push(Node { shape, place, held, cost: NEVER, back: 0 });
+            list.push(Node {
+                shape,
+                place,
+                held,
+                cost: NEVER,
+                back: 0,
+            });
             list.len() as u32 - 1
         });
         let node = &mut self.list[slot as usize];

@@ -61,9 +61,7 @@ impl Shape {
 
     /// Whether this string carries neither melody nor bass, but sounds.
     pub fn is_fill(&self, string: usize) -> bool {
-        self.sounding >> string & 1 == 1
-            && self.melody != string as u8
-            && self.bass != string as u8
+        self.sounding >> string & 1 == 1 && self.melody != string as u8 && self.bass != string as u8
     }
 
     /// The string indices that sound, highest string first.
@@ -134,7 +132,13 @@ impl<'a> Shapes<'a> {
             known: FxHashMap::default(),
             ways,
             places,
-            reach: hand.spans.iter().flatten().map(|s| s.largest).max().unwrap_or(0),
+            reach: hand
+                .spans
+                .iter()
+                .flatten()
+                .map(|s| s.largest)
+                .max()
+                .unwrap_or(0),
         }
     }
 
@@ -197,9 +201,9 @@ impl<'a> Shapes<'a> {
     fn price(&self, grip: &Grip, stretch: Option<Stretch>, place: i8) -> GripCost {
         let costs = self.costs;
         let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
-        let barre = grip.barres().map(|b| {
-            costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0)
-        });
+        let barre = grip
+            .barres()
+            .map(|b| costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0));
         let mut cost = GripCost {
             stretch: costs.stretch * reserve * reserve / 1_000_000,
             barre: barre.sum(),

@@ -32,9 +32,7 @@ pub(crate) fn wanted_until(
         slice.sung.map_or(slice.at, |i| plan.melody[i].end)
     } else {
         let midi = shape.midi(shapes.instrument, string);
-        slice
-            .under
-            .map_or(slice.at, |i| plan.strokes[i].ring(midi))
+        slice.under.map_or(slice.at, |i| plan.strokes[i].ring(midi))
     }
 }
 

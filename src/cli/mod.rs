@@ -1,1 +1,108 @@
 //! The command line, one file a subcommand.
+//!
+//! `clap` reads what was typed; each subcommand turns that into what it means before it does
+//! anything. Every failure comes back here as a [`Failure`] and is printed in one place.
+
+mod arrange;
+mod check;
+mod completions;
+mod failure;
+mod man;
+
+pub use failure::{Failure, Fault};
+
+use clap::{CommandFactory, Parser, Subcommand};
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+/// Arrange songs for solo fingerstyle guitar, one layer at a time.
+///
+/// Thumbline takes a tune with its chords and works out one guitar part that carries melody, bass
+/// and harmony at once, that your hand can hold, written as tab with both hands' fingering and the
+/// reason for every note.
+#[derive(Debug, Parser)]
+#[command(name = "thumbline", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Arrange(arrange::Args),
+    Check(check::Args),
+    Completions(completions::Args),
+    Man(man::Args),
+}
+
+/// Examples and cautions under `--help` and in the manual page.
+const AFTER: &str = "\
+Examples:
+  thumbline arrange songs/lamps-along-the-quay.toml
+  thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
+  thumbline arrange song.toml --layer 2 --hand small --reasons
+  thumbline check songs/*.toml
+
+Exit codes:
+  0 done, 1 the input is at fault, 2 the command was typed wrongly, 3 the machine is at fault
+
+Take care of your hands and ears:
+Warm up first, rest often, and stop when it hurts. Choose --hand small if stretches strain you; no \
+arrangement is worth an injury. For pain that stays, see a doctor or a hand therapist. Keep \
+headphones and amplifiers low, and follow the rules on sound levels where you are.";
+
+/// Runs the program on what was typed, with the standard streams.
+pub fn main() -> ExitCode {
+    let code = run(
+        std::env::args_os(),
+        &mut io::stdout().lock(),
+        &mut io::stderr().lock(),
+    );
+    ExitCode::from(code)
+}
+
+/// Runs the program on `args` (the program's name first) and gives its exit code. Results go to
+/// `out`, everything else to `err`.
+///
+/// A reader that closes `out` early has seen enough: that is no failure.
+pub fn run(
+    args: impl IntoIterator<Item = OsString>,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> u8 {
+    let result = match Cli::try_parse_from(args) {
+        Ok(cli) => dispatch(cli, out, err),
+        Err(error) if error.use_stderr() => {
+            // Nothing more can be done when the error stream itself is gone.
+            let _ = write!(err, "{}", error.render());
+            return Fault::Usage.code();
+        }
+        Err(help) => write_out(out, help.render().to_string().as_bytes()),
+    };
+    match result {
+        Ok(()) => 0,
+        Err(failures) => failure::report(&failures, err),
+    }
+}
+
+fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Vec<Failure>> {
+    match cli.command {
+        Some(Command::Arrange(args)) => arrange::run(args, out, err),
+        Some(Command::Check(args)) => check::run(&args, out),
+        Some(Command::Completions(args)) => completions::run(&args, out),
+        Some(Command::Man(args)) => man::run(&args, out),
+        None => write_out(out, Cli::command().render_help().to_string().as_bytes()),
+    }
+}
+
+/// Writes a result; a closed pipe is success.
+fn write_out(out: &mut dyn Write, bytes: &[u8]) -> Result<(), Vec<Failure>> {
+    match out.write_all(bytes).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(vec![Failure::machine(
+            "standard output can't be written",
+            &error,
+        )]),
+        _ => Ok(()),
+    }
+}

@@ -1,7 +1,9 @@
 //! Ways in and out: open formats only.
 
+pub mod input;
 pub mod json;
 pub mod midi;
+pub mod output;
 mod plain;
 pub mod tab;
 #[cfg(feature = "sound")]

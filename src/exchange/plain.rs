@@ -1,23 +1,24 @@
 //! Texts from files made fit to be shown.
 
 /// Makes a text harmless to a terminal: tabs and line ends become spaces, control characters and
-/// the invisible signs that turn the direction of writing become `�`.
+/// the invisible signs that turn the direction of writing become `�`. One character stays one.
 pub fn plain_text(text: &str) -> String {
-    text.trim()
-        .chars()
-        .map(|c| match c {
-            '\t' | '\n' | '\r' => ' ',
-            c if c.is_control() => '\u{fffd}',
-            // Direction marks and overrides, and other signs that show nothing (Unicode Standard
-            // Annex 9 and the general category Cf).
-            '\u{200b}'..='\u{200f}'
-            | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}'
-            | '\u{061c}'
-            | '\u{feff}' => '\u{fffd}',
-            c => c,
-        })
-        .collect()
+    text.chars().map(plain).collect()
+}
+
+fn plain(c: char) -> char {
+    match c {
+        '\t' | '\n' | '\r' => ' ',
+        c if c.is_control() => '\u{fffd}',
+        // Direction marks and overrides, and other signs that show nothing (Unicode Standard
+        // Annex 9 and the general category Cf).
+        '\u{200b}'..='\u{200f}'
+        | '\u{2028}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}'
+        | '\u{061c}'
+        | '\u{feff}' => '\u{fffd}',
+        c => c,
+    }
 }
 
 /// The same in plain ASCII: ♯ becomes #, ♭ becomes b, accents fall away, other scripts are spelled
@@ -43,7 +44,7 @@ mod tests {
     fn nothing_can_steer_a_terminal() {
         assert_eq!(
             plain_text("Sea\u{1b}[2J\tsong\u{202e}\n"),
-            "Sea\u{fffd}[2J song\u{fffd}"
+            "Sea\u{fffd}[2J song\u{fffd} "
         );
         assert_eq!(plain_text("Grüße für Zoë"), "Grüße für Zoë");
     }

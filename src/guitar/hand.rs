@@ -24,16 +24,18 @@ pub struct Hand {
 /// The pairs of fingers, in the order that [`Hand::custom`] takes their spans.
 pub const PAIRS: [(u8, u8); 6] = [(1, 2), (2, 3), (3, 4), (1, 3), (2, 4), (1, 4)];
 
-/// Comfortable and largest spans of the medium hand in mm, by [`PAIRS`].
+/// Comfortable and largest spans of the medium hand in mm, by [`PAIRS`]: the larger of two sources.
 ///
-/// Comfortable: the spans between the same fingers of a hand lying flat on a keyboard (Parncutt and
-/// others, Music Perception 1997, semitones turned into mm; the method read, the values from memory).
-/// Largest: the same source gives 69, 55, 69, 96, 96, 138; where sound published grips (see
-/// `tests/outside/guitar`) ask for more, since a hand at a neck may also turn, the grips are
-/// followed: 1–2, 2–3, 3–4 and 1–3.
+/// - A hand lying flat on a keyboard (Parncutt and others, Music Perception 1997, semitones turned
+///   into mm; the method read, the values from memory): comfortable 41, 28, 41, 69, 69, 110, largest
+///   69, 55, 69, 96, 96, 138.
+/// - Published grips (`tests/outside/guitar`), since a hand at a neck may also turn: comfortable is
+///   what nine in ten of them stay within, which is more for 1–2 and 2–3; largest is what the widest
+///   ask for, which is more for 1–2, 2–3, 3–4 and 1–3, but for three that other fingers hold within
+///   these spans. They use four frets at most and so can't show an upper limit for 1–4.
 const MEDIUM_MM: [(i32, i32); 6] = [
-    (41, 78),
-    (28, 70),
+    (43, 78),
+    (39, 71),
     (41, 71),
     (69, 100),
     (69, 96),

@@ -297,6 +297,16 @@ mod tests {
         }
     }
 
+    proptest::proptest! {
+        #[test]
+        fn whatever_is_read_has_four_to_eight_strings(text in "[A-Ha-h#b♯♭x0-9 ,-]{0,24}|.{0,12}") {
+            if let Ok(instrument) = Instrument::new(&text, 0, 19) {
+                proptest::prop_assert!((4..=MAX_STRINGS).contains(&instrument.strings()));
+                proptest::prop_assert!((12..=115).contains(&instrument.highest()));
+            }
+        }
+    }
+
     #[test]
     fn the_capo_must_leave_a_fret() {
         assert!(Instrument::new("standard", 18, 19).is_ok());

@@ -55,16 +55,16 @@ impl Hand {
     /// 2. Between the first and last string of a finger no string sounds open or at a lower fret
     ///    ([`Refusal::OpenUnderBarre`]). Any finger may lie over several strings.
     /// 3. Of fingers f < g, in the order 1–2, 1–3, 1–4, 2–3, 2–4, 3–4: g's fret is not below f's, and
-    ///    at the same fret every string of f is lower than every string of g
-    ///    ([`Refusal::Crossed`]; all but five of 2 069 published grips do so, those five are
-    ///    easier the other way round).
+    ///    at the same fret every string of f is lower than every string of g; only fingers 1 and 2
+    ///    may lie the other way round, with a string between them ([`Refusal::Crossed`]; so do the
+    ///    published grips: the usual way over 2 000 times, the other five times).
     /// 4. Their distance is at most the pair's largest span ([`Refusal::TooFar`]).
     ///
     /// The distance is √(x² + y²), rounded to a tenth of a millimetre. x is the difference of
     /// [`Neck::along`]; y is measured across the neck at g's fret, from g's string to the nearest
     /// string that f lies over. If g lies over several strings, the farthest of them counts. Finger
     /// 1 may lie over more strings than it sounds: it reaches on over neighbouring strings up
-    /// to the next that sounds open or at a lower fret. Other fingers, as f, lie on one string with
+    /// to the next that sounds open, at a lower or at its own fret. Other fingers, as f, lie on one string with
     /// their tip: the farthest of theirs counts too.
     ///
     /// Taking away a sounding string never makes a grip unplayable.
@@ -96,9 +96,7 @@ impl Hand {
                 let Some(upper) = fingers[usize::from(g) - 1] else {
                     continue;
                 };
-                if upper.fret < lower.fret
-                    || (upper.fret == lower.fret && upper.last >= lower.first)
-                {
+                if is_crossed(f, lower, g, upper) {
                     return Err(Refusal::Crossed(f, g));
                 }
                 let y = if f == 1 {
@@ -165,22 +163,29 @@ fn fingers(neck: &Neck, grip: &Grip) -> Result<[Option<Down>; 4], Refusal> {
     Ok(fingers)
 }
 
+/// Rule 3, of fingers f < g.
+fn is_crossed(f: u8, lower: Down, g: u8, upper: Down) -> bool {
+    let usual = upper.last < lower.first;
+    let turned = (f, g) == (1, 2) && upper.first > lower.last + 1;
+    upper.fret < lower.fret || (upper.fret == lower.fret && !usual && !turned)
+}
+
 /// Whether a string (from 0) sounds open or below `fret`, so that no finger may lie over it there.
 fn is_below(grip: &Grip, string: usize, fret: u8) -> bool {
     (0..fret as i8).contains(&grip.frets[string])
 }
 
-/// The strings that a finger could lie over without stopping one that sounds lower.
+/// The strings that a finger could lie over without touching one that sounds at its fret or lower.
 fn laid(neck: &Neck, grip: &Grip, down: Down) -> Down {
     let Down {
         fret,
         mut first,
         mut last,
     } = down;
-    while first > 0 && !is_below(grip, first - 1, fret) {
+    while first > 0 && !is_below(grip, first - 1, fret + 1) {
         first -= 1;
     }
-    while last + 1 < neck.strings() && !is_below(grip, last + 1, fret) {
+    while last + 1 < neck.strings() && !is_below(grip, last + 1, fret + 1) {
         last += 1;
     }
     Down { fret, first, last }
@@ -207,3 +212,6 @@ fn rounded_root(square: i32) -> i32 {
     let root = square.max(0).isqrt();
     root + i32::from(square - root * root > root)
 }
+
+#[cfg(test)]
+mod tests;

@@ -12,7 +12,7 @@ mod tuning;
 
 pub use error::GuitarError;
 pub use grip::{Barre, Grip};
-pub use hand::{Hand, Span};
+pub use hand::{Hand, PAIRS, Span};
 pub use instrument::{Instrument, MAX_STRINGS, Measures, NO_PITCH};
 pub use judge::{Refusal, Stretch};
 pub use neck::Neck;

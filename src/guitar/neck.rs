@@ -17,11 +17,16 @@ pub struct Neck {
     places: Vec<Place>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 struct Place {
     along: i32,
     across: [i32; MAX_STRINGS],
 }
+
+const AT_THE_NUT: Place = Place {
+    along: 0,
+    across: [0; MAX_STRINGS],
+};
 
 impl Neck {
     /// Measures an instrument.
@@ -69,9 +74,9 @@ impl Neck {
         self.place(fret).across[index]
     }
 
-    fn place(&self, fret: u8) -> Place {
+    fn place(&self, fret: u8) -> &Place {
         let found = self.places.get(usize::from(fret)).or(self.places.last());
-        found.copied().unwrap_or_default()
+        found.unwrap_or(&AT_THE_NUT)
     }
 }
 

@@ -1,11 +1,11 @@
 //! A few bars arranged by hand, for tests.
 
 use crate::arrange::{
-    Arrangement, Layer, Pluck, Price, Reason, Remark, RightFinger, Slice, Technique, Tune,
+    Arrangement, Layer, Placed, Pluck, Price, Reason, Remark, RightFinger, Slice, Technique, Tune,
 };
 use crate::guitar::{Grip, Hand, Instrument, Span, Stretch};
 use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
-use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks, Tone};
+use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks};
 
 /// A guitar in standard tuning without capo.
 pub(crate) fn guitar() -> Instrument {
@@ -39,17 +39,6 @@ pub(crate) fn pitch(text: &str) -> Pitch {
     text.parse().unwrap()
 }
 
-/// A chord of the given semitones above its root.
-pub(crate) fn chord(text: &str, root: &str, bass: Option<&str>, third: u8) -> Symbol {
-    let tone = |degree, semitones| Tone { degree, semitones };
-    Symbol::Chord(Chord {
-        root: root.parse().unwrap(),
-        tones: vec![tone(1, 0), tone(3, third), tone(5, 7)],
-        bass: bass.map(|b| b.parse().unwrap()),
-        text: text.into(),
-    })
-}
-
 /// An empty bar of a meter, full length.
 pub(crate) fn bar(number: u32, meter: &str) -> Bar {
     let meter: Meter = meter.parse().unwrap();
@@ -68,10 +57,10 @@ pub(crate) fn bar(number: u32, meter: &str) -> Bar {
     }
 }
 
-fn change(at: Ticks, symbol: Symbol) -> ChordChange {
+fn change(at: Ticks, symbol: &str) -> ChordChange {
     ChordChange {
         at,
-        symbol,
+        symbol: Symbol::parse(symbol).unwrap(),
         place: Place::default(),
     }
 }
@@ -113,7 +102,15 @@ pub(crate) fn arranged(title: &str, bars: Vec<Bar>, attacks: &[Attack]) -> Arran
             right,
             layer,
             technique: Technique::Plain,
-            reason: Reason(format!("string {string}, fret {fret}: by hand")),
+            reason: Reason::Fill {
+                place: Placed {
+                    pitch: Pitch::from_midi_sharp(instrument.sounding(string, fret)),
+                    string,
+                    fret,
+                    finger: left,
+                },
+                tone: "by hand".into(),
+            },
         })
         .collect();
     let mut melody = Vec::new();
@@ -184,9 +181,9 @@ pub(crate) fn waltz() -> Arrangement {
     let mut pickup = bar(0, "3/4");
     pickup.length = QUARTER;
     let mut one = bar(1, "3/4");
-    one.chords.push(change(0, chord("C", "C", None, 4)));
+    one.chords.push(change(0, "C"));
     let mut two = bar(2, "3/4");
-    two.chords.push(change(0, chord("G/B", "G", Some("B"), 4)));
+    two.chords.push(change(0, "G/B"));
     two.close = Close::Final;
     let mut arrangement = arranged(
         "Lamps on the Quay",
@@ -208,5 +205,62 @@ pub(crate) fn waltz() -> Arrangement {
         at: 6 * QUARTER,
         text: "the bass B is let go one beat early".into(),
     });
+    arrangement
+}
+
+/// Four bars of 4/4 with a repeat, two endings, a barre, high frets, triplets and slurs.
+pub(crate) fn round() -> Arrangement {
+    use Layer::{Bass, Fill, Melody};
+    use RightFinger::{A, I, M, P};
+    let mut bars: Vec<Bar> = (1..=4).map(|n| bar(n, "4/4")).collect();
+    bars[0].opens_repeat = true;
+    bars[0].chords.push(change(0, "F"));
+    bars[1].chords.push(change(0, "B♭m7"));
+    bars[1].chords.push(change(2 * QUARTER, "C7sus4/G"));
+    bars[2].ending = vec![1, 2];
+    bars[2].close = Close::Repeat(3);
+    bars[3].ending = vec![3];
+    bars[3].meter = "2/4".parse().unwrap();
+    bars[3].length = bars[3].meter.bar();
+    bars[3].tempo = Some(Tempo {
+        beat: QUARTER / 2 * 3,
+        per_minute: 60,
+    });
+    bars[3].close = Close::Final;
+    let mut attacks = vec![
+        (0, 32, 6, 1, 1, P, Bass),
+        (0, 16, 3, 2, 2, I, Fill),
+        (0, 16, 2, 1, 1, M, Fill),
+        (0, 16, 1, 1, 1, A, Melody),
+        (16, 32, 1, 12, 4, A, Melody),
+        (32, 48, 5, 1, 1, P, Bass),
+        (32, 36, 1, 10, 2, M, Melody),
+        (36, 40, 1, 12, 4, A, Melody),
+        (40, 64, 2, 11, 1, M, Melody),
+        (48, 64, 6, 3, 2, P, Bass),
+        (64, 96, 5, 3, 3, P, Bass),
+        (96, 112, 6, 1, 1, P, Bass),
+        (96, 112, 1, 1, 1, A, Melody),
+    ];
+    for i in 0..4 {
+        attacks.push((64 + 8 * i, 72 + 8 * i, 3, 0, 0, I, Melody));
+    }
+    attacks.sort_by_key(|a| (a.0, std::cmp::Reverse(a.2)));
+    let mut arrangement = arranged("Round the Breakwater", bars, &attacks);
+    // The last beat of the third bar moves by triplets.
+    let beat = 11 * QUARTER;
+    let mut triplets: Vec<Pluck> = Vec::new();
+    for i in 1..3 {
+        let mut pluck = arrangement.plucks[0].clone();
+        pluck.bar = 2;
+        pluck.at = beat + i * QUARTER / 3;
+        pluck.end = pluck.at + QUARTER / 3;
+        (pluck.string, pluck.fret, pluck.left) = (2, i as u8, i as u8);
+        pluck.pitch = Pitch::from_midi_sharp(arrangement.instrument.sounding(2, i as u8));
+        (pluck.layer, pluck.right, pluck.technique) = (Melody, M, Technique::Slur);
+        triplets.push(pluck);
+    }
+    arrangement.plucks.extend(triplets);
+    arrangement.plucks.sort_by_key(|p| p.at);
     arrangement
 }

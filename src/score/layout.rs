@@ -98,16 +98,11 @@ impl Score {
     }
 }
 
-/// The written bars in the order they are played.
-fn play_order(song: &Song) -> Vec<usize> {
-    (0..song.bars.len()).collect()
-}
-
 fn played_bars(song: &Song) -> Vec<PlayedBar> {
     let missing = missing(&song.bars);
     let mut at = 0;
     let mut played = Vec::new();
-    for index in play_order(song) {
+    for index in song.play_order().into_iter().map(|p| p.bar) {
         let Some(bar) = song.bars.get(index) else {
             continue;
         };
@@ -232,6 +227,26 @@ mod tests {
         assert_eq!(score.events.len(), fixture::waltz().plucks.len());
         assert_eq!(score.bar_at(QUARTER), 1);
         assert_eq!(score.bar_at(100 * QUARTER), 2);
+    }
+
+    #[test]
+    fn repeats_come_back_and_rings_stop_at_a_jump() {
+        let arrangement = fixture::round();
+        let score = Score::new(&arrangement);
+        let numbers: Vec<u32> = score.bars.iter().map(|b| b.number).collect();
+        assert_eq!(numbers, [1, 2, 3, 1, 2, 3, 1, 2, 4]);
+        let last = &score.bars[8];
+        assert_eq!(last.at, 32 * QUARTER);
+        assert_eq!(score.length, 34 * QUARTER);
+        // The third pass leaves bar 2 for the last ending: nothing rings over.
+        let over = (score.events.iter()).filter(|e| e.at < last.at && e.end > last.at);
+        assert_eq!(over.count(), 0);
+        let marks: Vec<_> = score
+            .tempo
+            .iter()
+            .map(|m| (m.at, m.tempo.per_minute))
+            .collect();
+        assert_eq!(marks, [(0, 96), (last.at, 60)]);
     }
 
     #[test]

@@ -33,6 +33,8 @@ pub struct GuitarWish {
     pub capo: Option<u8>,
     /// Number of frets.
     pub frets: Option<u8>,
+    /// Nut to bridge in mm.
+    pub scale_mm: Option<u16>,
     /// Name of the hand profile.
     pub hand: Option<String>,
 }
@@ -125,5 +127,35 @@ impl Song {
         }
         starts.push(at);
         starts
+    }
+
+    /// The same song as if it had not been read from a text.
+    pub fn without_places(&self) -> Song {
+        let mut song = self.clone();
+        song.bars = song.bars.iter().map(Bar::without_places).collect();
+        song.pins
+            .iter_mut()
+            .for_each(|p| p.place = Place::default());
+        song
+    }
+
+    /// Whether two songs are the same apart from where they stand in their texts.
+    pub fn same_as(&self, other: &Song) -> bool {
+        self.without_places() == other.without_places()
+    }
+}
+
+impl Bar {
+    /// The same bar as if it had not been read from a text.
+    pub fn without_places(&self) -> Bar {
+        let mut bar = self.clone();
+        bar.place = Place::default();
+        bar.notes
+            .iter_mut()
+            .for_each(|n| n.place = Place::default());
+        bar.chords
+            .iter_mut()
+            .for_each(|c| c.place = Place::default());
+        bar
     }
 }

@@ -11,8 +11,10 @@ mod file;
 mod notice;
 mod order;
 mod pin;
+mod transpose;
 
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
 pub use notice::{Notice, Place};
+pub use order::Played;
 pub use pin::{Pin, Target, Wish};

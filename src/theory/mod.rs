@@ -4,12 +4,14 @@
 //! Nothing in this room knows about guitars, files or screens.
 
 mod chord;
+mod interval;
 mod key;
 mod meter;
 mod pitch;
 mod time;
 
 pub use chord::{Chord, ChordError, Symbol, Tone};
+pub use interval::Interval;
 pub use key::{Key, KeyError, Mode};
 pub use meter::{Meter, MeterError};
 pub use pitch::{Letter, Name, Pitch, PitchError};

@@ -82,6 +82,22 @@ impl Name {
         Name::new(letter, alter as i8)
     }
 
+    /// Spells a pitch class as the name nearest to `centre` on the line of fifths; of two equally
+    /// near, the sharper.
+    pub fn nearest(class: i32, centre: i32) -> Name {
+        let base = (class * 7).rem_euclid(12);
+        Name::from_fifths(base + 12 * (centre - base + 6).div_euclid(12))
+    }
+
+    /// The same sound without double signs: E♭♭ becomes D; F♯ stays.
+    pub fn plain(self) -> Name {
+        if self.alter.abs() > 1 {
+            Name::nearest(self.class(), 0)
+        } else {
+            self
+        }
+    }
+
     /// The note `steps` letters and `semitones` above: a major third is (2, 4).
     pub fn up(self, steps: i32, semitones: i32) -> Name {
         let letter = self.letter.step(steps);
@@ -167,6 +183,11 @@ impl Pitch {
             + i32::from(self.name.alter)
     }
 
+    /// Letters above C0, without regard to signs: C4 and C♯4 are 28, D4 is 29.
+    pub(super) fn steps(self) -> i32 {
+        7 * i32::from(self.octave) + self.name.letter as i32
+    }
+
     /// The same name some octaves higher or lower.
     pub fn octaves_up(self, octaves: i32) -> Pitch {
         Pitch::new(self.name, (i32::from(self.octave) + octaves) as i8)
@@ -189,10 +210,7 @@ impl Pitch {
     /// Spells a MIDI number as the name nearest to `centre` on the line of fifths
     /// (0 is C; key signatures centre about two fifths above their tonic's major).
     pub fn from_midi(midi: i32, centre: i32) -> Pitch {
-        let class = midi.rem_euclid(12);
-        let base = (class * 7).rem_euclid(12);
-        let fifths = base + 12 * (centre - base + 6).div_euclid(12);
-        let name = Name::from_fifths(fifths);
+        let name = Name::nearest(midi.rem_euclid(12), centre);
         let octave = (midi - name.letter.semitones() - i32::from(name.alter)).div_euclid(12) - 1;
         Pitch::new(name, octave as i8)
     }
@@ -231,6 +249,19 @@ mod tests {
     fn fifths_and_names_are_inverse() {
         for f in -20..=20 {
             assert_eq!(Name::from_fifths(f).fifths(), f);
+        }
+    }
+
+    #[test]
+    fn double_signs_are_made_plain() {
+        for (from, to) in [
+            ("Ebb", "D"),
+            ("Fx", "G"),
+            ("Abb", "G"),
+            ("F#", "F♯"),
+            ("Cb", "C♭"),
+        ] {
+            assert_eq!(from.parse::<Name>().unwrap().plain().to_string(), to);
         }
     }
 

@@ -18,7 +18,7 @@ pub fn beats(length: Ticks) -> String {
 pub(crate) fn beats_of(length: Ticks, beat: Ticks) -> String {
     let beat = beat.max(1);
     let sign = if length < 0 { "-" } else { "" };
-    let length = length.abs();
+    let length = length.saturating_abs();
     let (whole, rest) = (length / beat, length % beat);
     if rest == 0 {
         return format!("{sign}{whole}");

@@ -47,8 +47,8 @@ pub fn write(arrangement: &Arrangement) -> String {
 }
 
 /// Writes several arrangements as one JSON array.
-pub fn write_all(arrangements: &[&Arrangement]) -> String {
-    pretty(&arrangements.iter().map(|a| document(a)).collect::<Vec<_>>())
+pub fn write_all(arrangements: &[Arrangement]) -> String {
+    pretty(&arrangements.iter().map(document).collect::<Vec<_>>())
 }
 
 fn pretty(value: &impl Serialize) -> String {
@@ -293,11 +293,7 @@ fn pin(pin: &Pin) -> PinOut {
 fn price(price: &Price) -> PriceOut {
     PriceOut {
         total: price.total(),
-        items: price
-            .items()
-            .into_iter()
-            .map(|(c, n)| (c.name(), n))
-            .collect(),
+        items: price.items().map(|(c, n)| (c.name(), n)).collect(),
     }
 }
 
@@ -377,8 +373,8 @@ mod tests {
 
     #[test]
     fn several_make_an_array() {
-        let one = fixture::waltz();
-        let value: Value = serde_json::from_str(&write_all(&[&one, &one])).unwrap();
+        let two = [fixture::waltz(), fixture::round()];
+        let value: Value = serde_json::from_str(&write_all(&two)).unwrap();
         assert_eq!(value.as_array().map(Vec::len), Some(2));
     }
 }

@@ -55,8 +55,8 @@ fn fill(strip: &Strip, room: usize) -> Vec<Vec<Piece>> {
     lines
 }
 
-/// Where to cut a block after column `from` and not after `most`: at the last beat, else at the
-/// last place where no text is torn, else at `most`.
+/// Where to cut a block after column `from` and not after `most`: at the last beat that leaves the
+/// line at least half full, else at the last place where no text is torn, else at `most`.
 fn cut(strip: &Strip, block: &Block, from: usize, most: usize) -> usize {
     let clean = |column: &usize| {
         block.cells.iter().enumerate().all(|(row, cells)| {
@@ -71,7 +71,7 @@ fn cut(strip: &Strip, block: &Block, from: usize, most: usize) -> usize {
     };
     let beats = block.beats.iter().copied().rev();
     beats
-        .filter(|b| (from + 1..=most).contains(b))
+        .filter(|&b| b <= most && 2 * b > from + most)
         .chain((from + 1..=most).rev())
         .find(clean)
         .unwrap_or(most)

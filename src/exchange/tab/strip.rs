@@ -5,7 +5,7 @@ use crate::arrange::{Arrangement, Pluck, RightFinger, Technique};
 use crate::exchange::tab::words::tempo_text;
 use crate::score::{Columns, Label, missing};
 use crate::song::{Bar, Close};
-use crate::theory::Ticks;
+use crate::theory::{Key, Symbol, Ticks};
 
 /// The whole arrangement as blocks side by side.
 pub(super) struct Strip {
@@ -36,7 +36,9 @@ impl Rows {
     pub const NUMBERS: usize = 0;
     pub const MARKS: usize = 1;
     pub const CHORDS: usize = 2;
-    pub const FIRST_STRING: usize = 3;
+    /// With a capo: what a chord is called at the hand.
+    pub const SHAPES: usize = 3;
+    pub const FIRST_STRING: usize = 4;
 
     /// The row of a string, from 1.
     pub fn string(self, string: u8) -> usize {
@@ -160,6 +162,10 @@ fn marks(
         for change in &bar.chords {
             let text = signs.text(&change.symbol.to_string());
             put(i, starts[i] + change.at, Rows::CHORDS, text);
+            let shape = shape(&change.symbol, &bar.key, arrangement.instrument.capo);
+            if let Some(text) = shape {
+                put(i, starts[i] + change.at, Rows::SHAPES, signs.text(&text));
+            }
         }
     }
     for held in barres {
@@ -200,6 +206,18 @@ fn marks(
         });
     }
     marks
+}
+
+/// The chord that the hand grips behind a capo, in brackets.
+fn shape(symbol: &Symbol, key: &Key, capo: u8) -> Option<String> {
+    match symbol {
+        Symbol::Chord(chord) if capo > 0 => {
+            let down = -i32::from(capo);
+            let shape = chord.transposed(down, &key.transposed(down));
+            Some(format!("({shape})"))
+        }
+        _ => None,
+    }
 }
 
 /// What stands over a bar: its number, an ending's passes, a new meter or tempo.

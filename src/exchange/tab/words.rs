@@ -75,7 +75,7 @@ impl<'a> Words<'a> {
             format!("{idle}{idle} it is silent"),
         ];
         if self.arrangement.instrument.capo > 0 {
-            signs.push("frets count from the capo".into());
+            signs.push("frets and chord names in brackets count from the capo".into());
         }
         signs.push("under the lines the beats".into());
         if plucks.iter().any(|p| p.left > 0) {

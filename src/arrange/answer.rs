@@ -1,0 +1,230 @@
+//! From the best way through the trellis to plucks, slices and what is worth saying.
+
+use super::arrangement::{Layer, Pluck, Remark, Slice, Technique};
+use super::cost::Price;
+use super::plan::Plan;
+use super::reasons;
+use super::right::{Onset, right_hand};
+use super::search::Node;
+use super::shape::{NONE, Shape, Shapes};
+use super::step::{
+    haste, price_depth, price_hand, price_leading, price_release, price_voicing, wanted_until,
+};
+use crate::theory::{Pitch, Ticks};
+
+/// The price by name of the step into slice `index`.
+pub(crate) fn price_step(
+    plan: &Plan,
+    shapes: &Shapes,
+    index: usize,
+    before: Option<&Node>,
+    node: &Node,
+) -> Price {
+    let mut price = Price::default();
+    let shape = shapes.get(node.shape);
+    let (from, place) = before.map_or((shapes.get(Shapes::SILENCE), super::shape::NOWHERE), |b| {
+        (shapes.get(b.shape), b.place)
+    });
+    if index > 0 {
+        price_release(plan, shapes, index, from, node.held, &mut price);
+    }
+    let slice = &plan.slices[index];
+    price_hand(
+        shapes,
+        haste(slice.millis),
+        (from, place),
+        shape,
+        &mut price,
+    );
+    price_depth(plan, shapes.costs, index, &mut price);
+    if let Some(i) = slice.stroke {
+        price_voicing(shapes, &plan.strokes[i], shape, &mut price);
+        price_leading(shapes.costs, from, shape, &mut price);
+    }
+    price
+}
+
+/// One note as the search left it, before it has a right finger and a reason.
+pub(crate) struct Struck {
+    /// Slice in which it is struck.
+    pub index: usize,
+    /// String index.
+    pub string: usize,
+    pub layer: Layer,
+    pub midi: i32,
+    pub pitch: Pitch,
+    /// When it should stop, and when it does.
+    pub wanted: Ticks,
+    pub end: Ticks,
+}
+
+/// A solved plan, ready to be read off.
+pub(crate) struct Answer<'a> {
+    pub plan: &'a Plan,
+    pub shapes: &'a Shapes<'a>,
+    pub path: &'a [Node],
+    pub song_end: Ticks,
+    /// The finger that takes a chord's notes, for spelling.
+    pub spell: &'a dyn Fn(usize, i32) -> Pitch,
+}
+
+impl Answer<'_> {
+    pub fn shape(&self, index: usize) -> &Shape {
+        self.shapes.get(self.path[index].shape)
+    }
+
+    /// The notes in order of onset, each from the lowest string up.
+    pub fn struck(&self) -> Vec<Struck> {
+        let mut notes: Vec<Struck> = Vec::new();
+        let mut ringing: [Option<usize>; crate::guitar::MAX_STRINGS] = Default::default();
+        for (index, node) in self.path.iter().enumerate() {
+            let at = self.plan.slices[index].at;
+            for (string, note) in ringing.iter_mut().enumerate() {
+                if node.held >> string & 1 == 0
+                    && let Some(i) = note.take()
+                {
+                    notes[i].end = notes[i].wanted.min(at);
+                }
+            }
+            let shape = *self.shape(index);
+            for string in (0..crate::guitar::MAX_STRINGS).rev() {
+                if (shape.sounding & !node.held) >> string & 1 == 0 {
+                    continue;
+                }
+                let wanted = wanted_until(self.plan, self.shapes, index, &shape, string);
+                ringing[string] = Some(notes.len());
+                notes.push(self.note(index, &shape, string, wanted));
+            }
+        }
+        notes
+    }
+
+    fn note(&self, index: usize, shape: &Shape, string: usize, wanted: Ticks) -> Struck {
+        let slice = &self.plan.slices[index];
+        let midi = shape.midi(self.shapes.instrument, string);
+        let (layer, pitch) = if shape.melody == string as u8 {
+            let sung = slice.sung.map(|i| self.plan.melody[i].pitch);
+            (Layer::Melody, sung)
+        } else if shape.bass == string as u8 {
+            (Layer::Bass, None)
+        } else {
+            (Layer::Fill, None)
+        };
+        Struck {
+            index,
+            string,
+            layer,
+            midi,
+            pitch: pitch.unwrap_or_else(|| (self.spell)(index, midi)),
+            wanted,
+            end: wanted,
+        }
+    }
+
+    /// The finished plucks.
+    pub fn plucks(&self, notes: &[Struck]) -> Vec<Pluck> {
+        let onsets: Vec<Onset> = self
+            .plan
+            .slices
+            .iter()
+            .enumerate()
+            .map(|(index, slice)| {
+                let here = notes_of(notes, index);
+                Onset {
+                    millis: slice.millis,
+                    strings: here.iter().map(|n| n.string as u8 + 1).collect(),
+                    bass: here.first().is_some_and(|n| n.layer == Layer::Bass),
+                }
+            })
+            .collect();
+        let fingers = right_hand(&onsets);
+        let mut plucks = Vec::with_capacity(notes.len());
+        for (index, way) in fingers.iter().enumerate() {
+            let shape = self.shape(index);
+            let here = notes_of(notes, index);
+            for (note, right) in here.iter().zip(way.iter()) {
+                let left = shape.grip.fingers[note.string];
+                plucks.push(Pluck {
+                    bar: self.plan.slices[index].bar,
+                    at: self.plan.slices[index].at,
+                    end: note.end,
+                    string: note.string as u8 + 1,
+                    fret: shape.grip.frets[note.string].unsigned_abs(),
+                    pitch: note.pitch,
+                    left,
+                    barre: left > 0
+                        && shape.fingers[usize::from(left) - 1].strings.count_ones() > 1,
+                    right: *right,
+                    layer: note.layer,
+                    technique: if here.len() > 4 {
+                        Technique::Brush
+                    } else {
+                        Technique::Plain
+                    },
+                    reason: reasons::of(self, note),
+                });
+            }
+        }
+        plucks
+    }
+
+    /// The slices with their prices.
+    pub fn slices(&self) -> Vec<Slice> {
+        (0..self.path.len())
+            .map(|index| {
+                let shape = self.shape(index);
+                let before = index.checked_sub(1).map(|i| &self.path[i]);
+                Slice {
+                    bar: self.plan.slices[index].bar,
+                    at: self.plan.slices[index].at,
+                    end: self.plan.end(index, self.song_end),
+                    grip: shape.grip,
+                    stretch: self
+                        .shapes
+                        .hand
+                        .judge(&self.shapes.neck, &shape.grip)
+                        .ok()
+                        .flatten(),
+                    price: price_step(self.plan, self.shapes, index, before, &self.path[index]),
+                }
+            })
+            .collect()
+    }
+
+    /// Where a teacher would put a word in the margin.
+    pub fn remarks(&self, notes: &[Struck]) -> Vec<Remark> {
+        let mut remarks = Vec::new();
+        for note in notes
+            .iter()
+            .filter(|n| n.end < n.wanted && n.layer != Layer::Fill)
+        {
+            let stop = self.plan.slices.partition_point(|s| s.at < note.end);
+            remarks.push(self.remark(note.index, reasons::let_go(self, note, stop)));
+        }
+        for (index, slice) in self.plan.slices.iter().enumerate() {
+            let Some(i) = slice.stroke else { continue };
+            let stroke = &self.plan.strokes[i];
+            let shape = self.shape(index);
+            if shape.bass == NONE && !stroke.silent {
+                remarks.push(self.remark(index, reasons::no_bass(self, index, stroke)));
+            }
+        }
+        remarks.sort_by_key(|r| r.at);
+        remarks
+    }
+
+    fn remark(&self, index: usize, text: String) -> Remark {
+        Remark {
+            bar: self.plan.slices[index].bar,
+            at: self.plan.slices[index].at,
+            text,
+        }
+    }
+}
+
+/// The notes struck in slice `index`.
+pub(crate) fn notes_of(notes: &[Struck], index: usize) -> &[Struck] {
+    let from = notes.partition_point(|n| n.index < index);
+    let to = notes.partition_point(|n| n.index <= index);
+    &notes[from..to]
+}

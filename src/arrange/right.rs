@@ -1,0 +1,169 @@
+//! The right hand, chosen once the plucks are known: exact over all onsets, one state for each way
+//! to pluck the strings of an onset.
+//!
+//! It comes after the left hand and never changes it: up to four strings can always be plucked one
+//! finger a string, so a left-hand answer is never spoilt here.
+
+use crate::guitar::RightFinger;
+use crate::guitar::right::{repeat_load, ways};
+
+/// The strings struck at one onset.
+#[derive(Debug, Clone)]
+pub(crate) struct Onset {
+    /// Milliseconds since the onset before.
+    pub millis: i64,
+    /// Strings from 1, the lowest-sounding first.
+    pub strings: Vec<u8>,
+    /// The first of them is a bass note: the thumb's.
+    pub bass: bool,
+}
+
+/// A finger striking again faster than it can.
+const TOO_FAST: i64 = 4_000;
+/// A finger striking again as fast as it can.
+const FAST: i64 = 1_000;
+/// A finger one string off its place.
+const OFF_PLACE: i64 = 100;
+/// A finger reaching over another from one note to the next.
+const CROSSED: i64 = 300;
+
+/// The best right-hand fingers for each onset, in the order of its strings. More than four strings
+/// are brushed by the thumb alone.
+pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
+    const BRUSH: &[&[RightFinger]] = &[&[RightFinger::P; 8]];
+    let choices: Vec<Vec<&'static [RightFinger]>> = onsets
+        .iter()
+        .map(|o| match o.strings.len() {
+            // A chord may start in a rest with its bass left out: nothing is struck there.
+            0 => vec![&[][..]],
+            1..=4 => ways(o.strings.len())
+                .iter()
+                .copied()
+                .filter(|w| !o.bass || w[0] == RightFinger::P)
+                .collect(),
+            _ => BRUSH.to_vec(),
+        })
+        .collect();
+    let mut table: Vec<Vec<(i64, usize)>> = Vec::with_capacity(onsets.len());
+    for (i, onset) in onsets.iter().enumerate() {
+        let row = choices[i]
+            .iter()
+            .map(|way| {
+                let here = off_place(onset, way);
+                let from = i
+                    .checked_sub(1)
+                    .map(|j| (&table[j], &choices[j], &onsets[j]));
+                let Some((before, ways, last)) = from else {
+                    return (here, 0);
+                };
+                before
+                    .iter()
+                    .zip(ways)
+                    .enumerate()
+                    .map(|(k, ((cost, _), was))| {
+                        (cost + here + change((last, was), (onset, way)), k)
+                    })
+                    .min()
+                    .unwrap_or((here, 0))
+            })
+            .collect();
+        table.push(row);
+    }
+    let mut out = vec![&[][..]; onsets.len()];
+    let mut at = table.last().and_then(|row| {
+        row.iter()
+            .enumerate()
+            .min_by_key(|(_, (c, _))| *c)
+            .map(|(k, _)| k)
+    });
+    for i in (0..onsets.len()).rev() {
+        let Some(k) = at.filter(|&k| k < choices[i].len()) else {
+            break;
+        };
+        out[i] = choices[i][k];
+        at = Some(table[i][k].1);
+    }
+    out
+}
+
+fn off_place(onset: &Onset, way: &[RightFinger]) -> i64 {
+    let off = |(f, s): (&RightFinger, &u8)| i64::from(f.off_place(*s)) * OFF_PLACE;
+    way.iter().zip(&onset.strings).map(off).sum()
+}
+
+fn change((last, was): (&Onset, &[RightFinger]), (onset, way): (&Onset, &[RightFinger])) -> i64 {
+    let mut cost = 0;
+    let gap = u32::try_from(onset.millis).unwrap_or(u32::MAX);
+    for (finger, &string) in way.iter().zip(&onset.strings) {
+        for (other, &before) in was.iter().zip(&last.strings) {
+            if finger == other {
+                cost += repeat_load(gap).map_or(TOO_FAST, |l| i64::from(l) * FAST / 1000);
+            } else if (finger > other) != (string < before) && string != before {
+                cost += CROSSED;
+            }
+        }
+    }
+    cost
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn written(onsets: &[(i64, &[u8], bool)]) -> String {
+        let onsets: Vec<Onset> = onsets
+            .iter()
+            .map(|&(millis, strings, bass)| Onset {
+                millis,
+                strings: strings.to_vec(),
+                bass,
+            })
+            .collect();
+        let way = |w: &[RightFinger]| w.iter().map(RightFinger::to_string).collect::<String>();
+        right_hand(&onsets)
+            .into_iter()
+            .map(way)
+            .collect::<Vec<_>>()
+            .join(" ")
+    }
+
+    #[test]
+    fn a_chord_takes_the_fingers_over_its_strings() {
+        assert_eq!(
+            written(&[(0, &[6, 3, 2, 1], true), (500, &[5, 3, 2], true)]),
+            "pima pim"
+        );
+    }
+
+    #[test]
+    fn quick_notes_on_one_string_change_fingers() {
+        let quick = written(&[(0, &[1], false), (120, &[1], false), (120, &[1], false)]);
+        let fingers: Vec<&str> = quick.split(' ').collect();
+        assert!(
+            fingers[0] != fingers[1] && fingers[1] != fingers[2],
+            "{quick}"
+        );
+    }
+
+    #[test]
+    fn slow_notes_keep_the_finger_over_the_string() {
+        assert_eq!(
+            written(&[(0, &[1], false), (600, &[2], false), (600, &[1], false)]),
+            "a m a"
+        );
+    }
+
+    #[test]
+    fn a_wide_chord_is_brushed() {
+        assert_eq!(written(&[(0, &[6, 5, 4, 3, 2], true)]), "pppppppp");
+    }
+
+    #[test]
+    fn nothing_struck_changes_nothing_around_it() {
+        assert_eq!(written(&[]), "");
+        assert_eq!(
+            written(&[(0, &[1], false), (500, &[], false), (500, &[2], false)]),
+            "a  m"
+        );
+    }
+}

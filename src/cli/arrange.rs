@@ -1,0 +1,354 @@
+//! `thumbline arrange IN… [-o OUT]…`
+
+use super::check::notice_line;
+use super::{Failure, Fault, write_out};
+use crate::arrange::{ArrangeError, Arrangement, Layer, Lean, Options, arrange};
+use crate::exchange::input::{self, Entry, Opened};
+use crate::exchange::output::{self, Format};
+use crate::exchange::tab;
+use crate::guitar::{GuitarError, Hand, Instrument, Measures};
+use crate::song::{GuitarWish, Song};
+use crate::theory::Key;
+use std::io::{IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+/// Arrange songs and write them as tab, JSON or MIDI
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// Song files (.toml), abc files (.abc), or - for standard input
+    #[arg(required = true, value_name = "IN")]
+    inputs: Vec<PathBuf>,
+    /// Where to write; the ending says what: .txt tab, .json, .mid; - is standard output.
+    /// May be given several times
+    #[arg(short, long = "out", value_name = "OUT")]
+    outs: Vec<PathBuf>,
+    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour
+    #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
+    layer: u8,
+    /// Only the tune of this number (X: in an abc file)
+    #[arg(long, value_name = "N")]
+    tune: Option<u32>,
+    /// Move the song to this key (G, Em, Bb), or `auto` for the one that plays best
+    #[arg(long, value_name = "KEY")]
+    key: Option<String>,
+    /// Capo at this fret
+    #[arg(long, value_name = "FRET")]
+    capo: Option<u8>,
+    /// Tuning by name, or its notes from the lowest: "D2 A2 D3 G3 B3 E4"
+    #[arg(long)]
+    tuning: Option<String>,
+    /// Hand profile: small, medium, large
+    #[arg(long)]
+    hand: Option<String>,
+    /// Lean towards fuller chords
+    #[arg(long, conflicts_with = "easy")]
+    full: bool,
+    /// Lean towards easier grips
+    #[arg(long)]
+    easy: bool,
+    /// Columns of the tab
+    #[arg(long, default_value_t = 80, value_parser = width)]
+    width: usize,
+    /// Tab in plain ASCII characters only
+    #[arg(long)]
+    ascii: bool,
+    /// After the tab, say why each note is there
+    #[arg(long)]
+    reasons: bool,
+    /// Print JSON on standard output instead of tab
+    #[arg(long)]
+    json: bool,
+}
+
+fn width(text: &str) -> Result<usize, String> {
+    let wide = tab::NARROWEST..=1000;
+    (text.parse().ok())
+        .filter(|w| wide.contains(w))
+        .ok_or_else(|| format!("a width is {} to {} columns", wide.start(), wide.end()))
+}
+
+/// What was typed, understood.
+struct Request {
+    inputs: Vec<PathBuf>,
+    tune: Option<u32>,
+    key: Wanted,
+    wish: GuitarWish,
+    options: Options,
+    files: Vec<(PathBuf, Format)>,
+    screen: Option<Format>,
+    tab: tab::Options,
+}
+
+/// The key that is wanted.
+enum Wanted {
+    AsWritten,
+    Key(Key),
+    Best,
+}
+
+impl Request {
+    fn new(args: Args) -> Result<Request, Failure> {
+        let usage = |text: String| Failure::new(Fault::Usage, text);
+        let layer = match args.layer {
+            1 => Layer::Melody,
+            2 => Layer::Bass,
+            3 => Layer::Fill,
+            _ => {
+                return Err(usage(
+                    "layer 4 (colour) is not built yet; --layer 3 gives melody, bass and fill"
+                        .into(),
+                ));
+            }
+        };
+        let key = match args.key.as_deref().map(str::trim) {
+            None => Wanted::AsWritten,
+            Some(auto) if auto.eq_ignore_ascii_case("auto") => Wanted::Best,
+            Some(key) => Wanted::Key(key.parse().map_err(|e| usage(format!("--key: {e}")))?),
+        };
+        let wish = GuitarWish {
+            tuning: args.tuning,
+            capo: args.capo,
+            hand: args.hand,
+            ..GuitarWish::default()
+        };
+        // What can't be right for any song is found before a song is opened.
+        instrument(&wish).map_err(|e| usage(e.to_string()))?;
+        hand(&wish).map_err(|e| usage(e.to_string()))?;
+        let lean = match (args.full, args.easy) {
+            (true, _) => Lean::Full,
+            (_, true) => Lean::Easy,
+            _ => Lean::Even,
+        };
+        let to_screen = args.outs.is_empty() || args.outs.iter().any(|o| o == Path::new("-"));
+        let screen = match args.json {
+            true => Some(Format::Json),
+            false => to_screen.then_some(Format::Tab),
+        };
+        let mut files = Vec::new();
+        for path in args.outs.into_iter().filter(|o| o != Path::new("-")) {
+            let format = Format::of(&path)?;
+            files.push((path, format));
+        }
+        Ok(Request {
+            inputs: args.inputs,
+            tune: args.tune,
+            key,
+            wish,
+            options: Options {
+                layer,
+                lean,
+                ..Options::default()
+            },
+            files,
+            screen,
+            tab: tab::Options {
+                width: args.width,
+                ascii: args.ascii,
+                reasons: args.reasons,
+            },
+        })
+    }
+}
+
+pub(super) fn run(
+    args: Args,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> Result<(), Vec<Failure>> {
+    let request = Request::new(args).map_err(|f| vec![f])?;
+    let mut failures = Vec::new();
+    let opened: Vec<Opened> = (request.inputs.iter())
+        .filter_map(|path| input::open(path).map_err(|e| failures.push(e.into())).ok())
+        .collect();
+    let chosen = choose(&opened, request.tune, &mut failures);
+    for (path, format) in &request.files {
+        format
+            .holds(path, chosen.len())
+            .map_err(|e| vec![e.into()])?;
+    }
+    let mut progress = Progress::new(chosen.len());
+    let mut done = Vec::new();
+    for (from, entry) in chosen {
+        progress.step(err);
+        match arranged(&request, &entry.song) {
+            Ok(arrangement) => done.push(arrangement),
+            Err(problem) => failures.push(problem.at(from, &entry.song)),
+        }
+        for notice in &entry.notices {
+            let _ = writeln!(err, "{}", notice_line(from, notice));
+        }
+    }
+    progress.end(err);
+    if !done.is_empty() {
+        for (path, format) in &request.files {
+            let bytes = format.render(&done, request.tab);
+            if let Err(error) = output::write_file(path, &bytes) {
+                failures.push(error.into());
+            }
+        }
+        if let Some(format) = request.screen {
+            write_out(out, &format.render(&done, request.tab))?;
+        }
+    }
+    if failures.is_empty() {
+        Ok(())
+    } else {
+        Err(failures)
+    }
+}
+
+/// The songs asked for, each with the text it comes from.
+fn choose<'a>(
+    opened: &'a [Opened],
+    tune: Option<u32>,
+    failures: &mut Vec<Failure>,
+) -> Vec<(&'a Opened, &'a Entry)> {
+    let mut chosen = Vec::new();
+    for from in opened {
+        let before = (chosen.len(), failures.len());
+        for song in &from.songs {
+            match song {
+                Ok(entry) if tune.is_none_or(|n| n == entry.number) => chosen.push((from, entry)),
+                Ok(_) => {}
+                // With one tune asked for, another that can't be read is not in the way.
+                Err(error) if tune.is_none() || from.songs.len() == 1 => {
+                    failures.push(Failure::at(from, &[error.place], &error.text));
+                }
+                Err(_) => {}
+            }
+        }
+        if let (Some(n), true) = (tune, before == (chosen.len(), failures.len())) {
+            let text = format!("there is no tune {n} that can be read; {}", numbers(from));
+            failures.push(Failure::at(from, &[], &text));
+        }
+    }
+    chosen
+}
+
+fn numbers(opened: &Opened) -> String {
+    let all: Vec<String> = (opened.songs.iter())
+        .filter_map(|s| Some(s.as_ref().ok()?.number.to_string()))
+        .collect();
+    match all.as_slice() {
+        [] => "none of its tunes can".into(),
+        few if few.len() <= 12 => format!("it has {}", few.join(", ")),
+        [first, .., last] => format!("it has {} from {first} to {last}", all.len()),
+        _ => String::new(),
+    }
+}
+
+/// Why one song was not arranged.
+enum Problem {
+    Guitar(GuitarError),
+    Arrange(ArrangeError),
+}
+
+impl Problem {
+    fn at(&self, from: &Opened, song: &Song) -> Failure {
+        let start = song.bars.first().map(|b| b.place);
+        let places = match self {
+            Problem::Arrange(ArrangeError::Clash { pins }) => (pins.iter())
+                .filter_map(|&p| Some(song.pins.get(p)?.place))
+                .collect(),
+            _ => Vec::from_iter(start),
+        };
+        let text = match self {
+            Problem::Guitar(error) => error.to_string(),
+            Problem::Arrange(error) => error.to_string(),
+        };
+        Failure::at(from, &places, &text)
+    }
+}
+
+fn arranged(request: &Request, song: &Song) -> Result<Arrangement, Problem> {
+    let wish = GuitarWish {
+        tuning: request.wish.tuning.clone().or(song.guitar.tuning.clone()),
+        capo: request.wish.capo.or(song.guitar.capo),
+        hand: request.wish.hand.clone().or(song.guitar.hand.clone()),
+        ..song.guitar.clone()
+    };
+    let instrument = instrument(&wish).map_err(Problem::Guitar)?;
+    let hand = hand(&wish).map_err(Problem::Guitar)?;
+    let solve = |song: &Song| arrange(song, &instrument, &hand, &request.options);
+    let result = match &request.key {
+        Wanted::AsWritten => solve(song),
+        Wanted::Key(key) => solve(&song.in_key(key)),
+        Wanted::Best => best_key(song, solve),
+    };
+    result.map_err(Problem::Arrange)
+}
+
+/// The arrangement of least cost over the twelve keys, the nearer key where two cost the same.
+fn best_key(
+    song: &Song,
+    solve: impl Fn(&Song) -> Result<Arrangement, ArrangeError>,
+) -> Result<Arrangement, ArrangeError> {
+    let mut best = solve(song);
+    for semitones in [1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6] {
+        let other = solve(&song.transposed(semitones));
+        let better = match (&best, &other) {
+            (Ok(best), Ok(other)) => other.price.total() < best.price.total(),
+            (Err(_), Ok(_)) => true,
+            _ => false,
+        };
+        if better {
+            best = other;
+        }
+    }
+    best
+}
+
+/// The instrument that a song or the command line asks for: standard tuning, no capo, 19 frets and
+/// a classical guitar's measures where nothing is said.
+fn instrument(wish: &GuitarWish) -> Result<Instrument, GuitarError> {
+    let instrument = Instrument::new(
+        wish.tuning.as_deref().unwrap_or("standard"),
+        wish.capo.unwrap_or(0),
+        wish.frets.unwrap_or(19),
+    )?;
+    match wish.scale_mm {
+        Some(scale) => instrument.with_measures(Measures {
+            scale_mm: f64::from(scale),
+            ..Measures::CLASSICAL
+        }),
+        None => Ok(instrument),
+    }
+}
+
+fn hand(wish: &GuitarWish) -> Result<Hand, GuitarError> {
+    Hand::named(wish.hand.as_deref().unwrap_or("medium"))
+}
+
+/// How far a long list has got, told on a terminal only.
+struct Progress {
+    all: usize,
+    done: usize,
+    shown: bool,
+}
+
+impl Progress {
+    /// Shorter lists are done before one could read it.
+    const LONG: usize = 20;
+
+    fn new(all: usize) -> Progress {
+        Progress {
+            all,
+            done: 0,
+            shown: all > Self::LONG && std::io::stderr().is_terminal(),
+        }
+    }
+
+    fn step(&mut self, err: &mut dyn Write) {
+        self.done += 1;
+        if self.shown {
+            let _ = write!(err, "\rarranging {} of {}", self.done, self.all);
+            let _ = err.flush();
+        }
+    }
+
+    fn end(&self, err: &mut dyn Write) {
+        if self.shown {
+            let _ = write!(err, "\r{:40}\r", "");
+        }
+    }
+}

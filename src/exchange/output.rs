@@ -1,0 +1,181 @@
+//! Writing arrangements: the format goes by the file's ending, and a file is either the old one or
+//! the new one, never half of it.
+
+use super::{json, midi, plain_text, tab};
+use crate::arrange::Arrangement;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// What can be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// Text tab.
+    Tab,
+    /// JSON.
+    Json,
+    /// A Standard MIDI File.
+    Midi,
+}
+
+/// Why nothing was written.
+#[derive(Debug, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum OutputError {
+    #[error(
+        "“{name}” ends in nothing that can be written; use .txt for tab, .json or .mid, and - for \
+         standard output"
+    )]
+    Ending { name: String },
+    #[error("“{name}” holds one song, and {count} were asked for; choose one with --tune")]
+    OneSong { name: String, count: usize },
+    #[error("“{name}” can't be written")]
+    Unwritable {
+        name: String,
+        #[source]
+        source: io::Error,
+    },
+}
+
+impl OutputError {
+    /// Whether the disk is at fault rather than what was asked for.
+    pub fn is_machine(&self) -> bool {
+        matches!(self, OutputError::Unwritable { .. })
+    }
+}
+
+impl Format {
+    /// The format that a file's ending names.
+    ///
+    /// # Errors
+    /// When the ending names none.
+    pub fn of(path: &Path) -> Result<Format, OutputError> {
+        let ending = path.extension().and_then(|e| e.to_str());
+        match ending.map(str::to_ascii_lowercase).as_deref() {
+            Some("txt") => Ok(Format::Tab),
+            Some("json") => Ok(Format::Json),
+            Some("mid" | "midi") => Ok(Format::Midi),
+            _ => Err(OutputError::Ending { name: name(path) }),
+        }
+    }
+
+    /// Whether a file of this format can hold so many songs.
+    ///
+    /// # Errors
+    /// When it holds one song only.
+    pub fn holds(self, path: &Path, count: usize) -> Result<(), OutputError> {
+        if self == Format::Midi && count > 1 {
+            return Err(OutputError::OneSong {
+                name: name(path),
+                count,
+            });
+        }
+        Ok(())
+    }
+
+    /// The bytes of a file of this format: tabs one after another, one JSON object or an array of
+    /// several, or the first arrangement as MIDI.
+    pub fn render(self, arrangements: &[Arrangement], options: tab::Options) -> Vec<u8> {
+        match (self, arrangements) {
+            (Format::Tab, all) => {
+                let tabs: Vec<String> = all.iter().map(|a| tab::write(a, options)).collect();
+                tabs.join("\n\n").into_bytes()
+            }
+            (Format::Json, [one]) => json::write(one).into_bytes(),
+            (Format::Json, all) => json::write_all(all).into_bytes(),
+            (Format::Midi, all) => all.first().map(midi::write).unwrap_or_default(),
+        }
+    }
+}
+
+/// Puts bytes into a file: into a new one beside it first, which then takes its name. What is not a
+/// plain file (a pipe, a device) is written straight. Links are followed.
+///
+/// # Errors
+/// When the disk refuses; the old file is then as before.
+pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
+    put(path, bytes).map_err(|source| OutputError::Unwritable {
+        name: name(path),
+        source,
+    })
+}
+
+fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let old = std::fs::metadata(&target).ok();
+    if old.as_ref().is_some_and(|m| !m.is_file()) {
+        return std::fs::OpenOptions::new()
+            .write(true)
+            .open(&target)?
+            .write_all(bytes);
+    }
+    let folder = match target.parent() {
+        Some(folder) if folder != Path::new("") => folder.to_path_buf(),
+        _ => PathBuf::from("."),
+    };
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".thumbline-");
+    #[cfg(unix)]
+    if old.is_none() {
+        // What any new file gets; the user's mask applies.
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(folder)?;
+    if let Some(old) = old {
+        file.as_file().set_permissions(old.permissions())?;
+    }
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    file.persist(&target)?;
+    Ok(())
+}
+
+fn name(path: &Path) -> String {
+    plain_text(&path.display().to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::fixture;
+
+    #[test]
+    fn endings_name_formats() {
+        assert_eq!(Format::of(Path::new("a/b.TXT")).unwrap(), Format::Tab);
+        assert_eq!(Format::of(Path::new("b.mid")).unwrap(), Format::Midi);
+        let error = Format::of(Path::new("b.doc")).unwrap_err();
+        assert!(error.to_string().contains(".json"), "{error}");
+        assert!(Format::Midi.holds(Path::new("b.mid"), 2).is_err());
+        assert!(Format::Json.holds(Path::new("b.json"), 2).is_ok());
+    }
+
+    #[test]
+    fn a_file_is_replaced_whole_and_nothing_else_is_left() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("lamps.txt");
+        write_file(&path, b"old").unwrap();
+        let bytes = Format::Tab.render(&[fixture::waltz()], tab::Options::default());
+        write_file(&path, &bytes).unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), bytes);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+        let missing = folder.path().join("no/lamps.txt");
+        assert!(write_file(&missing, b"x").unwrap_err().is_machine());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn rights_and_links_stay() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        let link = folder.path().join("b.txt");
+        std::fs::write(&path, "old").unwrap();
+        std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o640)).unwrap();
+        std::os::unix::fs::symlink(&path, &link).unwrap();
+        write_file(&link, b"new").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"new");
+        let mode = std::fs::metadata(&path).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o640);
+        assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+    }
+}

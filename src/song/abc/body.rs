@@ -1,0 +1,421 @@
+//! The body of a tune: words become bars.
+
+use super::barlines::BarLine;
+use super::bars::OpenBar;
+use super::lexer::{self, Word};
+use super::passed::Notices;
+use super::pitch::{OpenTie, Pitches};
+use super::rhythm::{self, FINE, Fine, Ratio, Tuplet};
+use super::scan::Scan;
+use super::voices::Voices;
+use super::{Header, measure, usual_tempo, usual_unit};
+use crate::song::{Bar, Close, GuitarWish, Notice, Place, Song, SongError, Tempo};
+use crate::theory::{Key, Meter, Pitch, QUARTER, Symbol};
+
+/// More written bars than this are refused.
+const MOST_BARS: usize = 20_000;
+
+/// A chord of notes `[CEG]` while it is open; its top note is the melody.
+#[derive(Debug)]
+struct Stack {
+    place: Place,
+    top: Option<(Pitch, bool)>,
+    length: Option<Ratio>,
+}
+
+/// The reader of a body, fed line by line.
+#[derive(Debug)]
+pub(super) struct Body {
+    header: Header,
+    pub(super) key: Key,
+    pub(super) meter: Option<Meter>,
+    pub(super) unit: Fine,
+    pub(super) tempo: Option<Tempo>,
+    pub(super) pitches: Pitches,
+    pub(super) notices: Notices,
+    pub(super) voices: Voices,
+    /// Inside `%%begin…`: what ends the block.
+    pub(super) block: Option<String>,
+    bars: Vec<Bar>,
+    open: OpenBar,
+    /// How often the section is played, as its opening sign says.
+    times: u8,
+    /// Chords waiting for their note.
+    chords: Vec<(Place, Symbol)>,
+    stack: Option<Stack>,
+    tuplet: Option<Tuplet>,
+    /// What a `>` before it does to the next note.
+    next: Option<Ratio>,
+    tie: Option<OpenTie>,
+    /// Inside `&…`, to the bar line.
+    overlay: bool,
+}
+
+impl Body {
+    /// A reader that stands before the first line. `voice` is the first voice the header names.
+    pub(super) fn new(header: &Header, voice: Option<String>, notices: Notices) -> Body {
+        let unit = header.unit.unwrap_or(usual_unit(header.meter.as_ref()));
+        Body {
+            key: header.key.clone(),
+            meter: header.meter.clone(),
+            unit: unit * FINE,
+            tempo: None,
+            pitches: Pitches::new(header.accidentals),
+            notices,
+            voices: Voices::new(voice),
+            block: None,
+            bars: Vec::new(),
+            open: OpenBar::default(),
+            times: 2,
+            chords: Vec::new(),
+            stack: None,
+            tuplet: None,
+            next: None,
+            tie: None,
+            overlay: false,
+            header: header.clone(),
+        }
+    }
+
+    /// Reads the words of a music line.
+    pub(super) fn music(&mut self, text: &str, place: Place) -> Result<(), SongError> {
+        let mut scan = Scan::new(text, place);
+        while let Some((place, word)) = lexer::next(&mut scan)? {
+            if let Word::Field(letter, value) = word {
+                self.field(letter, value.trim(), place)?;
+            } else if !self.voices.silent() {
+                self.word(word, place)?;
+            }
+        }
+        if let Some(stack) = &self.stack {
+            let place = stack.place;
+            self.notices.tell(
+                place,
+                "this chord of notes has no closing ]; it ends with the line",
+            );
+            self.close_stack(Ratio::ONE)?;
+        }
+        Ok(())
+    }
+
+    fn word(&mut self, word: Word, place: Place) -> Result<(), SongError> {
+        if self.overlay && !matches!(word, Word::Bar(_)) {
+            return Ok(());
+        }
+        match word {
+            Word::Note(written) => {
+                self.voices.music();
+                let pitch = self.pitches.read(&written, &self.key, self.tie.as_ref());
+                match &mut self.stack {
+                    None => self.event(written.length, Some(pitch), place)?,
+                    Some(stack) => {
+                        stack.length.get_or_insert(written.length);
+                        if stack.top.is_none_or(|(top, _)| pitch.midi() > top.midi()) {
+                            stack.top = Some((pitch, false));
+                        }
+                    }
+                }
+            }
+            Word::Rest(length) if self.stack.is_none() => self.event(length, None, place)?,
+            Word::BarsOfRest(count) => self.rest_bars(count, place)?,
+            Word::ChordStart => self.open_stack(place)?,
+            Word::ChordEnd(length) => self.close_stack(length)?,
+            Word::Tie => self.tie(place),
+            Word::Broken {
+                depth,
+                longer_first,
+            } => self.broken(depth, longer_first, place)?,
+            Word::Tuplet { p, q, r } => {
+                let compound = self.meter.as_ref().is_some_and(Meter::is_compound);
+                self.tuplet = Some(Tuplet::new(p, q, r, compound, place)?);
+            }
+            Word::Quoted(text) => self.quoted(&text, place)?,
+            Word::Bar(line) => self.bar_line(line, place)?,
+            Word::Overlay => {
+                self.overlay = true;
+                self.notices.pass(place, "second parts written with &");
+            }
+            Word::Passed(what) => self.notices.pass(place, what),
+            Word::Rest(_) => self.notices.pass(place, "rests inside chords of notes"),
+            Word::Field(..) => {}
+        }
+        Ok(())
+    }
+
+    /// A note, or a rest when there is no pitch.
+    fn event(
+        &mut self,
+        length: Ratio,
+        pitch: Option<Pitch>,
+        place: Place,
+    ) -> Result<(), SongError> {
+        if length.n == 0 {
+            self.notices.pass(place, "notes of no length");
+            return Ok(());
+        }
+        let mut fine = length.of(self.unit);
+        if let Some(tuplet) = &mut self.tuplet {
+            fine = tuplet.ratio.of(fine);
+            tuplet.left -= 1;
+            if tuplet.left == 0 {
+                self.tuplet = None;
+            }
+        }
+        if let Some(part) = self.next.take() {
+            fine = part.of(fine);
+        }
+        self.place_event(rhythm::believable(fine, place)?, pitch, place)
+    }
+
+    fn place_event(
+        &mut self,
+        length: Fine,
+        pitch: Option<Pitch>,
+        place: Place,
+    ) -> Result<(), SongError> {
+        self.voices.music();
+        self.open
+            .begin(place, self.meter.as_ref(), &self.key, &mut self.tempo);
+        for (place, symbol) in self.chords.drain(..) {
+            if !self.open.chord(symbol, place) {
+                self.notices.tell(
+                    place,
+                    "a second chord over the same note is left out; give it a note or rest of its own",
+                );
+            }
+        }
+        if let Some(tie) = self.tie.take() {
+            self.settle(tie, pitch);
+        }
+        self.open.push(length, pitch, place)
+    }
+
+    /// Closes an open tie on the event that follows it.
+    fn settle(&mut self, tie: OpenTie, pitch: Option<Pitch>) {
+        if pitch.is_none_or(|p| p.midi() != tie.pitch.midi()) {
+            self.notices
+                .pass(tie.place, "ties that lead to no note of the same pitch");
+        } else if tie.bar == self.bars.len() {
+            self.open.tie(tie.note);
+        } else if let Some(note) = self
+            .bars
+            .get_mut(tie.bar)
+            .and_then(|b| b.notes.get_mut(tie.note))
+        {
+            note.tied = true;
+        }
+    }
+
+    fn tie(&mut self, place: Place) {
+        if let Some(stack) = &mut self.stack {
+            if let Some((_, tied)) = &mut stack.top {
+                *tied = true;
+            }
+            return;
+        }
+        let last = self.open.last_note().map(|(note, pitch)| OpenTie {
+            bar: self.bars.len(),
+            note,
+            pitch,
+            crossed: false,
+            place,
+        });
+        if last.is_none() {
+            self.notices.pass(place, "ties with no note before them");
+        }
+        self.tie = last;
+    }
+
+    fn broken(&mut self, depth: u32, longer_first: bool, place: Place) -> Result<(), SongError> {
+        let (long, short) = rhythm::broken(depth, place)?;
+        let (this, next) = if longer_first {
+            (long, short)
+        } else {
+            (short, long)
+        };
+        if self.open.stretch_last(this, place)? {
+            self.next = Some(next);
+        } else {
+            self.notices
+                .pass(place, "broken-rhythm signs with no note before them");
+        }
+        Ok(())
+    }
+
+    fn open_stack(&mut self, place: Place) -> Result<(), SongError> {
+        if self.stack.is_some() {
+            self.close_stack(Ratio::ONE)?;
+        }
+        self.notices
+            .pass(place, "the lower notes of chords written in [ ]");
+        self.stack = Some(Stack {
+            place,
+            top: None,
+            length: None,
+        });
+        Ok(())
+    }
+
+    fn close_stack(&mut self, length: Ratio) -> Result<(), SongError> {
+        let Some(stack) = self.stack.take() else {
+            return Ok(());
+        };
+        let (Some((pitch, tied)), Some(inner)) = (stack.top, stack.length) else {
+            return Ok(());
+        };
+        // Both numbers are at most 9 999, so the products fit.
+        let whole = Ratio {
+            n: inner.n * length.n,
+            d: inner.d * length.d,
+        };
+        self.event(whole, Some(pitch), stack.place)?;
+        if tied {
+            self.tie(stack.place);
+        }
+        Ok(())
+    }
+
+    fn quoted(&mut self, text: &str, place: Place) -> Result<(), SongError> {
+        let trimmed = text.trim();
+        if trimmed.is_empty() {
+            return Ok(());
+        }
+        if trimmed.starts_with(['^', '_', '<', '>', '@']) {
+            self.notices.pass(place, "texts over and under the notes");
+            return Ok(());
+        }
+        match Symbol::parse(trimmed) {
+            Ok(symbol) => self.chords.push((place, symbol)),
+            Err(error) => {
+                let lead = text.chars().take_while(|c| c.is_whitespace()).count();
+                let column = u32::try_from(1 + lead + error.at).unwrap_or(u32::MAX);
+                let place = Place {
+                    line: place.line,
+                    column: place.column.saturating_add(column),
+                };
+                if self.header.strict_chords {
+                    let text = error.to_string();
+                    return Err(SongError { place, text });
+                }
+                self.notices.pass(place, format!("unreadable {error}"));
+            }
+        }
+        Ok(())
+    }
+
+    fn bar_line(&mut self, line: BarLine, place: Place) -> Result<(), SongError> {
+        if let Some(close) = line.close {
+            self.overlay = false;
+            self.end_bar(close, place)?;
+        } else {
+            // An ending bracket without a bar line parts the bar in two.
+            self.finish_open(Close::Single, place)?;
+        }
+        if let Some(times) = line.opens {
+            self.open.opens_repeat = true;
+            self.times = times;
+        }
+        if !line.ending.is_empty() {
+            self.open.ending = line.ending;
+        }
+        Ok(())
+    }
+
+    fn end_bar(&mut self, close: Close, place: Place) -> Result<(), SongError> {
+        let close = match close {
+            Close::Repeat(times) => Close::Repeat(times.max(std::mem::replace(&mut self.times, 2))),
+            other => other,
+        };
+        if self.open.is_empty() {
+            // Two bar lines in a row, at a line's end and the next one's start: the stronger counts.
+            if let Some(last) = self.bars.last_mut() {
+                last.close = stronger(last.close, close);
+            }
+        } else {
+            self.finish_open(close, place)?;
+        }
+        self.pitches.bar_line();
+        if let Some(tie) = &mut self.tie {
+            tie.crossed = true;
+        }
+        Ok(())
+    }
+
+    fn finish_open(&mut self, close: Close, place: Place) -> Result<(), SongError> {
+        if self.next.take().is_some() {
+            self.notices
+                .pass(place, "broken-rhythm signs with no note after them");
+        }
+        if let Some(bar) = self.open.finish(close) {
+            self.bars.push(bar);
+        }
+        if self.bars.len() > MOST_BARS {
+            return Err(SongError {
+                place,
+                text: format!("there are more than {MOST_BARS} bars; part the tune in several"),
+            });
+        }
+        Ok(())
+    }
+
+    fn rest_bars(&mut self, count: u32, place: Place) -> Result<(), SongError> {
+        if !(1..=999).contains(&count) {
+            return Err(SongError {
+                place,
+                text: "bars of rest are counted from 1 to 999".into(),
+            });
+        }
+        let whole = self.meter.as_ref().map_or(4 * QUARTER, Meter::bar) * FINE;
+        for i in 0..count {
+            if i > 0 {
+                self.end_bar(Close::Single, place)?;
+            }
+            self.place_event(whole, None, place)?;
+        }
+        Ok(())
+    }
+
+    /// The song and the notices. `first` is where to say that there is nothing in it.
+    pub(super) fn finish(mut self, first: Place) -> Result<(Song, Vec<Notice>), SongError> {
+        self.finish_open(Close::Single, first)?;
+        if let Some(tie) = self.tie.take() {
+            self.settle(tie, None);
+        }
+        for (place, _) in self.chords.drain(..) {
+            self.notices.tell(
+                place,
+                "this chord has no note or rest under it and is left out; write a rest: z4",
+            );
+        }
+        measure::measure(&mut self.bars);
+        let Some(start) = self.bars.first_mut() else {
+            return Err(SongError {
+                place: first,
+                text: "there is no note here; write at least one bar, such as z4 |".into(),
+            });
+        };
+        let tempo = start.tempo.take().or(self.header.tempo);
+        let song = Song {
+            title: self.header.title,
+            composer: self.header.composer,
+            tags: self.header.tags,
+            key: start.key.clone(),
+            tempo: tempo.unwrap_or(usual_tempo(self.header.meter.as_ref())),
+            bars: self.bars,
+            guitar: GuitarWish::default(),
+            pins: Vec::new(),
+        };
+        Ok((song, self.notices.finish()))
+    }
+}
+
+/// Of two bar lines at one place the one that says more.
+fn stronger(a: Close, b: Close) -> Close {
+    let rank = |c| match c {
+        Close::Single => 0,
+        Close::Double => 1,
+        Close::Final => 2,
+        Close::Repeat(times) => 1 + times,
+    };
+    if rank(b) > rank(a) { b } else { a }
+}

@@ -1,0 +1,242 @@
+//! A file of tunes: the file header, and each tune's header before its body.
+
+use super::body::Body;
+use super::fields::{read_key, read_meter, read_unit, usual_unit};
+use super::lines::{self, Line};
+use super::passed::Notices;
+use super::{AbcTune, Accidentals, Header};
+use crate::song::{Place, SongError};
+use crate::theory::{Key, Letter, Meter, Mode, Name, Ticks};
+
+/// Reads every tune of an abc file; each tune fails or succeeds on its own.
+///
+/// A tune starts with `X:` and ends at an empty line or the next `X:` (abc 2.1, section 2.2).
+/// Fields before the first tune are defaults for all. A text without any `X:` that has a `K:` is
+/// read as one tune.
+pub fn read_book(text: &str) -> Vec<Result<AbcTune, SongError>> {
+    let text = text
+        .trim_start_matches('\u{feff}')
+        .replace("\r\n", "\n")
+        .replace('\r', "\n");
+    let lines: Vec<&str> = text.split('\n').collect();
+    let mut starts: Vec<usize> = (0..lines.len()).filter(|&i| is_start(lines[i])).collect();
+    let mut defaults = Head::default();
+    match starts.first() {
+        None if lines.iter().any(|l| l.trim_start().starts_with("K:")) => {
+            let first = lines.iter().position(|l| !l.trim().is_empty()).unwrap_or(0);
+            starts.push(first);
+        }
+        None => {
+            return vec![Err(SongError {
+                place: at(0),
+                text: "there is no abc tune here; a tune starts with X:1 and has a K: field".into(),
+            })];
+        }
+        Some(&first) => {
+            for (i, text) in lines[..first].iter().enumerate() {
+                defaults.line(text, at(i));
+            }
+            defaults.notices = Notices::default();
+        }
+    }
+    starts.push(lines.len());
+    starts
+        .windows(2)
+        .map(|span| tune(&lines[span[0]..span[1]], span[0], defaults.clone()))
+        .collect()
+}
+
+fn is_start(line: &str) -> bool {
+    line.trim_start().starts_with("X:")
+}
+
+fn at(line: usize) -> Place {
+    Place {
+        line: u32::try_from(line + 1).unwrap_or(u32::MAX),
+        column: 1,
+    }
+}
+
+/// Reads the lines from one `X:` to before the next; `first` counts lines before them.
+fn tune(lines: &[&str], first: usize, mut head: Head) -> Result<AbcTune, SongError> {
+    let end = lines
+        .iter()
+        .position(|l| l.trim().is_empty())
+        .unwrap_or(lines.len());
+    if let Some(stray) = (end..lines.len()).find(|&i| is_stray(lines[i])) {
+        head.notices.tell(
+            at(first + stray),
+            "an empty line ended the tune; what follows it is not read",
+        );
+    }
+    let mut body_start = end;
+    for (i, text) in lines[..end].iter().enumerate() {
+        if head.line(text, at(first + i)) {
+            body_start = i + usize::from(head.key.is_some());
+            break;
+        }
+    }
+    let place = at(first + body_start.min(end.saturating_sub(1)));
+    let (number, voice, header, notices) = head.finish(place);
+    let mut body = Body::new(&header, voice, notices);
+    for (i, text) in lines[..end].iter().enumerate().skip(body_start) {
+        body.line(text, at(first + i))?;
+    }
+    let (song, notices) = body.finish(place)?;
+    Ok(AbcTune {
+        number,
+        song,
+        notices,
+    })
+}
+
+/// Text between tunes that looks like music or fields, and not like a comment.
+fn is_stray(line: &str) -> bool {
+    let line = line.trim();
+    !line.is_empty() && !line.starts_with('%')
+}
+
+/// What a header has said so far.
+#[derive(Debug, Clone, Default)]
+struct Head {
+    number: Option<u32>,
+    title: Option<String>,
+    composer: Option<String>,
+    tags: Vec<String>,
+    key: Option<Key>,
+    meter: Option<Option<Meter>>,
+    unit: Option<Ticks>,
+    tempo: Option<(String, Place)>,
+    voice: Option<String>,
+    accidentals: Accidentals,
+    block: Option<String>,
+    notices: Notices,
+}
+
+impl Head {
+    /// Heeds a header line. `true` when the header ends: with the key, or before music.
+    fn line(&mut self, text: &str, place: Place) -> bool {
+        let text = text.trim();
+        if let Some(end) = &self.block {
+            if text.starts_with(end.as_str()) {
+                self.block = None;
+            }
+            return false;
+        }
+        match lines::line(text) {
+            Line::Empty => false,
+            Line::Music(_) => true,
+            Line::Directive(name, value) => {
+                self.directive(name, value, place);
+                false
+            }
+            Line::Field('K', value) => {
+                self.key_field(value, place);
+                true
+            }
+            Line::Field(letter, value) => {
+                self.field(letter, value, place);
+                false
+            }
+        }
+    }
+
+    fn directive(&mut self, name: &str, value: &str, place: Place) {
+        match lines::accidentals(value) {
+            Some(reach) if name == "propagate-accidentals" => self.accidentals = reach,
+            _ => {
+                self.block = lines::block_end(name);
+                self.notices.pass(place, format!("directives %%{name}"));
+            }
+        }
+    }
+
+    fn key_field(&mut self, value: &str, place: Place) {
+        let (key, passed) = read_key(value).unwrap_or_else(|| {
+            let text = format!("“{value}” is not a key; the tune is read without a signature");
+            self.notices.tell(place, text);
+            (no_signature(), Vec::new())
+        });
+        self.key = Some(key);
+        for what in passed {
+            self.notices.pass(place, format!("{what} in K:"));
+        }
+    }
+
+    fn field(&mut self, letter: char, value: &str, place: Place) {
+        match letter {
+            'X' => match value.parse() {
+                Ok(number) => self.number = Some(number),
+                Err(_) => self.notices.tell(
+                    place,
+                    format!("“{value}” is not a tune's number; it counts as 0"),
+                ),
+            },
+            'T' if self.title.is_none() => self.title = Some(value.to_string()),
+            'T' => self.notices.pass(place, "titles after the first"),
+            'C' if self.composer.is_none() => self.composer = Some(value.to_string()),
+            'R' if !value.is_empty() => self.tags.push(value.to_string()),
+            'M' => {
+                self.meter = read_meter(value).or_else(|| {
+                    let text = format!("“{value}” is not a meter; bars are as long as their notes");
+                    self.notices.tell(place, text);
+                    None
+                });
+            }
+            'L' => {
+                self.unit = read_unit(value).or_else(|| {
+                    let text = format!("“{value}” is not a unit length like 1/8; it is left out");
+                    self.notices.tell(place, text);
+                    None
+                });
+            }
+            'Q' => self.tempo = Some((value.to_string(), place)),
+            'V' => {
+                let name = value.split_whitespace().next().unwrap_or("");
+                self.voice.get_or_insert_with(|| name.to_string());
+            }
+            'I' => {
+                let (name, value) = value.split_once(char::is_whitespace).unwrap_or((value, ""));
+                self.directive(name, value.trim(), place);
+            }
+            'P' => self.notices.tell(
+                place,
+                "the order of parts is passed over; the tune is read as it is written",
+            ),
+            'U' => self.notices.pass(place, "user symbols (U:)"),
+            'm' => self.notices.pass(place, "macros (m:)"),
+            'r' | '+' => {}
+            other => self.notices.pass(place, format!("what {other}: says")),
+        }
+    }
+
+    /// Number, first voice, header and notices; `place` is where the body starts.
+    fn finish(mut self, place: Place) -> (u32, Option<String>, Header, Notices) {
+        if self.key.is_none() {
+            self.notices.tell(
+                place,
+                "there is no K: field; the tune is read without a signature",
+            );
+        }
+        let meter = self.meter.flatten();
+        let mut header = Header::new(self.key.unwrap_or_else(no_signature), meter);
+        if let Some((value, place)) = self.tempo {
+            let unit = self.unit.unwrap_or(usual_unit(header.meter.as_ref()));
+            let (tempo, text) = lines::tempo(&value, unit);
+            header.tempo = tempo;
+            if let Some(text) = text {
+                self.notices.tell(place, text);
+            }
+        }
+        header.title = self.title.unwrap_or_default();
+        header.composer = self.composer;
+        header.tags = self.tags;
+        header.unit = self.unit;
+        header.accidentals = self.accidentals;
+        (self.number.unwrap_or(0), self.voice, header, self.notices)
+    }
+}
+
+fn no_signature() -> Key {
+    Key::new(Name::new(Letter::C, 0), Mode::Major)
+}

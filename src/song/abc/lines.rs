@@ -1,0 +1,239 @@
+//! The lines of a body: comments, directives, fields and music told apart.
+
+use super::body::Body;
+use super::fields::{TempoField, read_key, read_meter, read_tempo, read_unit};
+use super::rhythm::FINE;
+use super::{Accidentals, Place};
+use crate::song::SongError;
+
+/// What a line is.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) enum Line<'a> {
+    /// Nothing, or a comment.
+    Empty,
+    /// `%%name value`.
+    Directive(&'a str, &'a str),
+    /// `K:value`.
+    Field(char, &'a str),
+    /// Anything else.
+    Music(&'a str),
+}
+
+/// Tells a line's kind and cuts its comment off. Leading blanks must be gone.
+pub(super) fn line(text: &str) -> Line<'_> {
+    if let Some(directive) = text.strip_prefix("%%") {
+        let directive = directive.trim();
+        let (name, value) = directive
+            .split_once(char::is_whitespace)
+            .unwrap_or((directive, ""));
+        return Line::Directive(name, value.trim());
+    }
+    let text = uncommented(text).trim_end();
+    if text.is_empty() {
+        return Line::Empty;
+    }
+    let mut chars = text.chars();
+    match (chars.next(), chars.next(), chars.next()) {
+        // `c:|` is a note and a repeat sign, no field.
+        (Some(c), Some(':'), next)
+            if (c.is_ascii_alphabetic() || c == '+') && !matches!(next, Some('|' | ':')) =>
+        {
+            Line::Field(c, chars_after_two(text).trim())
+        }
+        _ => Line::Music(text),
+    }
+}
+
+fn chars_after_two(text: &str) -> &str {
+    text.get(2..).unwrap_or("")
+}
+
+/// The text before the first `%` that is not escaped as `\%`.
+fn uncommented(text: &str) -> &str {
+    let mut escaped = false;
+    for (at, c) in text.char_indices() {
+        if c == '%' && !escaped {
+            return &text[..at];
+        }
+        escaped = c == '\\' && !escaped;
+    }
+    text
+}
+
+/// How far accidentals reach, by the name `%%propagate-accidentals` gives it.
+pub(super) fn accidentals(value: &str) -> Option<Accidentals> {
+    match value {
+        "not" => Some(Accidentals::Note),
+        "octave" => Some(Accidentals::Octave),
+        "pitch" => Some(Accidentals::Pitch),
+        _ => None,
+    }
+}
+
+/// The line that ends a block of text opened by `%%begin…`.
+pub(super) fn block_end(name: &str) -> Option<String> {
+    name.strip_prefix("begin")
+        .map(|what| format!("%%end{what}"))
+}
+
+impl Body {
+    /// Reads one line of the body. `place` is that of its first character.
+    ///
+    /// # Errors
+    /// For numbers beyond all music, and for unreadable chords if the header says so.
+    pub(super) fn line(&mut self, text: &str, place: Place) -> Result<(), SongError> {
+        let blanks = text.chars().take_while(|c| c.is_whitespace()).count();
+        let text = text.trim();
+        let place = Place {
+            line: place.line,
+            column: place
+                .column
+                .saturating_add(u32::try_from(blanks).unwrap_or(u32::MAX)),
+        };
+        if let Some(end) = &self.block {
+            if text.starts_with(end.as_str()) {
+                self.block = None;
+            }
+            return Ok(());
+        }
+        match line(text) {
+            Line::Empty => Ok(()),
+            Line::Directive(name, value) => {
+                self.directive(name, value, place);
+                Ok(())
+            }
+            Line::Field(letter, value) => self.field(letter, value, place),
+            Line::Music(text) => self.music(text, place),
+        }
+    }
+
+    fn directive(&mut self, name: &str, value: &str, place: Place) {
+        if name == "propagate-accidentals"
+            && let Some(reach) = accidentals(value)
+        {
+            self.pitches.reach = reach;
+            return;
+        }
+        self.block = block_end(name);
+        self.notices.pass(place, format!("directives %%{name}"));
+    }
+
+    /// Heeds a field, inline or on its own line.
+    pub(super) fn field(
+        &mut self,
+        letter: char,
+        value: &str,
+        place: Place,
+    ) -> Result<(), SongError> {
+        if letter == 'V' {
+            if self.voices.speak(value) {
+                self.notices.pass(place, "voices after the first");
+            }
+            return Ok(());
+        }
+        if self.voices.silent() {
+            return Ok(());
+        }
+        match letter {
+            'K' => self.key_field(value, place),
+            'M' => match read_meter(value) {
+                Some(meter) => self.meter = meter,
+                None => self.notices.tell(
+                    place,
+                    format!("“{value}” is not a meter; the one before it stays"),
+                ),
+            },
+            'L' => match read_unit(value) {
+                Some(unit) => self.unit = unit * FINE,
+                None => self.notices.tell(
+                    place,
+                    format!("“{value}” is not a unit length like 1/8; the one before it stays"),
+                ),
+            },
+            'Q' => self.tempo_field(value, place),
+            'I' => {
+                let (name, value) = value.split_once(char::is_whitespace).unwrap_or((value, ""));
+                self.directive(name, value.trim(), place);
+            }
+            'w' | 'W' => self.notices.pass(place, "lyrics"),
+            's' => self.notices.pass(place, "symbol lines (s:)"),
+            'P' => self.notices.pass(place, "names of parts (P:)"),
+            'U' => self.notices.pass(place, "user symbols (U:)"),
+            'm' => self.notices.pass(place, "macros (m:)"),
+            // Remarks and notes speak to people; a + goes on with the field before it.
+            'r' | 'N' | '+' => {}
+            other => self
+                .notices
+                .pass(place, format!("fields {other}: amid the music")),
+        }
+        Ok(())
+    }
+
+    fn key_field(&mut self, value: &str, place: Place) {
+        match read_key(value) {
+            Some((key, passed)) => {
+                // `K:clef=bass` changes the clef, and no key.
+                if passed.is_empty() || !value.starts_with(passed[0].as_str()) {
+                    self.key = key;
+                }
+                for what in passed {
+                    self.notices.pass(place, format!("{what} in K:"));
+                }
+            }
+            None => self.notices.tell(
+                place,
+                format!("“{value}” is not a key; the one before it stays"),
+            ),
+        }
+    }
+
+    fn tempo_field(&mut self, value: &str, place: Place) {
+        let (tempo, text) = tempo(value, self.unit / FINE);
+        self.tempo = tempo.or(self.tempo);
+        if let Some(text) = text {
+            self.notices.tell(place, text);
+        }
+    }
+}
+
+/// What a tempo field says, and what is worth telling about it.
+pub(super) fn tempo(
+    value: &str,
+    unit: crate::theory::Ticks,
+) -> (Option<crate::song::Tempo>, Option<String>) {
+    match read_tempo(value, unit) {
+        Some(TempoField::Exact(tempo)) => (Some(tempo), None),
+        Some(TempoField::Rounded(tempo)) => {
+            let text = format!("tempo “{value}” is rounded to {}", tempo.per_minute);
+            (Some(tempo), Some(text))
+        }
+        Some(TempoField::Words) => (
+            None,
+            Some("the tempo is given in words only; write Q:1/4=96 to set it".into()),
+        ),
+        None => (
+            None,
+            Some(format!("“{value}” is not a tempo; write it like 1/4=96")),
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn kinds_of_lines() {
+        assert_eq!(line("% words"), Line::Empty);
+        assert_eq!(
+            line("%%MIDI program 24"),
+            Line::Directive("MIDI", "program 24")
+        );
+        assert_eq!(line("K: G % the key"), Line::Field('K', "G"));
+        assert_eq!(line("+:more"), Line::Field('+', "more"));
+        assert_eq!(line("c:|"), Line::Music("c:|"));
+        assert_eq!(line("A::B"), Line::Music("A::B"));
+        assert_eq!(line("|:CDE\\ % on"), Line::Music("|:CDE\\"));
+        assert_eq!(line(r"T:90\% sure"), Line::Field('T', r"90\% sure"));
+    }
+}

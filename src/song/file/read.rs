@@ -1,0 +1,192 @@
+//! From the text of a song file to the song.
+
+use super::fields::{Fields, quoted, wrong};
+use super::naming::{length_named, tempo_named};
+use super::places::Places;
+use super::{FORMAT, SongError, pins, tune};
+use crate::song::abc;
+use crate::song::{GuitarWish, Notice, Place, Song, Tempo};
+use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
+use toml_edit::{Document, TableLike};
+
+/// The fields of the document itself.
+const FIELDS: &[&str] = &[
+    "format", "title", "composer", "tags", "key", "meter", "unit", "tempo", "tune", "guitar",
+    "pin", "idea",
+];
+
+/// The fields of `[guitar]`.
+const GUITAR: &[&str] = &["tuning", "capo", "frets", "scale_mm", "hand"];
+
+/// What the header says about the tune's first bar.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Header {
+    pub(super) key: Key,
+    pub(super) meter: Meter,
+    /// The length that a bare letter stands for.
+    pub(super) unit: Ticks,
+    pub(super) tempo: Tempo,
+}
+
+/// Reads the song and what is worth telling about its text.
+pub(super) fn song(text: &str) -> Result<(Song, Vec<Notice>), SongError> {
+    let places = Places::new(text);
+    let document = Document::parse(text).map_err(|e| not_toml(&e, &places))?;
+    let fields = root(document.as_table(), &places);
+    let mut notices = Vec::new();
+    format(&fields, &mut notices)?;
+    fields.unknown(FIELDS, &mut notices);
+    let header = header(&fields)?;
+    let mut song = Song {
+        title: fields
+            .text("title", "\"Evening Song\"")?
+            .unwrap_or_default()
+            .to_owned(),
+        composer: fields
+            .text("composer", "\"who made the tune\"")?
+            .map(str::to_owned),
+        tags: fields.texts("tags", "[\"waltz\", \"slow\"]")?,
+        key: header.key.clone(),
+        tempo: header.tempo,
+        bars: Vec::new(),
+        guitar: guitar(&fields, &mut notices)?,
+        pins: Vec::new(),
+    };
+    if let Some(body) = fields.text("tune", "\"\"\"…\"\"\" with the tune between")? {
+        let span = fields.table.get("tune").and_then(|item| item.span());
+        let inside = places.inside(span, body);
+        song.bars = tune::read(&header, body, &inside, &mut notices)?;
+    }
+    for pin in pins::read(&fields, &song.bars, &mut notices)? {
+        song.pins.extend(pin);
+    }
+    notices.sort_by_key(|n| n.place);
+    Ok((song, notices))
+}
+
+/// The fields of the document itself.
+pub(super) fn root<'a>(table: &'a dyn TableLike, places: &'a Places<'a>) -> Fields<'a> {
+    Fields {
+        what: "a song file",
+        place: Place { line: 1, column: 1 },
+        table,
+        places,
+    }
+}
+
+/// A TOML error as a sentence at its place.
+pub(super) fn not_toml(error: &toml_edit::TomlError, places: &Places) -> SongError {
+    let reason = error.message().lines().next().unwrap_or("").to_owned();
+    SongError::new(
+        error
+            .span()
+            .map_or(Place { line: 1, column: 1 }, |s| places.at(s.start)),
+        format!(
+            "this is not TOML: {reason}; a field is written as name = \"text\" or name = number, \
+             and the tune stands between two \"\"\""
+        ),
+    )
+}
+
+fn format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongError> {
+    let format: i64 = fields.number("format", 1..=i64::MAX)?.unwrap_or(FORMAT);
+    if format > FORMAT {
+        notices.push(Notice::new(
+            fields.place_of("format"),
+            format!(
+                "this file is of format {format}, newer than the {FORMAT} known here; \
+                 what is not understood is kept and passed over"
+            ),
+        ));
+    }
+    Ok(())
+}
+
+/// Reads key, meter, unit and tempo. What is not there is C major, 4/4, 1/8 and 100 beats a minute.
+pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
+    let key = match fields.text("key", "\"G\"")? {
+        None => Key::new(Name::new(Letter::C, 0), Mode::Major),
+        Some(text) => match abc::read_key(text) {
+            Some((key, passed)) if passed.is_empty() => key,
+            _ => {
+                let text = format!(
+                    "{} is not a key; write a keynote and a mode: G, Em, D dorian, Bb mixolydian",
+                    quoted(text)
+                );
+                return Err(SongError::new(fields.place_of("key"), text));
+            }
+        },
+    };
+    let meter = match fields.text("meter", "\"3/4\"")? {
+        None => Meter::common(),
+        Some(text) => text.parse().map_err(|_| {
+            let text = format!(
+                "{} is not a meter; write it as 4/4, 6/8 or 2+2+3/8",
+                quoted(text)
+            );
+            SongError::new(fields.place_of("meter"), text)
+        })?,
+    };
+    let unit = match fields.text("unit", "\"1/8\"")? {
+        None => QUARTER / 2,
+        Some(text) => length_named(text).ok_or_else(|| {
+            let text = format!(
+                "{} is not a note length; write a fraction of a whole note: unit = \"1/8\"",
+                quoted(text)
+            );
+            SongError::new(fields.place_of("unit"), text)
+        })?,
+    };
+    let tempo = tempo(fields, &meter)?;
+    Ok(Header {
+        key,
+        meter,
+        unit,
+        tempo,
+    })
+}
+
+fn tempo(fields: &Fields, meter: &Meter) -> Result<Tempo, SongError> {
+    let mut tempo = Tempo {
+        beat: meter.beat_at(0),
+        per_minute: 100,
+    };
+    let Some((item, place)) = fields.get("tempo") else {
+        return Ok(tempo);
+    };
+    if item.is_integer() {
+        let count = fields.number("tempo", 1..=999)?;
+        tempo.per_minute = count.unwrap_or(tempo.per_minute);
+        return Ok(tempo);
+    }
+    item.as_str().and_then(tempo_named).ok_or_else(|| {
+        let kind = "the note that is counted and how many a minute, 1 to 999";
+        wrong("tempo", kind, "\"1/4=96\"", item, place)
+    })
+}
+
+fn guitar(root: &Fields, notices: &mut Vec<Notice>) -> Result<GuitarWish, SongError> {
+    let Some((item, place)) = root.get("guitar") else {
+        return Ok(GuitarWish::default());
+    };
+    let table = item.as_table_like().ok_or_else(|| {
+        let text = "guitar is a table; write [guitar] on a line of its own and its fields below it";
+        SongError::new(place, text)
+    })?;
+    let fields = Fields {
+        what: "[guitar]",
+        place,
+        table,
+        places: root.places,
+    };
+    fields.unknown(GUITAR, notices);
+    let tuning = fields.text("tuning", "\"standard\"")?;
+    let hand = fields.text("hand", "\"medium\"")?;
+    Ok(GuitarWish {
+        tuning: tuning.map(str::to_owned),
+        capo: fields.number("capo", 0..=24)?,
+        frets: fields.number("frets", 5..=36)?,
+        scale_mm: fields.number("scale_mm", 300..=1000)?,
+        hand: hand.map(str::to_owned),
+    })
+}

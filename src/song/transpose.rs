@@ -1,0 +1,149 @@
+//! A song in another key.
+
+use super::{Bar, Pin, Song, Wish};
+use crate::theory::{Key, Letter, Name, Pitch, Symbol};
+
+/// Ten octaves: no transposition goes farther.
+const FARTHEST: i32 = 120;
+
+impl Song {
+    /// The song `semitones` higher (lower when negative): melody, chords and keys, spelled as the
+    /// new key has it.
+    ///
+    /// Pins that name strings, frets or grips are left out, since they hold in the old key only.
+    pub fn transposed(&self, semitones: i32) -> Song {
+        let semitones = semitones.clamp(-FARTHEST, FARTHEST);
+        self.moved(&self.key.transposed(semitones), semitones)
+    }
+
+    /// The song with its keynote moved to that of `key`, up or down, whichever is nearer. It keeps
+    /// its own mode, so that a song in E minor is in A minor after `in_key` of A.
+    pub fn in_key(&self, key: &Key) -> Song {
+        let up = (key.tonic.class() - self.key.tonic.class()).rem_euclid(12);
+        let semitones = if up > 6 { up - 12 } else { up };
+        let steps = key.tonic.letter as i32 - self.key.tonic.letter as i32;
+        self.moved(&moved_key(&self.key, steps, semitones), semitones)
+    }
+
+    fn moved(&self, to: &Key, semitones: i32) -> Song {
+        if *to == self.key && semitones == 0 {
+            return self.clone();
+        }
+        let steps = to.tonic.letter as i32 - self.key.tonic.letter as i32;
+        let follow = |key: &Key| {
+            let moved = moved_key(key, steps, semitones);
+            match moved.fifths().abs() {
+                0..=7 => moved,
+                _ => key.transposed(semitones),
+            }
+        };
+        let mut song = self.clone();
+        for bar in &mut song.bars {
+            let key = follow(&bar.key);
+            move_bar(bar, &key, semitones);
+        }
+        song.pins = self
+            .pins
+            .iter()
+            .filter_map(|pin| moved_pin(pin, &self.key, to, semitones))
+            .collect();
+        song.key = to.clone();
+        song
+    }
+}
+
+/// A key moved by letters and semitones, its own accidentals with it.
+fn moved_key(key: &Key, steps: i32, semitones: i32) -> Key {
+    let mut moved = Key::new(key.tonic.up(steps, semitones), key.mode);
+    for letter in Letter::ALL {
+        if let Some(alter) = key.explicit[letter as usize] {
+            let name = Name::new(letter, alter).up(steps, semitones);
+            moved.explicit[name.letter as usize] = Some(name.alter);
+        }
+    }
+    moved
+}
+
+fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {
+    for note in &mut bar.notes {
+        note.pitch = bar.key.carry(note.pitch, key, semitones);
+    }
+    for change in &mut bar.chords {
+        if let Symbol::Chord(chord) = &change.symbol {
+            change.symbol = Symbol::Chord(chord.transposed(semitones, key));
+        }
+    }
+    bar.key = key.clone();
+}
+
+fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
+    let wish = match pin.wish {
+        Wish::Place { .. } | Wish::Grip(_) => return None,
+        Wish::Fill(_) | Wish::Nothing => pin.wish.clone(),
+        Wish::Bass { name, octave } => {
+            let pitch = from.carry(Pitch::new(name, octave.unwrap_or(4)), to, semitones);
+            Wish::Bass {
+                name: pitch.name,
+                octave: octave.map(|_| pitch.octave),
+            }
+        }
+    };
+    Some(Pin {
+        wish,
+        ..pin.clone()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Song, SongFile};
+    use proptest::prelude::*;
+
+    const SONG: &str = "key = \"G\"\ntune = \"\"\"\n\"G\"B3 A ^c2 d2 | \"D7/F#\"A4 [K:Em] \"B7\"^d4 | \"Em\"e8 |]\n\"\"\"\n
+[[pin]]\nbar = 1\nbass = \"G2\"\n
+[[pin]]\nbar = 2\ngrip = \"xx0212\"\n
+[[pin]]\nbar = 3\nfill = 1\n";
+
+    fn song() -> Song {
+        SongFile::parse(SONG).unwrap().1
+    }
+
+    /// Keys, chords and notes in one line.
+    fn told(song: &Song) -> String {
+        let mut words = vec![song.key.to_string()];
+        for bar in &song.bars {
+            words.extend(bar.chords.iter().map(|c| match &c.symbol {
+                crate::theory::Symbol::Chord(chord) => chord.to_string(),
+                crate::theory::Symbol::NoChord => "N.C.".into(),
+            }));
+            words.extend(bar.notes.iter().map(|n| n.pitch.to_string()));
+        }
+        words.join(" ")
+    }
+
+    #[test]
+    fn everything_moves_and_is_spelled_by_the_new_key() {
+        insta::assert_snapshot!(told(&song().transposed(1)), @"");
+        insta::assert_snapshot!(told(&song().transposed(-3)), @"");
+        let moved = song().in_key(&"Gb".parse().unwrap());
+        insta::assert_snapshot!(told(&moved), @"");
+    }
+
+    #[test]
+    fn only_pins_that_still_mean_something_are_kept() {
+        let moved = song().transposed(2);
+        assert_eq!(moved.pins.len(), 2);
+        assert_eq!(song().transposed(0), song());
+    }
+
+    proptest! {
+        #[test]
+        fn a_song_comes_back_sounding_the_same(semitones in -24..=24i32) {
+            let back = song().transposed(semitones).transposed(-semitones);
+            let heard = |s: &Song| -> Vec<i32> {
+                s.bars.iter().flat_map(|b| b.notes.iter().map(|n| n.pitch.midi())).collect()
+            };
+            prop_assert_eq!(heard(&back), heard(&song()));
+        }
+    }
+}

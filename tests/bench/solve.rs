@@ -1,0 +1,102 @@
+//! How long an exact solve takes, over the open tunes that `tests/outside/corpus.py` copies.
+//!
+//! `cargo bench --bench solve [layer]`. One thread, release build, medians.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+use std::time::Instant;
+use support::{plain_chords, read_corpus};
+use thumbline::arrange::{Layer, Options, arrange};
+use thumbline::guitar::{Hand, Instrument};
+use thumbline::song::Song;
+
+/// Every so many tunes of the corpus one is taken, so that all collections take part.
+const EVERY: usize = 8;
+
+fn main() {
+    let songs = tunes();
+    println!(
+        "{} tunes with 24 to 40 bars, median {} bars",
+        songs.len(),
+        median_bars(&songs)
+    );
+    for layer in [Layer::Melody, Layer::Bass, Layer::Fill] {
+        over_tunes(&songs, layer);
+    }
+    growth(&songs);
+}
+
+fn tunes() -> Vec<Song> {
+    read_corpus(usize::MAX)
+        .into_iter()
+        .step_by(EVERY)
+        .map(|(_, mut song)| {
+            if song.bars.iter().all(|b| b.chords.is_empty()) {
+                plain_chords(&mut song);
+            }
+            song
+        })
+        .filter(|s| (24..=40).contains(&s.bars.len()))
+        .collect()
+}
+
+fn median_bars(songs: &[Song]) -> usize {
+    let mut bars: Vec<usize> = songs.iter().map(|s| s.bars.len()).collect();
+    bars.sort_unstable();
+    bars.get(bars.len() / 2).copied().unwrap_or_default()
+}
+
+/// Milliseconds for one solve: the least of three, so that other work on the machine counts less.
+fn millis(song: &Song, layer: Layer) -> Option<f64> {
+    let (instrument, hand) = (Instrument::standard(), Hand::named("medium").ok()?);
+    let options = Options {
+        layer,
+        ..Options::default()
+    };
+    let once = || {
+        let start = Instant::now();
+        let arrangement = arrange(song, &instrument, &hand, &options);
+        std::hint::black_box(&arrangement);
+        arrangement
+            .is_ok()
+            .then(|| start.elapsed().as_secs_f64() * 1000.0)
+    };
+    (0..3)
+        .map(|_| once())
+        .min_by(|a, b| a.partial_cmp(b).unwrap_or(std::cmp::Ordering::Equal))?
+}
+
+fn over_tunes(songs: &[Song], layer: Layer) {
+    let mut times: Vec<f64> = songs.iter().filter_map(|s| millis(s, layer)).collect();
+    times.sort_by(f64::total_cmp);
+    let at = |share: f64| times[((times.len() - 1) as f64 * share) as usize];
+    if times.is_empty() {
+        return println!("no tune was arranged: run tests/outside/corpus.py first");
+    }
+    println!(
+        "{layer:?}: {} solves, median {:.2} ms, 95th percentile {:.2} ms, longest {:.2} ms",
+        times.len(),
+        at(0.5),
+        at(0.95),
+        at(1.0)
+    );
+}
+
+/// The same bars 1, 10 and 100 times over.
+fn growth(songs: &[Song]) {
+    let Some(song) = songs.iter().find(|s| s.bars.len() == 32) else {
+        return;
+    };
+    for times in [1, 10, 100] {
+        let mut long = song.clone();
+        long.bars = (0..times).flat_map(|_| song.bars.iter().cloned()).collect();
+        if let Some(ms) = millis(&long, Layer::Fill) {
+            let bars = long.bars.len();
+            println!(
+                "{bars} bars: {ms:.2} ms, {:.1} µs a bar",
+                ms * 1000.0 / bars as f64
+            );
+        }
+    }
+}

@@ -1,0 +1,300 @@
+//! The real program, started as a player would start it.
+
+#![allow(clippy::unwrap_used)] // a test that can't start the program has failed
+
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+const TUNE: &str = "X:7\nT:Gulls over the Weir\nM:3/4\nL:1/4\nQ:1/4=90\nK:G\n\
+                    D|\"G\"G A B|\"D7\"A F D|\"G\"G3|]\n";
+
+fn thumbline(args: &[&str], input: &[u8]) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_thumbline"))
+        .args(args)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A program that refuses its arguments does not read; the pipe is then closed, which is fine.
+    let _ = child.stdin.take().unwrap().write_all(input);
+    child.wait_with_output().unwrap()
+}
+
+#[track_caller]
+fn code(output: &Output, code: i32) {
+    let err = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(code), "{err}");
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+fn path(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+#[test]
+fn a_tune_on_standard_input_becomes_tab_on_standard_output() {
+    let output = thumbline(&["arrange", "-"], TUNE.as_bytes());
+    code(&output, 0);
+    let tab = out(&output);
+    assert!(
+        tab.starts_with("Gulls over the Weir\nG major, 3/4, quarter = 90"),
+        "{tab}"
+    );
+    assert!(tab.contains("D7") && tab.contains("Signs:"));
+    assert_eq!(err(&output), "");
+}
+
+#[test]
+fn options_reach_the_tab() {
+    let args = [
+        "arrange",
+        "-",
+        "--layer",
+        "2",
+        "--key",
+        "A",
+        "--capo",
+        "2",
+        "--hand",
+        "small",
+        "--ascii",
+        "--width",
+        "50",
+        "--reasons",
+    ];
+    let output = thumbline(&args, TUNE.as_bytes());
+    code(&output, 0);
+    let tab = out(&output);
+    assert!(
+        tab.is_ascii() && tab.lines().all(|l| l.len() <= 50),
+        "{tab}"
+    );
+    for part in [
+        "A major",
+        "layers: melody + bass tuning",
+        "capo at fret 2",
+        "small hand",
+        "Why each note",
+    ] {
+        let words: Vec<&str> = tab.split_whitespace().collect();
+        assert!(words.join(" ").contains(part), "{part} is missing in {tab}");
+    }
+}
+
+#[test]
+fn several_files_are_written_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let source = folder.path().join("weir.abc");
+    std::fs::write(&source, TUNE).unwrap();
+    let outs = ["weir.txt", "weir.json", "weir.mid"].map(|n| folder.path().join(n));
+    let output = thumbline(
+        &[
+            "arrange",
+            path(&source),
+            "-o",
+            path(&outs[0]),
+            "-o",
+            path(&outs[1]),
+            "-o",
+            path(&outs[2]),
+        ],
+        b"",
+    );
+    code(&output, 0);
+    assert_eq!(out(&output), "");
+    assert!(
+        std::fs::read_to_string(&outs[0])
+            .unwrap()
+            .contains("Signs:")
+    );
+    let json: serde_json::Value =
+        serde_json::from_slice(&std::fs::read(&outs[1]).unwrap()).unwrap();
+    assert_eq!(json["format"], "thumbline-arrangement");
+    let midi = std::fs::read(&outs[2]).unwrap();
+    assert_eq!(midly::Smf::parse(&midi).unwrap().tracks.len(), 4);
+}
+
+#[test]
+fn json_on_standard_output_is_one_object_or_an_array() {
+    let one = thumbline(&["arrange", "-", "--json"], TUNE.as_bytes());
+    code(&one, 0);
+    let value: serde_json::Value = serde_json::from_slice(&one.stdout).unwrap();
+    assert_eq!(value["title"], "Gulls over the Weir");
+    let book = format!("{TUNE}\n{}", TUNE.replace("X:7", "X:8"));
+    let two = thumbline(&["arrange", "-", "--json"], book.as_bytes());
+    let value: serde_json::Value = serde_json::from_slice(&two.stdout).unwrap();
+    assert_eq!(value.as_array().map(Vec::len), Some(2));
+}
+
+#[test]
+fn one_tune_of_a_book() {
+    let book = format!(
+        "{TUNE}\n{}",
+        TUNE.replace("X:7", "X:8").replace("Gulls", "Terns")
+    );
+    let output = thumbline(&["arrange", "-", "--tune", "8"], book.as_bytes());
+    code(&output, 0);
+    assert!(out(&output).starts_with("Terns over the Weir\n"));
+    let output = thumbline(&["arrange", "-", "--tune", "9"], book.as_bytes());
+    code(&output, 1);
+    assert!(err(&output).contains("it has 7, 8"), "{}", err(&output));
+}
+
+#[test]
+fn what_was_typed_wrongly_is_code_2() {
+    for (args, said) in [
+        (&["arrange"][..], "<IN>"),
+        (&["sing"], "sing"),
+        (&["arrange", "-", "--layer", "4"], "not built yet"),
+        (&["arrange", "-", "--layer", "5"], "1..=4"),
+        (&["arrange", "-", "--key", "H"], "is not a key"),
+        (&["arrange", "-", "--hand", "huge"], "is not a hand"),
+        (&["arrange", "-", "--tuning", "Q2"], "is not a tuning"),
+        (&["arrange", "-", "--capo", "30"], "capo"),
+        (&["arrange", "-", "--width", "9"], "40 to 1000"),
+        (&["arrange", "-", "-o", "a.doc"], ".json"),
+        (&["arrange", "-", "--full", "--easy"], "--easy"),
+    ] {
+        let output = thumbline(args, TUNE.as_bytes());
+        code(&output, 2);
+        assert!(err(&output).contains(said), "{args:?}: {}", err(&output));
+        assert_eq!(out(&output), "");
+    }
+}
+
+#[test]
+fn bad_input_is_code_1_and_says_what_to_do() {
+    let truncated = &TUNE.as_bytes()[..TUNE.len() - 12];
+    let cases: [(&[u8], &str); 5] = [
+        (b"", "is empty"),
+        (b"X:1\0\0", "is not a text"),
+        (b"just words\n", "X:1"),
+        (b"X:1\nT:Rests\nK:C\nz4|\n", "no note"),
+        (b"title = \"x\"\nkey = 3\n", "standard input:2:"),
+    ];
+    for (input, said) in cases {
+        let output = thumbline(&["arrange", "-"], input);
+        code(&output, 1);
+        assert!(err(&output).contains(said), "{said}: {}", err(&output));
+        assert_eq!(out(&output), "");
+    }
+    // A torn file that still holds a tune is arranged as far as it goes.
+    code(&thumbline(&["arrange", "-"], truncated), 0);
+}
+
+#[test]
+fn a_place_is_shown_with_a_caret() {
+    let song =
+        "title = \"x\"\nkey = \"G\"\nmeter = \"3/4\"\ntune = \"\"\"\n\"Gxyz\"G A B|\n\"\"\"\n";
+    let output = thumbline(&["check", "-"], song.as_bytes());
+    code(&output, 1);
+    let text = err(&output);
+    assert!(text.starts_with("standard input:5:"), "{text}");
+    assert!(
+        text.contains("| \"Gxyz\"G A B|\n") && text.contains("^\n"),
+        "{text}"
+    );
+}
+
+#[test]
+fn latin_1_and_missing_chords_are_told_and_arranged() {
+    let mut bytes = TUNE.replace("Weir", "Wehr at \u{e4}").into_bytes();
+    let at = bytes.iter().position(|&b| b == 0xc3).unwrap();
+    bytes.splice(at..at + 2, [0xe4]);
+    let output = thumbline(&["arrange", "-"], &bytes);
+    code(&output, 0);
+    assert!(out(&output).starts_with("Gulls over the Wehr at ä\n"));
+    assert!(err(&output).contains("Latin-1"));
+    let bare = "X:1\nT:Bare\nM:3/4\nL:1/4\nK:G\nG A B|A F D|\n";
+    let output = thumbline(&["arrange", "-"], bare.as_bytes());
+    code(&output, 0);
+    assert!(out(&output).starts_with("Bare\n"));
+}
+
+#[test]
+fn files_that_are_not_there_or_not_ours() {
+    let folder = tempfile::tempdir().unwrap();
+    let other = folder.path().join("song.odt");
+    std::fs::write(&other, "x").unwrap();
+    let gone = folder.path().join("gone.abc");
+    for (input, said) in [
+        (gone.as_path(), "there is no file"),
+        (other.as_path(), ".toml or .abc"),
+        (folder.path(), "is a folder"),
+    ] {
+        let output = thumbline(&["arrange", path(input)], b"");
+        code(&output, 1);
+        assert!(err(&output).contains(said), "{}", err(&output));
+    }
+    let nowhere = folder.path().join("no").join("tab.txt");
+    let output = thumbline(&["arrange", "-", "-o", path(&nowhere)], TUNE.as_bytes());
+    code(&output, 3);
+    assert!(
+        err(&output).contains("can't be written"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn check_lists_songs_and_remarks() {
+    let output = thumbline(&["check", "-"], TUNE.as_bytes());
+    code(&output, 0);
+    let text = out(&output);
+    assert!(
+        text.starts_with("standard input: tune 7, “Gulls over the Weir”: 4 bars, G major, 3/4"),
+        "{text}"
+    );
+    let output = thumbline(&["check", "-", "--json"], TUNE.as_bytes());
+    let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(value[0]["songs"][0]["number"], 7);
+}
+
+#[test]
+fn titles_can_not_steer_the_terminal() {
+    let tune = TUNE.replace("Gulls", "\u{1b}]0;x\u{7}Gulls");
+    for command in ["arrange", "check"] {
+        let output = thumbline(&[command, "-"], tune.as_bytes());
+        code(&output, 0);
+        assert!(!output.stdout.contains(&0x1b) && !output.stderr.contains(&0x1b));
+    }
+}
+
+#[test]
+fn help_names_the_cautions_and_shells_get_their_script() {
+    for args in [&["--help"][..], &[]] {
+        let output = thumbline(args, b"");
+        code(&output, 0);
+        assert!(out(&output).contains("hand therapist"), "{}", out(&output));
+    }
+    let script = thumbline(&["completions", "bash"], b"");
+    code(&script, 0);
+    assert!(out(&script).contains("_thumbline"));
+    let page = thumbline(&["man"], b"");
+    code(&page, 0);
+    assert!(out(&page).contains(".TH thumbline") && out(&page).contains("hand therapist"));
+    code(&thumbline(&["--version"], b""), 0);
+}
+
+#[test]
+fn a_reader_that_leaves_early_is_no_failure() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_thumbline"))
+        .args(["completions", "zsh"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    code(&output, 0);
+    assert_eq!(err(&output), "");
+}

@@ -1,0 +1,8 @@
+//! What several test programs share. Each of them uses a part of it.
+#![allow(dead_code, unused_imports)]
+
+mod corpus;
+mod plain_chords;
+
+pub use corpus::{corpus_files, corpus_folder, read_corpus};
+pub use plain_chords::plain_chords;
