@@ -12,8 +12,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 /// Buffer sizes tried, in frames, before the device's own choice: left to themselves some servers
-/// take two seconds.
-const BUFFERS: [u32; 3] = [256, 512, 1024];
+/// take two seconds. A machine too busy for one is given the next.
+pub(super) const BUFFERS: [u32; 4] = [256, 512, 1024, 2048];
 
 /// Sample formats we like best first.
 const FORMATS: [SampleFormat; 12] = [
@@ -95,25 +95,42 @@ pub(super) fn hush() {
     }
 }
 
+/// Names that ALSA lists beside its devices but that lead nowhere by themselves: converters and the
+/// bit bucket (from the list of its plugins in alsa-plugins' documentation).
+const CONVERTERS: [&str; 7] = [
+    "null",
+    "lavrate",
+    "samplerate",
+    "speexrate",
+    "speex",
+    "upmix",
+    "vdownmix",
+];
+
 /// The devices sound can be played on, the default first. Empty when there is none.
 pub fn devices() -> Vec<DeviceInfo> {
     hush();
     let host = cpal::default_host();
-    let default = host.default_output_device().and_then(|d| d.id().ok());
-    let Ok(found) = host.output_devices() else {
-        return Vec::new();
-    };
-    let mut list: Vec<DeviceInfo> = found
+    let default = host.default_output_device();
+    // A default device is named even where there is none; only one that answers counts.
+    let default = default.filter(|d| d.default_output_config().is_ok());
+    let default_id = default.as_ref().and_then(|d| d.id().ok());
+    let found = host.output_devices().into_iter().flatten();
+    let mut list: Vec<DeviceInfo> = default
+        .into_iter()
+        .chain(found)
         .filter_map(|device| {
             let id = device.id().ok()?;
             Some(DeviceInfo {
                 name: device.description().ok()?.name().to_owned(),
-                default: Some(&id) == default.as_ref(),
+                default: Some(&id) == default_id.as_ref(),
                 id: id.to_string(),
             })
         })
+        .filter(|d| !CONVERTERS.iter().any(|c| d.id.ends_with(&format!(":{c}"))))
         .collect();
-    list.sort_by_key(|d| !d.default);
+    let mut seen = std::collections::HashSet::new();
+    list.retain(|d| seen.insert(d.id.clone()));
     list
 }
 
@@ -183,6 +200,8 @@ pub(super) struct Pulse {
     pub frames: AtomicU64,
     /// The device said that it is no more.
     pub gone: AtomicBool,
+    /// The sound came too late for it; some devices don't go on after that.
+    pub late: AtomicBool,
 }
 
 /// An open stream, silent until an engine is sent to it.
@@ -251,8 +270,13 @@ impl Drop for Feed {
     }
 }
 
-/// Opens a stream on the device wished for, or the default one. May take a while.
-pub(super) fn open(wish: Option<&str>, epoch: Instant) -> Result<Open, DeviceError> {
+/// Opens a stream on the device wished for, or the default one, with buffers of at least
+/// `BUFFERS[smallest]` frames. May take a while.
+pub(super) fn open(
+    wish: Option<&str>,
+    smallest: usize,
+    epoch: Instant,
+) -> Result<Open, DeviceError> {
     hush();
     let device = find(wish)?;
     let default = device.default_output_config();
@@ -262,9 +286,9 @@ pub(super) fn open(wish: Option<&str>, epoch: Instant) -> Result<Open, DeviceErr
     }
     let offers = offers.into_iter().flatten();
     let config = choose(default.ok(), offers).ok_or(DeviceError::Format)?;
-    let sizes = BUFFERS.map(BufferSize::Fixed);
+    let sizes = BUFFERS.iter().skip(smallest).copied();
     let mut last = DeviceError::Format;
-    for size in sizes.into_iter().chain([BufferSize::Default]) {
+    for size in sizes.map(BufferSize::Fixed).chain([BufferSize::Default]) {
         match open_with(&device, &config, size, epoch) {
             Ok(open) => return Ok(open),
             Err(error) => last = error,
@@ -335,13 +359,12 @@ fn build<T: SizedSample + FromSample<f32>>(
         move |out: &mut [T], info: &OutputCallbackInfo| feed.fill(out, info),
         // Some systems report errors in floods while the sound is perfect; only those that say the
         // stream is over count, and the frames that stop coming tell of the others.
-        move |error| {
-            if matches!(
-                error.kind(),
-                ErrorKind::DeviceNotAvailable | ErrorKind::StreamInvalidated
-            ) {
+        move |error| match error.kind() {
+            ErrorKind::DeviceNotAvailable | ErrorKind::StreamInvalidated => {
                 pulse.gone.store(true, Ordering::Relaxed);
             }
+            ErrorKind::Xrun => pulse.late.store(true, Ordering::Relaxed),
+            _ => {}
         },
         None,
     )

@@ -4,7 +4,7 @@
 //! and tries for a device every two seconds. Lost devices show themselves in too many ways to
 //! trust any message, so it watches whether frames still go out.
 
-use super::device::{DeviceError, Open, open};
+use super::device::{BUFFERS, DeviceError, Open, open};
 use super::engine::Engine;
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, TryRecvError, channel};
@@ -15,6 +15,8 @@ use std::time::{Duration, Instant};
 const TURN: Duration = Duration::from_millis(5);
 /// A playing device that asks for nothing for so long is lost.
 const STALLED: Duration = Duration::from_millis(300);
+/// The same after it complained that the sound came late.
+const STUMBLED: Duration = Duration::from_millis(80);
 /// A fresh one is given more time: some stand still for over a second at first.
 const GRACE: Duration = Duration::from_secs(4);
 /// Between two tries for a device.
@@ -65,6 +67,8 @@ pub(super) struct Keeper {
     stream: Option<Stream>,
     opening: Option<Receiver<Result<Open, DeviceError>>>,
     retry: Instant,
+    /// Which of the buffer sizes the machine can keep up with.
+    buffer: usize,
 }
 
 struct Stream {
@@ -94,6 +98,7 @@ impl Keeper {
             stream: None,
             opening: None,
             retry: now,
+            buffer: 0,
         }
     }
 
@@ -138,12 +143,12 @@ impl Keeper {
     /// Opens in a thread of its own: a sound server that hangs must not stop the clock.
     fn try_open(&mut self, now: Instant) {
         let (reply, answer) = channel();
-        let (wish, epoch) = (self.wish.clone(), self.epoch);
+        let (wish, buffer, epoch) = (self.wish.clone(), self.buffer, self.epoch);
         let started = std::thread::Builder::new()
             .name("sound opener".into())
             .spawn(move || {
                 // The keeper may have changed its mind; then the stream is simply dropped.
-                let _ = reply.send(open(wish.as_deref(), epoch));
+                let _ = reply.send(open(wish.as_deref(), buffer, epoch));
             });
         match started {
             Ok(_) => self.opening = Some(answer),
@@ -185,15 +190,27 @@ impl Keeper {
         if frames != stream.frames {
             (stream.frames, stream.moved) = (frames, now);
         }
-        let patience = if stream.playing { STALLED } else { GRACE };
+        let still = now.saturating_duration_since(stream.moved);
+        if still < TURN {
+            stream.open.pulse.late.store(false, Ordering::Relaxed);
+        }
+        let late = stream.open.pulse.late.load(Ordering::Relaxed);
+        let patience = match (stream.playing, late) {
+            (false, _) => GRACE,
+            (true, false) => STALLED,
+            (true, true) => STUMBLED,
+        };
         let gone = stream.open.pulse.gone.load(Ordering::Relaxed);
-        if gone || now.saturating_duration_since(stream.moved) > patience {
+        if gone || still > patience {
             // A stream that once played may only have stumbled: try again at once.
             let (played, moved) = (stream.playing, stream.moved);
             self.drop_stream();
             self.failed(DeviceError::Gone, now);
-            if played {
+            if played && !gone {
                 self.retry = now;
+                if late {
+                    self.buffer = (self.buffer + 1).min(BUFFERS.len() - 1);
+                }
                 // The music went on while nobody played it.
                 self.clock = moved;
             }
