@@ -26,7 +26,7 @@ fn string(string: u8, fret: u8) -> (Pluck, Vec<f32>) {
     pluck.noise = 0.0;
     let mut line = Line::new(48_000.0, 7);
     line.pluck(&pluck);
-    (pluck, (0..96_000).map(|_| line.next()).collect())
+    (pluck, (0..96_000).map(|_| line.sample()).collect())
 }
 
 /// Fletcher and Rossing, “The Physics of Musical Instruments”, ideal plucked string: the force on

@@ -168,9 +168,42 @@ impl Line {
         self.target = self.target.min(gain);
     }
 
+    /// Adds the bridge force to `out`.
+    pub fn add(&mut self, out: &mut [f32]) {
+        // The finger is done later than the first period, so that after it every read is ours.
+        let (driven, free) = out.split_at_mut(self.drive.left.min(out.len()));
+        for sample in driven {
+            *sample += self.sample();
+        }
+        self.ring(free);
+    }
+
+    /// [`Line::sample`] without a finger on the string, for many samples at once.
+    fn ring(&mut self, out: &mut [f32]) {
+        let wave = self.wave.as_mut_slice();
+        let (mut head, mut last_in, mut last_out) = (self.head, self.last_in, self.last_out);
+        let (mut gain, mut kept, mut peak) = (self.gain, self.kept, self.peak);
+        for sample in out.iter_mut() {
+            let read = wave[(head.wrapping_sub(self.delay)) & self.mask];
+            let tuned = self.allpass * (read - last_out) + last_in;
+            (last_in, last_out) = (read, tuned);
+            gain += self.follow * (self.target - gain);
+            kept = tuned + self.keep * (kept - tuned);
+            let lost = gain * kept;
+            wave[head] = lost;
+            head = (head + 1) & self.mask;
+            peak = peak.max(lost.abs());
+            *sample += lost;
+        }
+        (self.head, self.last_in, self.last_out) = (head, last_in, last_out);
+        (self.gain, self.kept, self.peak) = (gain, kept, peak);
+        self.counted += out.len();
+        self.settle();
+    }
+
     /// The next sample of bridge force.
     #[inline]
-    pub fn next(&mut self) -> f32 {
+    pub fn sample(&mut self) -> f32 {
         let read = if self.age < self.delay {
             self.age += 1;
             0.0
@@ -190,16 +223,16 @@ impl Line {
         };
         self.wave[self.head] = out;
         self.head = (self.head + 1) & self.mask;
-        self.watch(out);
+        self.peak = self.peak.max(out.abs());
+        self.counted += 1;
+        self.settle();
         out
     }
 
     /// Puts the line to rest once a whole period was still, before numbers grow too small to
     /// reckon with quickly.
     #[inline]
-    fn watch(&mut self, out: f32) {
-        self.peak = self.peak.max(out.abs());
-        self.counted += 1;
+    fn settle(&mut self) {
         if self.counted > self.delay + 2 {
             self.sounding = self.peak > STILL || self.drive.left > 0;
             (self.peak, self.counted) = (0.0, 0);

@@ -74,8 +74,14 @@ impl PluckedString {
         if !self.sounds() {
             return;
         }
-        for sample in out {
-            *sample += self.next();
+        let mut faded = 0;
+        while self.old > 0.0 && faded < out.len() {
+            out[faded] += self.next();
+            faded += 1;
+        }
+        let out = &mut out[faded..];
+        if self.lines[self.current].sounds() {
+            self.lines[self.current].add(out);
         }
     }
 
@@ -83,13 +89,13 @@ impl PluckedString {
     fn next(&mut self) -> f32 {
         let mut out = 0.0;
         if self.lines[self.current].sounds() {
-            out = self.lines[self.current].next();
+            out = self.lines[self.current].sample();
         }
         if self.old > 0.0 {
             let line = &mut self.lines[1 - self.current];
             if line.sounds() {
                 // The weight is smoothed at both ends: 3x² − 2x³.
-                out += line.next() * self.old * self.old * (3.0 - 2.0 * self.old);
+                out += line.sample() * self.old * self.old * (3.0 - 2.0 * self.old);
             }
             self.old -= self.step;
             if self.old <= 0.0 {
