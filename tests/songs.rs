@@ -1,14 +1,18 @@
 //! The songs of the harbour evening: each reads without a notice, adds up and can be sung.
 
+// A test that can't read its song should stop right there, in helpers as well.
+#![allow(clippy::unwrap_used)]
+
 use thumbline::song::abc;
 use thumbline::song::{Note, Song, SongFile};
-use thumbline::theory::{Chord, Symbol, Ticks};
+use thumbline::theory::{Chord, Mode, QUARTER, Symbol, Ticks};
+
+const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
 
 /// Every song of `songs/`, with its file's name and the notices of its reader.
 fn songs() -> Vec<(String, Song)> {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
     let mut songs = Vec::new();
-    for entry in std::fs::read_dir(folder).unwrap() {
+    for entry in std::fs::read_dir(FOLDER).unwrap() {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let text = std::fs::read_to_string(&path).unwrap();
@@ -64,6 +68,20 @@ fn there_is_a_whole_evening() {
     for (name, song) in &songs {
         assert!(!song.title.is_empty(), "{name}");
     }
+    let bars = || songs.iter().flat_map(|(_, s)| &s.bars);
+    for meter in ["3/4", "4/4", "6/8", "7/8"] {
+        assert!(bars().any(|b| b.meter.to_string() == meter), "{meter}");
+    }
+    for mode in [Mode::Major, Mode::Minor, Mode::Dorian, Mode::Mixolydian] {
+        assert!(bars().any(|b| b.key.mode == mode), "{mode:?}");
+    }
+    assert!(bars().any(|b| b.number == 0), "a pickup");
+    assert!(bars().any(|b| b.ending == [2]), "a second ending");
+    let third = QUARTER / 3;
+    assert!(
+        bars().any(|b| b.notes.iter().any(|n| n.length == third)),
+        "a triplet"
+    );
 }
 
 #[test]
@@ -90,6 +108,12 @@ fn every_tune_is_within_a_voice() {
         assert!(high - low <= 17, "{name}: {} semitones", high - low);
         // C4 to E5, a comfortable range for mixed voices: common practice, no source.
         assert!(*low >= 60 && *high <= 76, "{name}: {low} to {high}");
+        for pair in midi.windows(2) {
+            assert!(
+                (pair[0] - pair[1]).abs() <= 12,
+                "{name}: a leap over an octave"
+            );
+        }
     }
 }
 
@@ -139,5 +163,33 @@ fn songs_come_back_from_every_key() {
                 .1;
             assert!(read.same_as(&moved), "{name} moved by {semitones}");
         }
+    }
+}
+
+#[test]
+fn one_changed_bar_rewrites_one_line() {
+    for (name, song) in songs() {
+        one_line_at_a_time(&name, SongFile::new(&song).unwrap());
+        if name.ends_with(".toml") {
+            let path = format!("{FOLDER}/{name}");
+            let text = std::fs::read_to_string(path).unwrap();
+            one_line_at_a_time(&name, SongFile::parse(&text).unwrap().0);
+        }
+    }
+}
+
+fn one_line_at_a_time(name: &str, mut file: SongFile) {
+    for bar in 0..file.song().bars.len() {
+        let mut song = file.song().clone();
+        let Some(note) = song.bars[bar].notes.last_mut() else {
+            continue;
+        };
+        note.pitch = note.pitch.octaves_up(1);
+        let before = file.to_string();
+        file.update(&song).unwrap();
+        let after = file.to_string();
+        let changed = before.lines().zip(after.lines()).filter(|(a, b)| a != b);
+        assert_eq!(changed.count(), 1, "{name}, bar {bar}:\n{before}\n{after}");
+        assert_eq!(before.lines().count(), after.lines().count(), "{name}");
     }
 }

@@ -29,13 +29,10 @@ pub(crate) fn price_step(
         price_release(plan, shapes, index, from, node.held, &mut price);
     }
     let slice = &plan.slices[index];
-    price_hand(
-        shapes,
-        haste(slice.millis),
-        (from, place),
-        shape,
-        &mut price,
-    );
+    let struck = shape.sounding & !node.held;
+    let to = (shape, struck, shape.place(struck));
+    price_hand(shapes, haste(slice.millis), (from, place), to, &mut price);
+    shapes.price_grip(shape, to.2, &mut price);
     price_depth(plan, shapes.costs, index, &mut price);
     if let Some(i) = slice.stroke {
         price_voicing(shapes, &plan.strokes[i], shape, &mut price);

@@ -9,11 +9,16 @@ use crate::guitar::{Grip, MAX_STRINGS};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
-/// A shape that a slice may have, and what the music loses by how it is voiced.
+/// A shape that a slice may have.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Candidate {
     pub shape: u32,
-    pub music: i64,
+    /// Strings struck, as bits.
+    pub struck: u8,
+    /// Where the hand goes for them.
+    pub place: i8,
+    /// What it costs whatever came before: the grip, and what the music loses by the voicing.
+    pub fixed: i64,
     /// Fill notes are struck in it, so what rang before matters.
     pub leads: bool,
 }
@@ -90,7 +95,7 @@ impl Candidates {
         place_melody(shapes, kept.grip, melody, &mut |shapes, grip, string| {
             push(shapes, kept, grip, string, kept.bass, None, &mut list);
         });
-        let list: List = list.into();
+        let list = sorted(list);
         self.melodies.insert((kept, melody), list.clone());
         list
     }
@@ -135,10 +140,16 @@ impl Candidates {
                 }
             }
         }
-        let list: List = list.into();
+        let list = sorted(list);
         self.strokes.insert(key, list.clone());
         list
     }
+}
+
+/// The list with the cheapest first, so that a search may stop early.
+fn sorted(mut list: Vec<Candidate>) -> List {
+    list.sort_by_key(|c| c.fixed);
+    list.into()
 }
 
 /// String index and fret of every place where a MIDI number can be played.
@@ -325,16 +336,33 @@ fn push(
     if !needed {
         return;
     }
-    let mut music = 0;
-    let mut leads = false;
+    list.push(candidate(shapes, id, kept, stroke));
+}
+
+/// A candidate from a shape that the hand can hold.
+pub(crate) fn candidate(
+    shapes: &Shapes,
+    id: u32,
+    kept: Kept,
+    stroke: Option<&Stroke>,
+) -> Candidate {
+    let shape = shapes.get(id);
+    let held = (0..MAX_STRINGS)
+        .filter(|&s| kept.grip.frets[s] >= 0)
+        .fold(0, |m, s| m | 1 << s);
+    let struck = shape.sounding & !held;
+    let place = shape.place(struck);
+    let mut fixed = 0;
+    shapes.price_grip(shape, place, &mut fixed);
     if let Some(stroke) = stroke {
-        let shape = *shapes.get(id);
-        price_voicing(shapes, stroke, &shape, &mut music);
-        leads = shape.strings().any(|s| shape.is_fill(s));
+        price_voicing(shapes, stroke, shape, &mut fixed);
     }
-    list.push(Candidate {
+    let leads = stroke.is_some() && shape.strings().any(|s| shape.is_fill(s));
+    Candidate {
         shape: id,
-        music,
+        struck,
+        place,
+        fixed,
         leads,
-    });
+    }
 }

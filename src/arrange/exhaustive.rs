@@ -236,10 +236,9 @@ impl Everything<'_> {
             let Some(held) = self.follows(index, from, shape) else {
                 continue;
             };
-            let place = if shape.place == NOWHERE {
-                before.place
-            } else {
-                shape.place
+            let place = match shape.place(shape.sounding & !held) {
+                NOWHERE => before.place,
+                place => place,
             };
             let node = Node {
                 shape: id,

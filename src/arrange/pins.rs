@@ -1,10 +1,9 @@
 //! Pins in the search: which candidates a pinned onset leaves, and which pins clash.
 
-use super::candidates::{Candidate, Kept, Melody};
+use super::candidates::{Candidate, Kept, Melody, candidate};
 use super::plan::{Plan, Stroke, pins_at};
 use super::shape::{NONE, Shape, Shapes, fingerings};
-use super::step::price_voicing;
-use crate::guitar::{Grip, MAX_STRINGS};
+use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -106,24 +105,10 @@ impl Fence {
         };
         let mut list = Vec::new();
         fingerings(grip, &mut |fingered| {
-            list.extend(self.candidate(shapes, fingered, tune, bass));
+            let id = shapes.shape(fingered, tune, bass);
+            list.extend(id.map(|id| candidate(shapes, id, kept, self.stroke.as_ref())));
         });
         list
-    }
-
-    fn candidate(&self, shapes: &mut Shapes, grip: Grip, tune: u8, bass: u8) -> Option<Candidate> {
-        let id = shapes.shape(grip, tune, bass)?;
-        let shape = *shapes.get(id);
-        let mut music = 0;
-        if let Some(stroke) = &self.stroke {
-            price_voicing(shapes, stroke, &shape, &mut music);
-        }
-        let leads = self.stroke.is_some() && shape.strings().any(|s| shape.is_fill(s));
-        Some(Candidate {
-            shape: id,
-            music,
-            leads,
-        })
     }
 }
 

@@ -26,6 +26,8 @@ pub(crate) struct Wanted {
     pub bar: usize,
     /// Milliseconds since the slice before started.
     pub millis: i64,
+    /// The least such time from here on.
+    pub quickest: i64,
     /// The melody note struck here.
     pub melody: Option<usize>,
     /// The melody note that should sound here, struck or held.
@@ -301,11 +303,17 @@ fn slices(song: &Song, starts: &[Ticks], melody: &[Tune], strokes: &[Stroke]) ->
             at,
             bar,
             millis: clock.millis_until(at),
+            quickest: i64::MAX,
             melody: sung.filter(|&i| melody[i].at == at),
             sung,
             stroke: under.filter(|&i| strokes[i].at == at),
             under,
         });
+    }
+    let mut quickest = i64::MAX;
+    for slice in out.iter_mut().rev() {
+        quickest = quickest.min(slice.millis);
+        slice.quickest = quickest;
     }
     out
 }

@@ -3,13 +3,15 @@
 //! A state is a shape, so what is held is part of it. From each state every set of its notes that
 //! may ring on is tried, and over each set every way to strike what the next slice wants. Nothing is
 //! cut for speed that could be part of the best answer: a candidate's predecessors are tried in
-//! rising order of cost and only those are skipped whose cost alone is too high already.
+//! rising order of cost until their cost alone is too high, and a state is dropped only when another
+//! one is shown to do at least as well whatever comes ([`super::outdone`]).
 
 use super::candidates::{Candidate, Candidates, Kept, Melody};
 use super::cost::Costs;
+use super::outdone::{Outdone, Ringing};
 use super::plan::Plan;
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
-use super::step::{haste, price_depth, price_hand, price_leading, price_release, wanted_until};
+use super::step::{haste, price_depth, price_hand, price_leading};
 use crate::guitar::Grip;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -106,6 +108,8 @@ pub(crate) struct Search<'a> {
     measure: Measure,
     /// For each slice with pins: what a candidate must look like.
     pub fences: FxHashMap<usize, super::pins::Fence>,
+    /// Keep every state, also those that can't be part of the best way.
+    pub keep_all: bool,
     groups: Vec<Group>,
     group_of: FxHashMap<(Grip, u8, u8, u8), usize>,
 }
@@ -119,6 +123,7 @@ impl<'a> Search<'a> {
             candidates: Candidates::default(),
             measure,
             fences: FxHashMap::default(),
+            keep_all: false,
             groups: Vec::new(),
             group_of: FxHashMap::default(),
         }
@@ -179,35 +184,31 @@ impl<'a> Search<'a> {
         nodes: &mut Nodes,
     ) {
         let shape = self.shapes.get(candidate.shape);
-        let music = candidate.music + depth;
+        let fixed = candidate.fixed + depth;
+        let stays = candidate.place == NOWHERE;
         let mut best = (NEVER, 0);
         for entry in &group.entries {
-            // With no finger down the hand's place is its predecessor's, so each one counts.
-            if shape.place != NOWHERE && self.measure.at_least(entry.least, music) >= best.0 {
+            // With no finger set down the hand's place is its predecessor's, so each one counts.
+            if !stays && self.measure.at_least(entry.least, fixed) >= best.0 {
                 break;
             }
             let from = &before[entry.node as usize];
             let from_shape = self.shapes.get(from.shape);
-            let mut step = entry.release + music;
-            price_hand(
-                &self.shapes,
-                haste,
-                (from_shape, from.place),
-                shape,
-                &mut step,
-            );
+            let mut step = entry.release + fixed;
+            let to = (shape, candidate.struck, candidate.place);
+            price_hand(&self.shapes, haste, (from_shape, from.place), to, &mut step);
             if candidate.leads {
                 price_leading(self.costs, from_shape, shape, &mut step);
             }
             let cost = self.measure.join(entry.so_far, step);
-            if shape.place == NOWHERE {
+            if stays {
                 nodes.put(candidate.shape, from.place, group.held, cost, entry.node);
             } else if cost < best.0 {
                 best = (cost, entry.node);
             }
         }
-        if shape.place != NOWHERE {
-            nodes.put(candidate.shape, shape.place, group.held, best.0, best.1);
+        if !stays {
+            nodes.put(candidate.shape, candidate.place, group.held, best.0, best.1);
         }
     }
 
@@ -215,41 +216,34 @@ impl<'a> Search<'a> {
     fn group(&mut self, index: usize, before: &[Node]) {
         self.groups.clear();
         self.group_of.clear();
-        let at = self.plan.slices[index].at;
-        for (i, node) in before.iter().enumerate() {
+        let ringing: Vec<Ringing> = before
+            .iter()
+            .map(|node| Ringing::new(self.plan, &self.shapes, index, node))
+            .collect();
+        let sum = self.measure == Measure::Sum { cap: NEVER };
+        let outdone = if sum && !self.keep_all {
+            Outdone::new(self.plan, &self.shapes, index).among(before, &ringing)
+        } else {
+            vec![false; before.len()]
+        };
+        for (i, node) in before.iter().enumerate().filter(|&(i, _)| !outdone[i]) {
             let shape = *self.shapes.get(node.shape);
-            let mut alive = 0u8;
-            let mut open = 0u8;
-            if index > 0 {
-                for s in shape.strings() {
-                    if wanted_until(self.plan, &self.shapes, index - 1, &shape, s) > at {
-                        alive |= 1 << s;
-                        open |= u8::from(shape.grip.frets[s] == 0) << s;
-                    }
-                }
-            }
-            // Every subset of `alive`, itself first.
-            let mut held = alive;
+            let ringing = &ringing[i];
+            // Every subset of what rings, all of it first.
+            let mut held = ringing.alive;
             loop {
-                let mut release = 0;
-                if index > 0 {
-                    price_release(self.plan, &self.shapes, index, &shape, held, &mut release);
-                }
-                self.enter(
-                    &shape,
-                    held,
-                    open & !held,
-                    Entry {
-                        so_far: node.cost,
-                        release,
-                        least: self.measure.at_least(node.cost, release),
-                        node: i as u32,
-                    },
-                );
+                let release = ringing.release(held);
+                let entry = Entry {
+                    so_far: node.cost,
+                    release,
+                    least: self.measure.at_least(node.cost, release),
+                    node: i as u32,
+                };
+                self.enter(&shape, held, ringing.open & !held, entry);
                 if held == 0 {
                     break;
                 }
-                held = (held - 1) & alive;
+                held = (held - 1) & ringing.alive;
             }
         }
     }

@@ -1,7 +1,7 @@
 //! A shape: what sounds in one slice and what it takes to hold it, worked out once and kept.
 
 use super::cost::{Cost, Costs, Tally};
-use crate::guitar::{Grip, Hand, Instrument, MAX_STRINGS, Neck, Stretch};
+use crate::guitar::{Grip, Hand, Instrument, MAX_STRINGS, Neck};
 use rustc_hash::FxHashMap;
 
 /// Stands for "no string" in a shape's voices.
@@ -28,29 +28,9 @@ pub(crate) struct Shape {
     /// Strings that sound, as bits.
     pub sounding: u8,
     pub fingers: [Spot; 4],
-    /// Fret at which the first finger lies or would lie; [`NOWHERE`] with no finger down.
-    pub place: i8,
-    /// The grip's own price, paid whenever a finger is set down in it.
-    pub cost: GripCost,
-}
-
-/// What setting a finger down in a grip costs besides the finger itself, by name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(crate) struct GripCost {
-    stretch: i64,
-    barre: i64,
-    high: i64,
-    cramp: i64,
-}
-
-impl GripCost {
-    #[inline]
-    pub fn tally(&self, tally: &mut impl Tally) {
-        tally.add(Cost::Stretch, self.stretch);
-        tally.add(Cost::Barre, self.barre);
-        tally.add(Cost::High, self.high);
-        tally.add(Cost::Cramp, self.cramp);
-    }
+    /// What the reach of the grip costs, and its barre.
+    pub stretch: i64,
+    pub barre: i64,
 }
 
 impl Shape {
@@ -68,6 +48,15 @@ impl Shape {
     pub fn strings(&self) -> impl Iterator<Item = usize> + use<> {
         let sounding = self.sounding;
         (0..MAX_STRINGS).filter(move |s| sounding >> s & 1 == 1)
+    }
+
+    /// Where the hand lies to set down the fingers of the strings in `struck`: the fret at which the
+    /// first finger lies or would lie, seen from the lowest of them. [`NOWHERE`] when none is stopped.
+    pub fn place(&self, struck: u8) -> i8 {
+        (0..4i8)
+            .map(|f| (f, self.fingers[f as usize]))
+            .find(|(_, spot)| spot.strings & struck != 0)
+            .map_or(NOWHERE, |(f, spot)| spot.fret as i8 - f)
     }
 
     /// The grip that stays when only the strings of `mask` go on sounding.
@@ -90,7 +79,7 @@ pub(crate) struct Shapes<'a> {
     pub hand: &'a Hand,
     pub costs: &'a Costs,
     all: Vec<Shape>,
-    judged: FxHashMap<Grip, Option<(GripCost, i8)>>,
+    judged: FxHashMap<Grip, Option<(i64, i64)>>,
     known: FxHashMap<(Grip, u8, u8), u32>,
     /// Tenths of a millimetre between two hand places.
     ways: Vec<i64>,
@@ -125,8 +114,8 @@ impl<'a> Shapes<'a> {
                 bass: NONE,
                 sounding: 0,
                 fingers: [Spot::default(); 4],
-                place: NOWHERE,
-                cost: GripCost::default(),
+                stretch: 0,
+                barre: 0,
             }],
             judged: FxHashMap::default(),
             known: FxHashMap::default(),
@@ -154,15 +143,15 @@ impl<'a> Shapes<'a> {
         if let Some(&id) = self.known.get(&(grip, melody, bass)) {
             return Some(id);
         }
-        let (cost, place) = self.judge(&grip)?;
+        let (stretch, barre) = self.judge(&grip)?;
         let mut shape = Shape {
             grip,
             melody,
             bass,
             sounding: 0,
             fingers: [Spot::default(); 4],
-            place,
-            cost,
+            stretch,
+            barre,
         };
         for s in 0..MAX_STRINGS {
             if grip.frets[s] >= 0 {
@@ -185,36 +174,37 @@ impl<'a> Shapes<'a> {
         self.judge(grip).is_some()
     }
 
-    /// Whether the hand can hold a grip; its own price and the hand's place.
-    fn judge(&mut self, grip: &Grip) -> Option<(GripCost, i8)> {
+    /// Whether the hand can hold a grip, and what its reach and its barre cost.
+    fn judge(&mut self, grip: &Grip) -> Option<(i64, i64)> {
         if let Some(&known) = self.judged.get(grip) {
             return known;
         }
+        let costs = self.costs;
         let verdict = self.hand.judge(&self.neck, grip).ok().map(|stretch| {
-            let place = place(grip);
-            (self.price(grip, stretch, place), place)
+            let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
+            let barre = grip
+                .barres()
+                .map(|b| costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0));
+            (costs.stretch * reserve * reserve / 1_000_000, barre.sum())
         });
         self.judged.insert(*grip, verdict);
         verdict
     }
 
-    fn price(&self, grip: &Grip, stretch: Option<Stretch>, place: i8) -> GripCost {
-        let costs = self.costs;
-        let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
-        let barre = grip
-            .barres()
-            .map(|b| costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0));
-        let mut cost = GripCost {
-            stretch: costs.stretch * reserve * reserve / 1_000_000,
-            barre: barre.sum(),
-            ..GripCost::default()
-        };
-        if place != NOWHERE {
-            let high = i64::from(place) + i64::from(self.instrument.capo) - 5;
-            cost.high = costs.high * high.max(0);
-            cost.cramp = costs.cramp * (1 - i64::from(place)).max(0);
+    /// What a struck grip costs apart from how the hand comes to it: its reach, its barre, and the
+    /// hand's `place` on the neck. Nothing when no stopped string is struck.
+    pub fn price_grip(&self, shape: &Shape, place: i8, tally: &mut impl Tally) {
+        if place == NOWHERE {
+            return;
         }
-        cost
+        tally.add(Cost::Stretch, shape.stretch);
+        tally.add(Cost::Barre, shape.barre);
+        let high = i64::from(place) + i64::from(self.instrument.capo) - 5;
+        tally.add(Cost::High, self.costs.high * high.max(0));
+        tally.add(
+            Cost::Cramp,
+            self.costs.cramp * (1 - i64::from(place)).max(0),
+        );
     }
 
     /// Tenths of a millimetre that the hand travels between two places.
@@ -226,15 +216,6 @@ impl<'a> Shapes<'a> {
         let index = |place: i8| ((place + BENT).max(0) as usize).min(self.places - 1);
         self.ways[index(from) * self.places + index(to)]
     }
-}
-
-/// The fret at which the first finger lies or would lie, seen from the lowest finger that is down.
-fn place(grip: &Grip) -> i8 {
-    (0..MAX_STRINGS)
-        .filter(|&s| grip.fingers[s] > 0)
-        .map(|s| (grip.fingers[s], grip.frets[s]))
-        .min()
-        .map_or(NOWHERE, |(finger, fret)| fret - (finger as i8 - 1))
 }
 
 /// Every way to put fingers on the strings of `grip` that are stopped there and have no finger yet,
@@ -305,15 +286,5 @@ mod tests {
         let mut all = Vec::new();
         fingerings(start, &mut |g| all.push(g.fingers[0]));
         assert_eq!(all, [1, 2, 4]);
-    }
-
-    #[test]
-    fn the_hand_lies_where_its_first_finger_would() {
-        let mut g = grip([-1, 1, -1, 2, 3, -1]);
-        assert_eq!(place(&g), NOWHERE);
-        g.fingers[..6].copy_from_slice(&[0, 1, 0, 2, 3, 0]);
-        assert_eq!(place(&g), 1);
-        g.fingers[1] = 0;
-        assert_eq!(place(&g), 1);
     }
 }

@@ -49,55 +49,60 @@ pub(crate) fn price_release(
     for string in shape.strings().filter(|s| held >> s & 1 == 0) {
         let lost = wanted_until(plan, shapes, index - 1, shape, string) - at;
         if lost > 0 {
-            let (cost, a_quarter) = if shape.melody == string as u8 {
-                (Cost::MelodyCut, shapes.costs.melody_cut)
-            } else if shape.bass == string as u8 {
-                (Cost::BassCut, shapes.costs.bass_cut)
-            } else {
-                (Cost::FillCut, shapes.costs.fill_cut)
-            };
-            tally.add(cost, a_quarter * lost / QUARTER);
+            price_string(shapes.costs, shape, string, lost, tally);
         }
     }
 }
 
-/// What the left hand pays to come from one shape to the next.
+/// What cutting the note on string index `string` by `lost` ticks costs.
+pub(crate) fn price_string(
+    costs: &Costs,
+    shape: &Shape,
+    string: usize,
+    lost: Ticks,
+    tally: &mut impl Tally,
+) {
+    let (cost, a_quarter) = if shape.melody == string as u8 {
+        (Cost::MelodyCut, costs.melody_cut)
+    } else if shape.bass == string as u8 {
+        (Cost::BassCut, costs.bass_cut)
+    } else {
+        (Cost::FillCut, costs.fill_cut)
+    };
+    tally.add(cost, a_quarter * lost / QUARTER);
+}
+
+/// What the left hand pays to come from one shape to the next, where the strings of `struck` are
+/// struck and the hand goes to `place` for them.
 #[inline]
 pub(crate) fn price_hand(
     shapes: &Shapes,
     haste: i64,
-    (from, place): (&Shape, i8),
-    to: &Shape,
+    (from, was_at): (&Shape, i8),
+    (to, struck, place): (&Shape, u8, i8),
     tally: &mut impl Tally,
 ) {
+    if place == NOWHERE {
+        return;
+    }
     let costs = shapes.costs;
-    let (mut set, mut stays) = (false, false);
     for (was, now) in from.fingers.iter().zip(&to.fingers) {
-        if now.strings == 0 {
+        if now.strings & struck == 0 {
             continue;
         }
         let same_string = was.strings & now.strings != 0;
         if was.strings == 0 {
             tally.add(Cost::Place, costs.place);
-            set = true;
-        } else if same_string && was.fret == now.fret {
-            stays = true;
-            set |= now.strings & !was.strings != 0;
-        } else if same_string {
-            tally.add(Cost::Guide, costs.guide);
-            set = true;
-        } else {
+        } else if !same_string {
             tally.add(Cost::Jump, costs.jump * haste / 1000);
-            set = true;
+        } else if was.fret != now.fret {
+            tally.add(Cost::Guide, costs.guide);
         }
     }
-    if set {
-        if !stays && to.place != NOWHERE {
-            let way = shapes.way(place, to.place);
-            tally.add(Cost::Travel, way * costs.travel * haste / 10_000);
-        }
-        to.cost.tally(tally);
-    }
+    tally.add(
+        Cost::Travel,
+        shapes.way(was_at, place) * costs.travel * haste / 10_000,
+    );
 }
 
 /// What the music loses in how a stroke is voiced, apart from what came before.

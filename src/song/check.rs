@@ -1,5 +1,6 @@
 //! What is wrong or worth knowing in a song, whatever it was read from.
 
+use super::number::{missing, starts_section};
 use super::{Bar, Close, Notice, Place, Song, Target, Wish};
 use crate::theory::{Chord, Meter, Symbol, Ticks, beats};
 use std::collections::BTreeSet;
@@ -126,7 +127,7 @@ impl Song {
             let mut struck = bar.notes.iter().map(|n| n.at);
             let melody = struck.any(|at| at == pin.at);
             let text = match pin.wish {
-                _ if !(0..bar.length).contains(&pin.at) => "is behind its end",
+                _ if !(0..bar.length).contains(&pin.at) => "ends before that",
                 Wish::Place {
                     target: Target::Melody,
                     ..
@@ -189,16 +190,6 @@ fn lengths(bars: &[Bar], notices: &mut Vec<Notice>) {
             notices.push(Notice::new(bar.place, text));
         }
     }
-}
-
-/// How much a bar lacks of its meter; negative when it is too long.
-fn missing(bar: &Bar) -> Ticks {
-    bar.meter.bar() - bar.length
-}
-
-fn starts_section(bars: &[Bar], i: usize) -> bool {
-    let here = &bars[i];
-    i == 0 || here.opens_repeat || !here.ending.is_empty() || bars[i - 1].close != Close::Single
 }
 
 fn ends_section(bars: &[Bar], i: usize) -> bool {
@@ -269,6 +260,8 @@ mod tests {
             "|: G2 | \"C\"c8 | c6 :|",
             "|: \"C\"c8 | c4 :| c4 | c8 |]",
             "|: GF | \"C\"c8 |1 c6 :|2 c6 || GA | c8 | c6 |]",
+            "|: G2 | \"C\"c8 | c6 :: f4 | g8 | f4 :|",
+            "\"C\"c8 | c6 :| c2 | c8 |]",
             "\"C\"c8 | [M:3/4] c6 | [M:6/8] \"F\"f3 \"C\"e3 |]",
         ] {
             assert!(told("", tune).is_empty(), "{tune}: {:?}", told("", tune));
@@ -278,15 +271,23 @@ mod tests {
     #[test]
     fn bars_are_held_against_their_meter() {
         let tune = "\"G\"G6 | G5 | G7 |1 G6 :|2 G4 |]";
-        insta::assert_snapshot!(told("meter = \"3/4\"", tune).join("\n"), @"");
+        insta::assert_snapshot!(told("meter = \"3/4\"", tune).join("\n"), @r##"
+            3:9: bar 2 has 2½ beats, the meter says 3
+            3:14: bar 3 has 3½ beats, the meter says 3
+            3:27: bar 5 has 2 beats, the meter says 3; fill it with a rest
+            "##);
         let tune = "\"G\"G6 | G5 | G6 |]";
-        insta::assert_snapshot!(told("meter = \"6/8\"", tune).join("\n"), @"");
+        insta::assert_snapshot!(told("meter = \"6/8\"", tune).join("\n"), @r##"3:9: bar 2 has 5 eighths, the meter says 6"##);
     }
 
     #[test]
     fn chords_are_held_against_the_melody_and_the_beats() {
-        insta::assert_snapshot!(told("", "c2 d2 e4 | f8 |]").join("\n"), @"");
-        insta::assert_snapshot!(told("", "\"D\"c2 c2 \"G\"B4 | B \"C\"c3 \"F\"e \"C\"e3 |]").join("\n"), @"");
+        insta::assert_snapshot!(told("", "c2 d2 e4 | f8 |]").join("\n"), @r##"3:1: no chords are written, so only layer 1, the melody, can be arranged; write chords in quotes before their notes: "G"B3"##);
+        insta::assert_snapshot!(told("", "\"D\"c2 c2 \"G\"B4 | B \"C\"c3 \"F\"e \"C\"e3 |]").join("\n"), @r##"
+            3:1: D in bar 1 has no tone of the melody above it, which begins with C; is it meant?
+            3:20: 2 chords come between the beats, the first here; their basses will be struck there
+            3:26: F in bar 2 has no tone of the melody above it, which begins with E; is it meant?
+            "##);
     }
 
     #[test]
@@ -299,7 +300,11 @@ mod tests {
 [[pin]]\nbar = 1\nbeat = 2\nbass = \"C\"\n";
         let (_, song, _) = SongFile::parse(text).unwrap();
         let told: Vec<String> = song.check().iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r##"
+            11:1: this pin points nowhere: bar 1 has neither a note nor a chord nor a beat there; move its beat or take it out
+            16:1: this pin points nowhere: bar 1 ends before that; move its beat or take it out
+            21:1: this pin points nowhere: bar 1 has no melody note beginning there; move its beat or take it out
+            "##);
     }
 
     #[test]
@@ -311,7 +316,11 @@ mod tests {
         song.bars[0].notes[1].tied = true;
         song.bars[1].notes[0].length += 1;
         let told: Vec<String> = song.check().iter().map(ToString::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r##"
+            2:4: the C5 in bar 1 still sounds when the D5 begins; the melody is one note at a time
+            2:4: the tie of the C5 in bar 1 leads to no C5 right after it
+            2:12: the D5 in bar 2 is longer than what is left of the bar; tie it over the bar line
+            "##);
         song.bars.clear();
         assert_eq!(song.check().len(), 1);
     }

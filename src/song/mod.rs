@@ -9,6 +9,7 @@ mod bar;
 mod check;
 mod file;
 mod notice;
+mod number;
 mod order;
 mod pin;
 mod transpose;

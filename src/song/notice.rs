@@ -11,6 +11,16 @@ pub struct Place {
     pub column: u32,
 }
 
+impl Place {
+    /// What a sentence about this place begins with: `3:14: `, or nothing when there is no text.
+    pub fn lead(self) -> String {
+        match self.line {
+            0 => String::new(),
+            _ => format!("{self}: "),
+        }
+    }
+}
+
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}:{}", self.line, self.column)
@@ -38,6 +48,21 @@ impl Notice {
 
 impl fmt::Display for Notice {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.place, self.text)
+        write!(f, "{}{}", self.place.lead(), self.text)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_was_read_has_a_place() {
+        let place = Place {
+            line: 3,
+            column: 14,
+        };
+        assert_eq!(Notice::new(place, "mind").to_string(), "3:14: mind");
+        assert_eq!(Notice::new(Place::default(), "mind").to_string(), "mind");
     }
 }

@@ -123,10 +123,10 @@ mod tests {
 
     #[test]
     fn everything_moves_and_is_spelled_by_the_new_key() {
-        insta::assert_snapshot!(told(&song().transposed(1)), @"");
-        insta::assert_snapshot!(told(&song().transposed(-3)), @"");
+        insta::assert_snapshot!(told(&song().transposed(1)), @r##"A♭ major A♭ C5 B♭4 D5 E♭5 E♭7/G C7 B♭4 E5 Fm F5"##);
+        insta::assert_snapshot!(told(&song().transposed(-3)), @r##"E major E G♯4 F♯4 A♯4 B4 B7/D♯ G♯7 F♯4 B♯4 C♯m C♯5"##);
         let moved = song().in_key(&"Gb".parse().unwrap());
-        insta::assert_snapshot!(told(&moved), @"");
+        insta::assert_snapshot!(told(&moved), @r##"G♭ major G♭ B♭4 A♭4 C5 D♭5 D♭7/F B♭7 A♭4 D5 E♭m E♭5"##);
     }
 
     #[test]

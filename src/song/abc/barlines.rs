@@ -62,6 +62,11 @@ pub(super) fn read(scan: &mut Scan) -> Option<BarLine> {
             scan.skip(1);
             passes(scan)
         }
+        (Some('['), Some('"')) => {
+            // A bracket with words instead of passes, `|["Coda"`: the words follow as a text.
+            scan.skip(1);
+            Vec::new()
+        }
         _ => Vec::new(),
     };
     Some(BarLine {

@@ -5,23 +5,17 @@ use super::bars::OpenBar;
 use super::lexer::{self, Word};
 use super::passed::Notices;
 use super::pitch::{OpenTie, Pitches};
-use super::rhythm::{self, FINE, Fine, Ratio, Tuplet};
+use super::rhythm::{FINE, Fine, Ratio, Tuplet};
 use super::scan::Scan;
+use super::sounding::Stack;
 use super::voices::Voices;
-use super::{Header, measure, usual_tempo, usual_unit};
+use super::{Header, usual_tempo, usual_unit};
+use crate::song::number;
 use crate::song::{Bar, Close, GuitarWish, Notice, Place, Song, SongError, Tempo};
-use crate::theory::{Key, Meter, Pitch, QUARTER, Symbol};
+use crate::theory::{Key, Meter, Symbol};
 
 /// More written bars than this are refused.
 const MOST_BARS: usize = 20_000;
-
-/// A chord of notes `[CEG]` while it is open; its top note is the melody.
-#[derive(Debug)]
-struct Stack {
-    place: Place,
-    top: Option<(Pitch, bool)>,
-    length: Option<Ratio>,
-}
 
 /// The reader of a body, fed line by line.
 #[derive(Debug)]
@@ -36,17 +30,17 @@ pub(super) struct Body {
     pub(super) voices: Voices,
     /// Inside `%%begin…`: what ends the block.
     pub(super) block: Option<String>,
-    bars: Vec<Bar>,
-    open: OpenBar,
+    pub(super) bars: Vec<Bar>,
+    pub(super) open: OpenBar,
     /// How often the section is played, as its opening sign says.
     times: u8,
     /// Chords waiting for their note.
-    chords: Vec<(Place, Symbol)>,
-    stack: Option<Stack>,
-    tuplet: Option<Tuplet>,
+    pub(super) chords: Vec<(Place, Symbol)>,
+    pub(super) stack: Option<Stack>,
+    pub(super) tuplet: Option<Tuplet>,
     /// What a `>` before it does to the next note.
-    next: Option<Ratio>,
-    tie: Option<OpenTie>,
+    pub(super) next: Option<Ratio>,
+    pub(super) tie: Option<OpenTie>,
     /// Inside `&…`, to the bar line.
     overlay: bool,
 }
@@ -87,14 +81,6 @@ impl Body {
                 self.word(word, place)?;
             }
         }
-        if let Some(stack) = &self.stack {
-            let place = stack.place;
-            self.notices.tell(
-                place,
-                "this chord of notes has no closing ]; it ends with the line",
-            );
-            self.close_stack(Ratio::ONE)?;
-        }
         Ok(())
     }
 
@@ -121,6 +107,9 @@ impl Body {
             Word::ChordStart => self.open_stack(place)?,
             Word::ChordEnd(length) => self.close_stack(length)?,
             Word::Tie => self.tie(place),
+            Word::Broken { .. } if self.stack.is_some() => self
+                .notices
+                .pass(place, "broken-rhythm signs inside chords of notes"),
             Word::Broken {
                 depth,
                 longer_first,
@@ -138,139 +127,6 @@ impl Body {
             Word::Passed(what) => self.notices.pass(place, what),
             Word::Rest(_) => self.notices.pass(place, "rests inside chords of notes"),
             Word::Field(..) => {}
-        }
-        Ok(())
-    }
-
-    /// A note, or a rest when there is no pitch.
-    fn event(
-        &mut self,
-        length: Ratio,
-        pitch: Option<Pitch>,
-        place: Place,
-    ) -> Result<(), SongError> {
-        if length.n == 0 {
-            self.notices.pass(place, "notes of no length");
-            return Ok(());
-        }
-        let mut fine = length.of(self.unit);
-        if let Some(tuplet) = &mut self.tuplet {
-            fine = tuplet.ratio.of(fine);
-            tuplet.left -= 1;
-            if tuplet.left == 0 {
-                self.tuplet = None;
-            }
-        }
-        if let Some(part) = self.next.take() {
-            fine = part.of(fine);
-        }
-        self.place_event(rhythm::believable(fine, place)?, pitch, place)
-    }
-
-    fn place_event(
-        &mut self,
-        length: Fine,
-        pitch: Option<Pitch>,
-        place: Place,
-    ) -> Result<(), SongError> {
-        self.voices.music();
-        self.open
-            .begin(place, self.meter.as_ref(), &self.key, &mut self.tempo);
-        for (place, symbol) in self.chords.drain(..) {
-            if !self.open.chord(symbol, place) {
-                self.notices.tell(
-                    place,
-                    "a second chord over the same note is left out; give it a note or rest of its own",
-                );
-            }
-        }
-        if let Some(tie) = self.tie.take() {
-            self.settle(tie, pitch);
-        }
-        self.open.push(length, pitch, place)
-    }
-
-    /// Closes an open tie on the event that follows it.
-    fn settle(&mut self, tie: OpenTie, pitch: Option<Pitch>) {
-        if pitch.is_none_or(|p| p.midi() != tie.pitch.midi()) {
-            self.notices
-                .pass(tie.place, "ties that lead to no note of the same pitch");
-        } else if tie.bar == self.bars.len() {
-            self.open.tie(tie.note);
-        } else if let Some(note) = self
-            .bars
-            .get_mut(tie.bar)
-            .and_then(|b| b.notes.get_mut(tie.note))
-        {
-            note.tied = true;
-        }
-    }
-
-    fn tie(&mut self, place: Place) {
-        if let Some(stack) = &mut self.stack {
-            if let Some((_, tied)) = &mut stack.top {
-                *tied = true;
-            }
-            return;
-        }
-        let last = self.open.last_note().map(|(note, pitch)| OpenTie {
-            bar: self.bars.len(),
-            note,
-            pitch,
-            crossed: false,
-            place,
-        });
-        if last.is_none() {
-            self.notices.pass(place, "ties with no note before them");
-        }
-        self.tie = last;
-    }
-
-    fn broken(&mut self, depth: u32, longer_first: bool, place: Place) -> Result<(), SongError> {
-        let (long, short) = rhythm::broken(depth, place)?;
-        let (this, next) = if longer_first {
-            (long, short)
-        } else {
-            (short, long)
-        };
-        if self.open.stretch_last(this, place)? {
-            self.next = Some(next);
-        } else {
-            self.notices
-                .pass(place, "broken-rhythm signs with no note before them");
-        }
-        Ok(())
-    }
-
-    fn open_stack(&mut self, place: Place) -> Result<(), SongError> {
-        if self.stack.is_some() {
-            self.close_stack(Ratio::ONE)?;
-        }
-        self.notices
-            .pass(place, "the lower notes of chords written in [ ]");
-        self.stack = Some(Stack {
-            place,
-            top: None,
-            length: None,
-        });
-        Ok(())
-    }
-
-    fn close_stack(&mut self, length: Ratio) -> Result<(), SongError> {
-        let Some(stack) = self.stack.take() else {
-            return Ok(());
-        };
-        let (Some((pitch, tied)), Some(inner)) = (stack.top, stack.length) else {
-            return Ok(());
-        };
-        // Both numbers are at most 9 999, so the products fit.
-        let whole = Ratio {
-            n: inner.n * length.n,
-            d: inner.d * length.d,
-        };
-        self.event(whole, Some(pitch), stack.place)?;
-        if tied {
-            self.tie(stack.place);
         }
         Ok(())
     }
@@ -304,6 +160,7 @@ impl Body {
     }
 
     fn bar_line(&mut self, line: BarLine, place: Place) -> Result<(), SongError> {
+        self.close_unclosed()?;
         if let Some(close) = line.close {
             self.overlay = false;
             self.end_bar(close, place)?;
@@ -321,7 +178,7 @@ impl Body {
         Ok(())
     }
 
-    fn end_bar(&mut self, close: Close, place: Place) -> Result<(), SongError> {
+    pub(super) fn end_bar(&mut self, close: Close, place: Place) -> Result<(), SongError> {
         let close = match close {
             Close::Repeat(times) => Close::Repeat(times.max(std::mem::replace(&mut self.times, 2))),
             other => other,
@@ -358,25 +215,9 @@ impl Body {
         Ok(())
     }
 
-    fn rest_bars(&mut self, count: u32, place: Place) -> Result<(), SongError> {
-        if !(1..=999).contains(&count) {
-            return Err(SongError {
-                place,
-                text: "bars of rest are counted from 1 to 999".into(),
-            });
-        }
-        let whole = self.meter.as_ref().map_or(4 * QUARTER, Meter::bar) * FINE;
-        for i in 0..count {
-            if i > 0 {
-                self.end_bar(Close::Single, place)?;
-            }
-            self.place_event(whole, None, place)?;
-        }
-        Ok(())
-    }
-
     /// The song and the notices. `first` is where to say that there is nothing in it.
     pub(super) fn finish(mut self, first: Place) -> Result<(Song, Vec<Notice>), SongError> {
+        self.close_unclosed()?;
         self.finish_open(Close::Single, first)?;
         if let Some(tie) = self.tie.take() {
             self.settle(tie, None);
@@ -387,7 +228,7 @@ impl Body {
                 "this chord has no note or rest under it and is left out; write a rest: z4",
             );
         }
-        measure::measure(&mut self.bars);
+        number::number(&mut self.bars);
         let Some(start) = self.bars.first_mut() else {
             return Err(SongError {
                 place: first,

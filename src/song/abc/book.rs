@@ -1,9 +1,10 @@
 //! A file of tunes: the file header, and each tune's header before its body.
 
 use super::body::Body;
-use super::fields::{read_key, read_meter, read_unit, usual_unit};
+use super::fields::{read_meter, read_unit, usual_unit};
 use super::lines::{self, Line};
 use super::passed::Notices;
+use super::text::decoded;
 use super::{AbcTune, Accidentals, Header};
 use crate::song::{Place, SongError};
 use crate::theory::{Key, Letter, Meter, Mode, Name, Ticks};
@@ -69,6 +70,9 @@ fn tune(lines: &[&str], first: usize, mut head: Head) -> Result<AbcTune, SongErr
             "an empty line ended the tune; what follows it is not read",
         );
     }
+    head.key_follows = lines[..end]
+        .iter()
+        .any(|l| l.trim_start().starts_with("K:"));
     let mut body_start = end;
     for (i, text) in lines[..end].iter().enumerate() {
         if head.line(text, at(first + i)) {
@@ -110,6 +114,8 @@ struct Head {
     voice: Option<String>,
     accidentals: Accidentals,
     block: Option<String>,
+    /// A `K:` is still to come, so that whatever stands here is no music.
+    key_follows: bool,
     notices: Notices,
 }
 
@@ -125,7 +131,12 @@ impl Head {
         }
         match lines::line(text) {
             Line::Empty => false,
-            Line::Music(_) => true,
+            Line::Music(_) if !self.key_follows => true,
+            Line::Music(_) => {
+                self.notices
+                    .pass(place, "lines of the header that are no fields");
+                false
+            }
             Line::Directive(name, value) => {
                 self.directive(name, value, place);
                 false
@@ -152,12 +163,11 @@ impl Head {
     }
 
     fn key_field(&mut self, value: &str, place: Place) {
-        let (key, passed) = read_key(value).unwrap_or_else(|| {
-            let text = format!("“{value}” is not a key; the tune is read without a signature");
+        let (key, passed, text) = lines::key_or_tonic(value);
+        if let Some(text) = text {
             self.notices.tell(place, text);
-            (no_signature(), Vec::new())
-        });
-        self.key = Some(key);
+        }
+        self.key = Some(key.unwrap_or_else(no_signature));
         for what in passed {
             self.notices.pass(place, format!("{what} in K:"));
         }
@@ -172,10 +182,10 @@ impl Head {
                     format!("“{value}” is not a tune's number; it counts as 0"),
                 ),
             },
-            'T' if self.title.is_none() => self.title = Some(value.to_string()),
+            'T' if self.title.is_none() => self.title = Some(decoded(value)),
             'T' => self.notices.pass(place, "titles after the first"),
-            'C' if self.composer.is_none() => self.composer = Some(value.to_string()),
-            'R' if !value.is_empty() => self.tags.push(value.to_string()),
+            'C' if self.composer.is_none() => self.composer = Some(decoded(value)),
+            'R' if !value.is_empty() => self.tags.push(decoded(value)),
             'M' => {
                 self.meter = read_meter(value).or_else(|| {
                     let text = format!("“{value}” is not a meter; bars are as long as their notes");

@@ -58,14 +58,30 @@ fn with_word(mut key: Key, word: &str, passed: &mut Vec<String>) -> Option<Key> 
     if word.starts_with(['^', '_', '=']) {
         return accidentals(key, word);
     }
+    if let Some(at) = word.find(['^', '_', '='])
+        && let Some(mode) = mode(&word[..at])
+    {
+        key.mode = mode;
+        return accidentals(key, &word[at..]);
+    }
     let lower = word.to_lowercase();
     let clefs = ["treble", "bass", "alto", "tenor", "perc"];
     if word.contains('=') || clefs.iter().any(|c| lower.starts_with(c)) {
         passed.push(word.to_string());
         return Some(key);
     }
-    let short: String = lower.chars().take(3).collect();
-    key.mode = match short.as_str() {
+    if lower.starts_with("exp") {
+        key.explicit = [Some(0); 7];
+        return Some(key);
+    }
+    key.mode = mode(word)?;
+    Some(key)
+}
+
+/// A mode by its first three letters, in any case; `m` alone is minor.
+fn mode(word: &str) -> Option<Mode> {
+    let short: String = word.to_lowercase().chars().take(3).collect();
+    Some(match short.as_str() {
         "maj" | "ion" => Mode::Major,
         "m" | "min" | "aeo" => Mode::Minor,
         "mix" => Mode::Mixolydian,
@@ -73,13 +89,8 @@ fn with_word(mut key: Key, word: &str, passed: &mut Vec<String>) -> Option<Key> 
         "phr" => Mode::Phrygian,
         "lyd" => Mode::Lydian,
         "loc" => Mode::Locrian,
-        "exp" => {
-            key.explicit = [Some(0); 7];
-            return Some(key);
-        }
         _ => return None,
-    };
-    Some(key)
+    })
 }
 
 /// Signature accidentals: `^f`, `=c`, `__b`, also several in one word.
@@ -239,6 +250,7 @@ mod tests {
         let altered = |text: &str| Letter::ALL.map(|l| key(text).alter(l));
         assert_eq!(altered("D =c"), altered("DMix"));
         assert_eq!(altered("D exp ^c"), [1, 0, 0, 0, 0, 0, 0]);
+        assert_eq!(altered("Dmix=c"), [0, 0, 0, 1, 0, 0, 0]);
         assert_eq!(altered("D Phr ^f"), [0, 0, -1, 1, 0, 0, -1]);
         assert_eq!(altered("Hp"), [1, 0, 0, 1, 0, 0, 0]);
         assert_eq!(altered("none"), [0; 7]);

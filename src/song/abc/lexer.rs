@@ -8,6 +8,10 @@ use super::scan::Scan;
 use crate::song::SongError;
 use crate::theory::Letter;
 
+/// The largest number in a length: the ticks of a whole note, so that any length can be written, and
+/// the product of two still fits.
+pub(super) const LARGEST: u32 = 40_320;
+
 /// A note as written, before key and bar have their say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Written {
@@ -183,7 +187,7 @@ fn length(scan: &mut Scan) -> Result<Ratio, SongError> {
         scan.skip(1);
         d = d.saturating_mul(scan.number().unwrap_or(2));
     }
-    let fine = n <= 9_999 && (1..=9_999).contains(&d);
+    let fine = n <= LARGEST && (1..=LARGEST).contains(&d);
     let ratio = fine.then_some(Ratio { n, d });
     ratio.ok_or_else(|| wrong(place, "this length is no music; write it like 2, 3/2 or /4"))
 }

@@ -4,7 +4,8 @@ use super::body::Body;
 use super::fields::{TempoField, read_key, read_meter, read_tempo, read_unit};
 use super::rhythm::FINE;
 use super::{Accidentals, Place};
-use crate::song::SongError;
+use crate::song::{SongError, Tempo};
+use crate::theory::{Key, Ticks};
 
 /// What a line is.
 #[derive(Debug, PartialEq, Eq)]
@@ -21,8 +22,10 @@ pub(super) enum Line<'a> {
 
 /// Tells a line's kind and cuts its comment off. Leading blanks must be gone.
 pub(super) fn line(text: &str) -> Line<'_> {
-    if let Some(directive) = text.strip_prefix("%%") {
-        let directive = directive.trim();
+    // What starts with %% and no name is a comment that someone underlined.
+    if let Some(directive) = text.strip_prefix("%%").map(str::trim)
+        && directive.starts_with(|c: char| c.is_ascii_alphabetic())
+    {
         let (name, value) = directive
             .split_once(char::is_whitespace)
             .unwrap_or((directive, ""));
@@ -35,17 +38,12 @@ pub(super) fn line(text: &str) -> Line<'_> {
     let mut chars = text.chars();
     match (chars.next(), chars.next(), chars.next()) {
         // `c:|` is a note and a repeat sign, no field.
-        (Some(c), Some(':'), next)
-            if (c.is_ascii_alphabetic() || c == '+') && !matches!(next, Some('|' | ':')) =>
-        {
-            Line::Field(c, chars_after_two(text).trim())
+        (Some('A'..='G' | 'a'..='g' | 'x' | 'z'), Some(':'), Some('|' | ':')) => Line::Music(text),
+        (Some(c), Some(':'), _) if c.is_ascii_alphabetic() || c == '+' => {
+            Line::Field(c, text.get(2..).unwrap_or("").trim())
         }
         _ => Line::Music(text),
     }
-}
-
-fn chars_after_two(text: &str) -> &str {
-    text.get(2..).unwrap_or("")
 }
 
 /// The text before the first `%` that is not escaped as `\%`.
@@ -170,20 +168,19 @@ impl Body {
     }
 
     fn key_field(&mut self, value: &str, place: Place) {
-        match read_key(value) {
-            Some((key, passed)) => {
-                // `K:clef=bass` changes the clef, and no key.
-                if passed.is_empty() || !value.starts_with(passed[0].as_str()) {
-                    self.key = key;
-                }
-                for what in passed {
-                    self.notices.pass(place, format!("{what} in K:"));
-                }
-            }
-            None => self.notices.tell(
-                place,
-                format!("“{value}” is not a key; the one before it stays"),
-            ),
+        let (key, passed, text) = key_or_tonic(value);
+        // `K:clef=bass` changes the clef, and no key.
+        let clef_only = passed
+            .first()
+            .is_some_and(|p| value.starts_with(p.as_str()));
+        if let Some(key) = key.filter(|_| !clef_only) {
+            self.key = key;
+        }
+        for what in passed {
+            self.notices.pass(place, format!("{what} in K:"));
+        }
+        if let Some(text) = text {
+            self.notices.tell(place, text);
         }
     }
 
@@ -196,11 +193,28 @@ impl Body {
     }
 }
 
+/// What a key field says: the key, what in it was left out, and what is worth telling. Of a field
+/// that is no key its keynote is kept, where it has one.
+pub(super) fn key_or_tonic(value: &str) -> (Option<Key>, Vec<String>, Option<String>) {
+    if let Some((key, passed)) = read_key(value) {
+        return (Some(key), passed, None);
+    }
+    let short = value.chars().take(2).collect::<String>();
+    let tonic = [short.as_str(), value.get(..1).unwrap_or("")];
+    match tonic.into_iter().find_map(read_key) {
+        Some((key, _)) => {
+            let text = format!("“{value}” is not a key; it is read as {key}");
+            (Some(key), Vec::new(), Some(text))
+        }
+        None => {
+            let text = format!("“{value}” is not a key; write it like G, Em or D dorian");
+            (None, Vec::new(), Some(text))
+        }
+    }
+}
+
 /// What a tempo field says, and what is worth telling about it.
-pub(super) fn tempo(
-    value: &str,
-    unit: crate::theory::Ticks,
-) -> (Option<crate::song::Tempo>, Option<String>) {
+pub(super) fn tempo(value: &str, unit: Ticks) -> (Option<Tempo>, Option<String>) {
     match read_tempo(value, unit) {
         Some(TempoField::Exact(tempo)) => (Some(tempo), None),
         Some(TempoField::Rounded(tempo)) => {
@@ -225,6 +239,7 @@ mod tests {
     #[test]
     fn kinds_of_lines() {
         assert_eq!(line("% words"), Line::Empty);
+        assert_eq!(line("%% :| ||"), Line::Empty);
         assert_eq!(
             line("%%MIDI program 24"),
             Line::Directive("MIDI", "program 24")
@@ -233,6 +248,7 @@ mod tests {
         assert_eq!(line("+:more"), Line::Field('+', "more"));
         assert_eq!(line("c:|"), Line::Music("c:|"));
         assert_eq!(line("A::B"), Line::Music("A::B"));
+        assert_eq!(line("N::B"), Line::Field('N', ":B"));
         assert_eq!(line("|:CDE\\ % on"), Line::Music("|:CDE\\"));
         assert_eq!(line(r"T:90\% sure"), Line::Field('T', r"90\% sure"));
     }

@@ -13,20 +13,25 @@ mod barlines;
 mod bars;
 mod body;
 mod book;
+mod events;
 mod fields;
 mod lexer;
 mod lines;
-mod measure;
 mod passed;
 mod pitch;
 mod rhythm;
 mod scan;
+mod sounding;
+mod text;
+mod tuplets;
 mod voices;
+mod write;
 
 pub use book::read_book;
 pub use fields::{
     TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit,
 };
+pub use write::{write_body, write_tune};
 
 use super::{Notice, Place, Song, SongError, Tempo};
 use crate::theory::{Key, Meter, Ticks};
@@ -119,5 +124,7 @@ pub fn read_tune(
     reader.finish(first)
 }
 
+#[cfg(test)]
+mod properties;
 #[cfg(test)]
 mod tests;

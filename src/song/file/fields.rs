@@ -102,7 +102,7 @@ impl<'a> Fields<'a> {
 /// The error for a field of the wrong kind.
 pub(super) fn wrong(key: &str, kind: &str, example: &str, item: &Item, place: Place) -> SongError {
     let found = match item {
-        Item::Value(value) => quoted(value.to_string().trim()),
+        Item::Value(value) => quoted(&value.clone().decorated("", "").to_string()),
         other => format!("a {}", other.type_name()),
     };
     SongError::new(

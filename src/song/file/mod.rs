@@ -39,6 +39,8 @@
 //! third. A beat is counted from where its bar begins, in the beats of the meter, so that 6/8 has
 //! two.
 //!
+//! What the header leaves out is C major, 4/4, 1/8 and 100 beats a minute.
+//!
 //! Saving rewrites only what changed. Fields that this program does not know, `[[idea]]` tables
 //! among them, are kept.
 
@@ -68,7 +70,7 @@ pub struct SongFile {
 
 /// Why a song file could not be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{place}: {text}")]
+#[error("{}{text}", place.lead())]
 pub struct SongError {
     /// Where.
     pub place: Place,
@@ -106,10 +108,15 @@ impl SongFile {
         Ok((file, song, notices))
     }
 
+    /// The song that the text says.
+    pub fn song(&self) -> &Song {
+        &self.song
+    }
+
     /// A new file for a song.
     ///
     /// # Errors
-    /// When the song holds what a song file can't say, such as a bar number out of order.
+    /// When the song holds what a song file can't say, such as notes that overlap.
     pub fn new(song: &Song) -> Result<SongFile, SongError> {
         let (mut file, ..) = SongFile::parse(&write::fresh(song))?;
         file.update(song)?;
@@ -119,11 +126,14 @@ impl SongFile {
     /// Makes the file say `song`, rewriting only what differs. Comments, the order of the fields
     /// and unknown fields stay; a comment inside a rewritten stretch of the tune does not.
     ///
-    /// What was written is read back before it is taken, so that a save can't lose anything.
+    /// What was written is read back before it is taken, so that a save can't lose anything. A note
+    /// with a chord in its middle comes back as two tied ones, and the bars with the numbers that
+    /// [`Song::number_bars`] gives them.
     ///
     /// # Errors
     /// When the song holds what a song file can't say; the file is then as before.
     pub fn update(&mut self, song: &Song) -> Result<(), SongError> {
+        let song = &tune::sayable(song);
         if self.song.same_as(song) {
             return Ok(());
         }
@@ -150,5 +160,7 @@ impl fmt::Display for SongFile {
     }
 }
 
+#[cfg(test)]
+mod properties;
 #[cfg(test)]
 mod tests;

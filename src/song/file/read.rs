@@ -76,20 +76,31 @@ pub(super) fn root<'a>(table: &'a dyn TableLike, places: &'a Places<'a>) -> Fiel
 
 /// A TOML error as a sentence at its place.
 pub(super) fn not_toml(error: &toml_edit::TomlError, places: &Places) -> SongError {
-    let reason = error.message().lines().next().unwrap_or("").to_owned();
-    SongError::new(
-        error
-            .span()
-            .map_or(Place { line: 1, column: 1 }, |s| places.at(s.start)),
+    let reason = error.message().lines().next().unwrap_or("");
+    let says = |words: &[&str]| words.iter().any(|w| reason.contains(w));
+    let text = if says(&["duplicate key"]) {
+        "this field is written a second time; keep one of them".to_owned()
+    } else if says(&["multi-line", "basic string", "literal string"]) {
+        "this text is not closed, or holds what can't stand in quotes; a tune stands between two \"\"\""
+            .to_owned()
+    } else if says(&["must be quoted", "invalid float", "invalid boolean"]) {
+        "a text needs quotes around it: title = \"Evening Song\"".to_owned()
+    } else if says(&["with no value", "missing value", "missing assignment"]) {
+        "something is missing here; a field is written as name = \"text\" or name = number"
+            .to_owned()
+    } else {
         format!(
-            "this is not TOML: {reason}; a field is written as name = \"text\" or name = number, \
-             and the tune stands between two \"\"\""
-        ),
-    )
+            "this is not TOML, in which song files are written: {}",
+            quoted(reason)
+        )
+    };
+    let start = Place { line: 1, column: 1 };
+    let place = error.span().map_or(start, |span| places.at(span.start));
+    SongError::new(place, text)
 }
 
 fn format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongError> {
-    let format: i64 = fields.number("format", 1..=i64::MAX)?.unwrap_or(FORMAT);
+    let format: i64 = fields.number("format", 1..=999)?.unwrap_or(FORMAT);
     if format > FORMAT {
         notices.push(Notice::new(
             fields.place_of("format"),

@@ -4,8 +4,11 @@ use super::SongError;
 use super::places::Inside;
 use super::read::Header;
 use crate::song::abc;
-use crate::song::{Bar, Notice, Place, Song};
+use crate::song::{Bar, Note, Notice, Place, Song};
 use std::ops::Range;
+
+/// A line that grows to more bars than this when it is rewritten becomes several.
+const MOST_ON_A_LINE: usize = 8;
 
 const START: Place = Place { line: 1, column: 1 };
 
@@ -60,7 +63,7 @@ pub(super) fn updated(header: &Header, wanted: &Header, body: &str, song: &Song)
     let spliced = (header == wanted).then(|| spliced(header, body, song));
     match spliced.flatten() {
         Some(text) => text,
-        None => write_body(song, wanted.unit),
+        None => abc::write_body(song, wanted.unit),
     }
 }
 
@@ -82,7 +85,13 @@ fn spliced(header: &Header, body: &str, song: &Song) -> Option<String> {
         text.push('\n');
     }
     if !changed.is_empty() {
-        text.push_str(&written(song, changed, header)?);
+        let one_line = line(&old[start]) == line(&old[last]) && changed.len() <= MOST_ON_A_LINE;
+        let part = written(song, changed, header)?;
+        text.push_str(&if one_line {
+            part.trim_end().replace('\n', " ")
+        } else {
+            part
+        });
     }
     for kept in lines.get(line(&old[end - 1])..)? {
         if !text.is_empty() && !text.ends_with('\n') {
@@ -104,7 +113,7 @@ fn written(song: &Song, bars: Range<usize>, header: &Header) -> Option<String> {
         pins: Vec::new(),
         ..song.clone()
     };
-    Some(write_body(&part, header.unit))
+    Some(abc::write_body(&part, header.unit))
 }
 
 /// How many bars two songs share at the start, and how many of the rest at the end.
@@ -128,6 +137,29 @@ fn alike(a: &Bar, b: &Bar) -> bool {
     a == b || a.without_places() == b.without_places()
 }
 
-fn write_body(_song: &Song, _unit: crate::theory::Ticks) -> String {
-    String::new()
+/// The song as a file can say it. A chord stands before a note or a rest, so that a note is parted
+/// in two tied ones where a chord comes in its middle; bars are numbered as they are read.
+pub(super) fn sayable(song: &Song) -> Song {
+    let mut song = song.clone();
+    song.number_bars();
+    for bar in &mut song.bars {
+        let mut notes = Vec::with_capacity(bar.notes.len());
+        for &(mut note) in &bar.notes {
+            let end = note.at + note.length;
+            let start = note.at;
+            let inside = bar.chords.iter().map(|c| c.at);
+            for at in inside.filter(|&at| start < at && at < end) {
+                notes.push(Note {
+                    length: at - note.at,
+                    tied: true,
+                    ..note
+                });
+                note.at = at;
+            }
+            note.length = end - note.at;
+            notes.push(note);
+        }
+        bar.notes = notes;
+    }
+    song
 }

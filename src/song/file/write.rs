@@ -98,22 +98,29 @@ fn set(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
     }
 }
 
-/// Takes a field out; the comment lines above it go to the field below.
+/// Takes a field out; the comment lines above it go to the field below, or under the one above.
 fn remove(table: &mut dyn TableLike, key: &str) {
+    let keys: Vec<String> = table.iter().map(|(k, _)| k.to_owned()).collect();
+    let here = keys.iter().position(|k| k == key);
     let comment = table.key(key).and_then(|k| {
         let above = k.leaf_decor().prefix()?.as_str()?;
         above.contains('#').then(|| above.to_owned())
     });
-    let next = table.iter().skip_while(|(k, _)| *k != key).nth(1);
-    let next = next.map(|(k, _)| k.to_owned());
-    if let (Some(comment), Some(next)) = (comment, next)
-        && let Some(mut below) = table.key_mut(&next)
-    {
+    table.remove(key);
+    let (Some(here), Some(comment)) = (here, comment) else {
+        return;
+    };
+    if let Some(mut below) = keys.get(here + 1).and_then(|k| table.key_mut(k)) {
         let decor = below.leaf_decor_mut();
         let own = decor.prefix().and_then(|p| p.as_str()).unwrap_or("");
         decor.set_prefix(format!("{comment}{own}"));
+    } else if let Some(Item::Value(above)) =
+        here.checked_sub(1).and_then(|i| table.get_mut(&keys[i]))
+    {
+        let decor = above.decor_mut();
+        let own = decor.suffix().and_then(|p| p.as_str()).unwrap_or("");
+        decor.set_suffix(format!("{own}\n{}", comment.trim_end()));
     }
-    table.remove(key);
 }
 
 /// A key as a song file writes it: `G`, `Em`, `D dorian`, with the accidentals of its own after it.
@@ -176,20 +183,23 @@ fn guitar(root: &mut Table, old: &GuitarWish, new: &GuitarWish) {
     };
     let number = |n: Option<i64>| n.map(Value::from);
     let text = |t: &Option<String>| t.as_deref().map(Value::from);
-    if old.tuning != new.tuning {
-        set(table, "tuning", text(&new.tuning));
-    }
-    if old.capo != new.capo {
-        set(table, "capo", number(new.capo.map(i64::from)));
-    }
-    if old.frets != new.frets {
-        set(table, "frets", number(new.frets.map(i64::from)));
-    }
-    if old.scale_mm != new.scale_mm {
-        set(table, "scale_mm", number(new.scale_mm.map(i64::from)));
-    }
-    if old.hand != new.hand {
-        set(table, "hand", text(&new.hand));
+    let fields = |wish: &GuitarWish| {
+        [
+            ("tuning", text(&wish.tuning)),
+            ("capo", number(wish.capo.map(i64::from))),
+            ("frets", number(wish.frets.map(i64::from))),
+            ("scale_mm", number(wish.scale_mm.map(i64::from))),
+            ("hand", text(&wish.hand)),
+        ]
+    };
+    for ((key, value), (_, old)) in fields(new).into_iter().zip(fields(old)) {
+        let same = match (&value, &old) {
+            (Some(value), Some(old)) => same_value(value, old),
+            (value, old) => value.is_none() && old.is_none(),
+        };
+        if !same {
+            set(table, key, value);
+        }
     }
 }
 
@@ -220,10 +230,11 @@ fn write_pins(root: &mut Table, old: Vec<PinTable>, song: &Song) {
     }
     let mut old: Vec<Option<PinTable>> = old.into_iter().map(Some).collect();
     let mut tables: Vec<Option<Table>> = vec![None; song.pins.len()];
-    // The same pin first, then one whose bar moved, then one that was changed where it is.
-    let alike: [fn(&Pin, &Pin) -> bool; 3] = [
+    // The same pin first, then one whose bar or beat moved, then one that was changed in place.
+    let alike: [fn(&Pin, &Pin) -> bool; 4] = [
         same_pin,
         |a, b| a.at == b.at && a.wish == b.wish,
+        |a, b| a.bar == b.bar && a.wish == b.wish,
         |a, b| a.bar == b.bar && a.at == b.at,
     ];
     for alike in alike {
@@ -263,7 +274,10 @@ fn same_pin(a: &Pin, b: &Pin) -> bool {
 }
 
 fn rewrite_pin(table: &mut Table, pin: &Pin, song: &Song) {
-    let fields = pins::written(pin, &song.bars).unwrap_or_default();
+    let mut fields = pins::written(pin, &song.bars).unwrap_or_default();
+    // A pin on the first beat need not say so.
+    let silent = !table.is_empty() && !table.contains_key("beat");
+    fields.retain(|(key, _)| !(silent && *key == "beat" && pin.at == 0));
     for key in pins::known() {
         if !fields.iter().any(|(k, _)| k == key) {
             remove(table, key);

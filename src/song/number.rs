@@ -1,13 +1,20 @@
-//! Bar numbers. Whether the bars fill their meters is for [`Song::check`](crate::song::Song::check) to say.
+//! The numbers printed over the bars.
 
-use crate::song::{Bar, Close};
+use super::{Bar, Close, Song};
 use crate::theory::Ticks;
 
-/// Numbers the bars as printed.
-///
-/// A short first bar is a pickup, number 0. Two short bars that fill a meter together with a
-/// section's end between them (`A3 :| D |`) are one bar with one number.
-pub(super) fn measure(bars: &mut [Bar]) {
+impl Song {
+    /// Numbers the bars as they are printed, which has to be done again after bars came or went.
+    ///
+    /// A short first bar is a pickup, number 0. Two short bars that fill a meter together with a
+    /// section's end between them (`A3 :| D |`) are one bar with one number.
+    pub fn number_bars(&mut self) {
+        number(&mut self.bars);
+    }
+}
+
+/// Numbers the bars as they are printed.
+pub(super) fn number(bars: &mut [Bar]) {
     let joined = join_parts(bars);
     let mut number = u32::from(!is_pickup(bars, &joined));
     for (i, bar) in bars.iter_mut().enumerate() {
@@ -37,11 +44,13 @@ fn is_pickup(bars: &[Bar], joined: &[bool]) -> bool {
 }
 
 /// How much a bar lacks of its meter; negative when it is too long.
-fn missing(bar: &Bar) -> Ticks {
+pub(super) fn missing(bar: &Bar) -> Ticks {
     bar.meter.bar() - bar.length
 }
 
-fn starts_section(bars: &[Bar], i: usize) -> bool {
+/// Whether a section begins with this bar: a repeat or an ending, or what follows a bar line that is
+/// not plain.
+pub(super) fn starts_section(bars: &[Bar], i: usize) -> bool {
     let here = &bars[i];
     i == 0 || here.opens_repeat || !here.ending.is_empty() || bars[i - 1].close != Close::Single
 }

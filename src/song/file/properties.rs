@@ -1,0 +1,77 @@
+use super::tests::{FILE, parse};
+use super::*;
+use crate::song::{Pin, Target, Wish};
+use proptest::prelude::*;
+
+fn wish() -> impl Strategy<Value = Wish> {
+    let maybe = |range: std::ops::RangeInclusive<u8>| proptest::option::of(range);
+    prop_oneof![
+        (any::<bool>(), maybe(1..=8), maybe(0..=36), maybe(1..=4)).prop_map(
+            |(bass, string, fret, finger)| Wish::Place {
+                target: if bass { Target::Bass } else { Target::Melody },
+                string,
+                fret,
+                finger,
+            }
+        ),
+        proptest::collection::vec(maybe(0..=24), 4..=8).prop_map(Wish::Grip),
+        ("[A-G][#b]?", proptest::option::of(1..4i8)).prop_map(|(name, octave)| Wish::Bass {
+            name: name.parse().unwrap(),
+            octave,
+        }),
+        (0..=6u8).prop_map(Wish::Fill),
+        Just(Wish::Nothing),
+    ]
+}
+
+fn pins() -> impl Strategy<Value = Vec<Pin>> {
+    let pin = (0..7usize, 0..60_000i64, wish()).prop_map(|(bar, at, wish)| Pin {
+        bar,
+        at,
+        wish,
+        place: Place::default(),
+    });
+    proptest::collection::vec(pin, 0..6)
+}
+
+proptest! {
+    #[test]
+    fn every_pin_is_read_back(first in pins(), second in pins()) {
+        let (mut file, mut song, _) = parse(FILE);
+        for pins in [first, second] {
+            song.pins = pins;
+            file.update(&song).unwrap();
+            let text = file.to_string();
+            prop_assert!(parse(&text).1.same_as(&song), "{}", text);
+            prop_assert!(text.contains("[[idea]]\nbar = 3\ntaken = true"), "{}", text);
+            prop_assert!(text.contains("# For the choir"), "{}", text);
+        }
+    }
+
+    #[test]
+    fn every_edit_of_the_tune_is_read_back(
+        edits in proptest::collection::vec((0..7usize, -12..=12i32, any::<bool>()), 1..5),
+        title in "\\PC{0,8}",
+    ) {
+        let (mut file, mut song, _) = parse(FILE);
+        song.title = title;
+        for (bar, up, cut) in edits {
+            let bar = &mut song.bars[bar];
+            if cut && bar.notes.len() > 1 {
+                bar.notes.pop();
+            } else if let Some(note) = bar.notes.first_mut() {
+                note.pitch = bar.key.spell(note.pitch.midi() + up);
+            }
+            file.update(&song).unwrap();
+            prop_assert!(parse(&file.to_string()).1.same_as(&song), "{}", file);
+        }
+    }
+
+    #[test]
+    fn no_text_is_too_strange(text in "\\PC{0,40}", cut in 0..FILE.len(), more in "[\"\\[\\]=|:a-z0-9\n\\\\]{0,6}") {
+        let _ = SongFile::parse(&text);
+        let _ = SongFile::parse(&format!("tune = '''{text}'''"));
+        let spoilt = format!("{}{more}{}", &FILE[..cut], &FILE[cut..]);
+        let _ = SongFile::parse(&spoilt);
+    }
+}
