@@ -7,6 +7,8 @@ mod bench;
 mod memory;
 #[path = "sound/pitch.rs"]
 mod pitch;
+#[path = "sound/player.rs"]
+mod player;
 #[path = "sound/smooth.rs"]
 mod smooth;
 #[path = "sound/time.rs"]

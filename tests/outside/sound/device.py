@@ -1,15 +1,16 @@
 #!/usr/bin/env python3
 """Plays on a real sound server and measures what arrives.
 
-    python3 tests/outside/sound/device.py target/debug/examples/device
+    python3 tests/outside/sound/device.py target/debug/examples/device target/debug/thumbline
 
 Needs pulseaudio, pulseaudio-utils, libasound2-plugins and numpy; no sound card. A private sound
 server with a null sink is started, its monitor recorded, killed in mid-play and brought back.
-Build the driver first: cargo build --example device
+Build both first: cargo build --bins --example device
 """
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -212,8 +213,38 @@ def check_none(driver, server, folder):
     print(f"no device: {rows[0][2]}, position within {steady(rows, 0.06) * 1000:.0f} ms")
 
 
+def check_program(program, server, folder):
+    """The program itself plays a loop and ends cleanly on Ctrl-C."""
+    song = Path(__file__).resolve().parents[3] / "songs" / "salt-on-the-window.toml"
+    server.start()
+    take = folder / "program.raw"
+    recorder = server.record(take)
+    time.sleep(0.5)
+    player = subprocess.Popen(
+        [program, "play", str(song), "--bars", "1-2", "--tempo", "150%", "--loop", "--click"],
+        env=server.env, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )
+    time.sleep(6)
+    asked = time.monotonic()
+    player.send_signal(signal.SIGINT)
+    out, err = player.communicate(timeout=10)
+    took = time.monotonic() - asked
+    recorder.terminate()
+    recorder.wait()
+    server.kill()
+    sound = left(take)
+    peak = float(np.max(np.abs(sound), initial=0.0))
+    # The last samples before the end are a fade, not a cut.
+    loud = np.flatnonzero(np.abs(sound) > peak / 1000)
+    rest = float(np.max(np.abs(sound[loud[-1] - 480 : loud[-1] + 1]))) if len(loud) else 1.0
+    assert player.returncode == 0 and "pass 2" in out and err == "", (player.returncode, out, err)
+    assert took < 1.5 and peak > 0.02, (took, peak)
+    assert rest < peak / 10, f"the sound was cut at {rest / peak:.2f} of its peak"
+    print(f"program: peak {20 * np.log10(peak):.1f} dB, ends {took:.2f} s after Ctrl-C")
+
+
 def main():
-    driver = str(Path(sys.argv[1]).resolve())
+    driver, program = (str(Path(path).resolve()) for path in sys.argv[1:3])
     folder = Path(tempfile.mkdtemp())
     server = Server(folder)
     try:
@@ -221,6 +252,7 @@ def main():
         # On a machine busy with other things the server may stumble; that is not ours to fail.
         assert any(check_sound(driver, server, folder) for _ in range(3)), "not what the off-line render is"
         check_lost(driver, server, folder)
+        check_program(program, server, folder)
     finally:
         server.kill()
         shutil.rmtree(folder)
