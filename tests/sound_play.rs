@@ -34,7 +34,10 @@ fn without_a_device_the_music_goes_on_unheard() {
     ]);
     let (out, err) = texts(&output);
     assert_eq!(output.status.code(), Some(0), "{err}");
-    assert!(out.contains("bar 2 beat") && !out.contains("bar 1"), "{out}");
+    assert!(
+        out.contains("bar 2 beat") && !out.contains("bar 1"),
+        "{out}"
+    );
     assert!(err.starts_with("silent: there is no sound device"), "{err}");
     assert_eq!(
         err.lines().count(),

@@ -235,3 +235,67 @@ fn notes(score: &Score, program: &Program) -> Vec<Note> {
     notes.sort_by_key(|n| n.at);
     notes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::TempoMark;
+    use crate::song::Tempo;
+    use crate::theory::Meter;
+
+    fn chord(technique: Technique, length: Ticks) -> Vec<(usize, Ticks)> {
+        let event = |string: u8| Event {
+            at: 0,
+            end: length,
+            string,
+            fret: 0,
+            midi: 60,
+            layer: Layer::Fill,
+            technique,
+            pluck: 0,
+        };
+        let score = Score {
+            bars: vec![PlayedBar {
+                bar: 0,
+                number: 1,
+                at: 0,
+                length: 4 * QUARTER,
+                missing: 0,
+                meter: Meter::common(),
+            }],
+            events: [2, 6, 3, 4].map(event).to_vec(),
+            tempo: vec![TempoMark {
+                at: 0,
+                tempo: Tempo {
+                    beat: QUARTER,
+                    per_minute: 60,
+                },
+            }],
+            length: 4 * QUARTER,
+        };
+        let program = Program::new(&score);
+        program.notes.iter().map(|n| (n.string, n.at)).collect()
+    }
+
+    #[test]
+    fn a_roll_goes_from_the_lowest_string_up_and_begins_on_its_beat() {
+        let step = (ROLL * QUARTER as f64) as Ticks;
+        let rolled = chord(Technique::Roll, 4 * QUARTER);
+        assert_eq!(rolled, [(5, 0), (3, step), (2, 2 * step), (1, 3 * step)]);
+        let plain = chord(Technique::Plain, 4 * QUARTER);
+        assert!(plain.iter().all(|&(_, at)| at == 0));
+    }
+
+    #[test]
+    fn a_short_roll_is_over_before_its_chord() {
+        let last = chord(Technique::Roll, 400).last().copied();
+        assert!(last.is_some_and(|(_, at)| at <= 200), "{last:?}");
+    }
+
+    #[test]
+    fn nothing_is_a_program_too() {
+        let empty = Program::empty();
+        assert_eq!((empty.length(), empty.notes.len()), (1, 0));
+        assert!(empty.bar_at(0).is_none());
+    }
+}

@@ -3,7 +3,9 @@
 use super::bench::{BAR, any_score, click_on, left, note, score};
 use proptest::prelude::*;
 use thumbline::arrange::Layer;
-use thumbline::sound::{Bench, ClickSetting, Command, LayerSet, Passage, Render, Settings};
+use thumbline::sound::{
+    Bench, ClickSetting, Command, LayerSet, Passage, Program, Render, Settings,
+};
 use thumbline::theory::QUARTER;
 
 /// What attacks reach at the level of these tests (0 dB), measured over every string and fret and
@@ -47,6 +49,7 @@ fn any_order() -> impl Strategy<Value = Command> {
             })
         }),
         (0.0..1.0f32).prop_map(Command::Gain),
+        any_score().prop_map(|score| Command::Load(Box::new(Program::new(&score)))),
     ]
 }
 
@@ -107,6 +110,28 @@ proptest! {
         // Stopped: the last half second falls silent.
         let rest = sound[sound.len() - 8_000..].iter().fold(0f32, |p, x| p.max(x.abs()));
         prop_assert!(rest < 1e-3, "still {rest}");
+    }
+
+    /// An arrangement solved again without a change must not be heard coming.
+    #[test]
+    fn loading_the_same_again_changes_nothing(
+        score in any_score(),
+        waits in prop::collection::vec(1..9_000usize, 1..12),
+    ) {
+        let play = |reload: bool| {
+            let mut bench = Bench::new(&score, 48_000.0);
+            bench.send(Command::Play(Passage { from: 0, to: BAR, repeat: true, count_in: 0 }));
+            let mut sound = Vec::new();
+            for &wait in &waits {
+                bench.run(wait, &mut sound);
+                if reload {
+                    bench.send(Command::Load(Box::new(Program::new(&score))));
+                }
+            }
+            bench.run(20_000, &mut sound);
+            sound
+        };
+        prop_assert!(play(true) == play(false));
     }
 
     #[test]

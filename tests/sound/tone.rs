@@ -1,9 +1,9 @@
 //! The pluck against the physics of a plucked string.
 
-use super::bench::{OPEN, note, score};
+use super::bench::{OPEN, left, note, score};
 use thumbline::arrange::{Layer, Technique};
 use thumbline::sound::voice::{Line, Pluck, hertz, ring_seconds};
-use thumbline::sound::{Render, Settings};
+use thumbline::sound::{LayerSet, Render, Settings};
 use thumbline::theory::QUARTER;
 
 /// Amplitude of one frequency in `sound`, by a Hann-windowed Fourier sum.
@@ -105,4 +105,23 @@ fn harmonics_have_no_overtones_between_their_own() {
     let g3 = hertz(55.0);
     let at = |n: f64| amplitude(&sound[9_600..28_800], 48_000.0, n * g3);
     assert!(at(2.0) > 100.0 * at(1.0) && at(2.0) > 100.0 * at(3.0));
+}
+
+#[test]
+fn a_muted_layer_is_silent_and_leaves_the_others_alone() {
+    let mut bass = note(0, QUARTER, 6, 0);
+    bass.layer = Layer::Bass;
+    let both = score(1, vec![bass, note(0, QUARTER, 1, 0)]);
+    let alone = score(1, vec![bass]);
+    let muted = Settings {
+        layers: LayerSet::ALL.without(Layer::Melody),
+        ..Settings::default()
+    };
+    let wanted = left(&alone, &Settings::default(), 1.0);
+    assert!(left(&both, &muted, 1.0) == wanted);
+    let none = Settings {
+        layers: LayerSet::NONE,
+        ..Settings::default()
+    };
+    assert!(left(&both, &none, 1.0).iter().all(|&x| x == 0.0));
 }
