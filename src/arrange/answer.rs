@@ -2,10 +2,10 @@
 
 use super::arrangement::{Layer, Pluck, Remark, Slice, Technique};
 use super::cost::Price;
+use super::frontier::Node;
 use super::plan::Plan;
 use super::reasons;
 use super::right::{Onset, right_hand};
-use super::search::Node;
 use super::shape::{NONE, Shape, Shapes};
 use super::step::{
     haste, price_depth, price_hand, price_leading, price_release, price_voicing, wanted_until,
@@ -88,7 +88,7 @@ impl Answer<'_> {
                 if (shape.sounding & !node.held) >> string & 1 == 0 {
                     continue;
                 }
-                let wanted = wanted_until(self.plan, self.shapes, index, &shape, string);
+                let wanted = wanted_until(self.plan, index, &shape, string);
                 ringing[string] = Some(notes.len());
                 notes.push(self.note(index, &shape, string, wanted));
             }
@@ -98,7 +98,7 @@ impl Answer<'_> {
 
     fn note(&self, index: usize, shape: &Shape, string: usize, wanted: Ticks) -> Struck {
         let slice = &self.plan.slices[index];
-        let midi = shape.midi(self.shapes.instrument, string);
+        let midi = shape.midi(string);
         let (layer, pitch) = if shape.melody == string as u8 {
             let sung = slice.sung.map(|i| self.plan.melody[i].pitch);
             (Layer::Melody, sung)

@@ -173,7 +173,7 @@ fn place_melody(
         Melody::Silent => found(shapes, grip, NONE),
         Melody::Struck(midi) => {
             for (string, fret) in places(shapes, midi) {
-                if grip.frets[string] < 0 {
+                if grip.frets[string] < 0 && within_reach(shapes, &grip, fret.unsigned_abs()) {
                     let mut with = grip;
                     with.frets[string] = fret;
                     fingerings(with, &mut |fingered| found(shapes, fingered, string as u8));
@@ -207,7 +207,10 @@ fn place_bass(
     for midi in choices.into_iter().filter(|&m| m < stroke.ceiling) {
         for (string, fret) in places(shapes, midi) {
             let below_tune = tune == NONE || string > usize::from(tune);
-            if below_tune && grip.frets[string] < 0 {
+            if below_tune
+                && grip.frets[string] < 0
+                && within_reach(shapes, &grip, fret.unsigned_abs())
+            {
                 let mut with = grip;
                 with.frets[string] = fret;
                 found(shapes, with, string as u8);
@@ -357,7 +360,7 @@ pub(crate) fn candidate(
     if let Some(stroke) = stroke {
         price_voicing(shapes, stroke, shape, &mut fixed);
     }
-    let leads = stroke.is_some() && shape.strings().any(|s| shape.is_fill(s));
+    let leads = stroke.is_some() && shape.fills() != 0;
     Candidate {
         shape: id,
         struck,

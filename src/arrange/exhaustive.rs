@@ -4,8 +4,10 @@
 //! which notes may be held is worked out here again from the rules, over every fret and finger of
 //! every string.
 
+use super::frontier::Node;
+use super::outdone::NEVER;
 use super::plan::Plan;
-use super::search::{Measure, NEVER, Node, Search};
+use super::search::{Bench, Measure, Search};
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
 use super::step::wanted_until;
 use super::{Costs, Layer};
@@ -216,7 +218,7 @@ impl Everything<'_> {
                 && before.grip.fingers[s] == shape.grip.fingers[s]
                 && (before.melody == s as u8) == (shape.melody == s as u8)
                 && (before.bass == s as u8) == (shape.bass == s as u8)
-                && wanted_until(self.plan, &self.shapes, index - 1, before, s) > at;
+                && wanted_until(self.plan, index - 1, before, s) > at;
             if !same {
                 return None;
             }
@@ -268,7 +270,8 @@ fn compare(song: &Song, layer: Layer, measure: Measure) {
     let hand = Hand::named("medium").unwrap();
     let costs = Costs::default();
     let plan = Plan::new(song, layer, 0);
-    let mut search = Search::new(&plan, Shapes::new(&instrument, &hand, &costs), measure);
+    let mut bench = Bench::new(&instrument, &hand, &costs);
+    let mut search = Search::new(&plan, &mut bench, measure);
     let found = search
         .run(NEVER)
         .ok()

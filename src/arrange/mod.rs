@@ -11,6 +11,7 @@ mod candidates;
 mod cost;
 #[cfg(test)]
 mod exhaustive;
+mod frontier;
 mod outdone;
 mod pins;
 mod plan;

@@ -16,12 +16,68 @@
 //! hold must be the same one, since a chord struck under it is voiced around it.
 
 use super::plan::Plan;
-use super::search::{NEVER, Node};
-use super::shape::{NONE, NOWHERE, Shapes};
-use super::step::{haste, price_string, wanted_until};
+use super::shape::{NONE, NOWHERE, Shape, Shapes};
+use super::step::{haste, price_string};
 use crate::guitar::MAX_STRINGS;
+use crate::theory::Ticks;
 
-/// What of one state may ring on into a slice, and what letting go of it costs there.
+/// More than any way costs.
+pub(crate) const NEVER: i64 = i64::MAX / 4;
+
+/// How long the notes of one slice's states should go on ringing after it.
+pub(crate) struct Rests {
+    melody: Ticks,
+    /// By MIDI number, for bass and fill.
+    chord: [Ticks; 128],
+}
+
+impl Rests {
+    /// What should ring on from the slice `index` into the next.
+    pub fn new(plan: &Plan, index: usize) -> Rests {
+        let mut rests = Rests {
+            melody: 0,
+            chord: [0; 128],
+        };
+        let (slice, Some(next)) = (&plan.slices[index], plan.slices.get(index + 1)) else {
+            return rests;
+        };
+        if let Some(tune) = slice.sung.map(|i| &plan.melody[i]) {
+            rests.melody = (tune.end - next.at).max(0);
+        }
+        if let Some(stroke) = slice.under.map(|i| &plan.strokes[i]) {
+            for (midi, rest) in rests.chord.iter_mut().enumerate() {
+                *rest = (stroke.ring(midi as i32) - next.at).max(0);
+            }
+        }
+        rests
+    }
+
+    /// The part of it that concerns one shape.
+    #[inline]
+    pub fn of(&self, shapes: &Shapes, shape: &Shape) -> Ringing {
+        let mut ringing = Ringing {
+            alive: 0,
+            open: 0,
+            price: [0; MAX_STRINGS],
+        };
+        for s in shape.strings() {
+            let rest = if shape.melody == s as u8 {
+                self.melody
+            } else {
+                self.chord[shape.midis[s].clamp(0, 127) as usize]
+            };
+            if rest > 0 {
+                ringing.alive |= 1 << s;
+                ringing.open |= u8::from(shape.grip.frets[s] == 0) << s;
+                price_string(shapes.costs, shape, s, rest, &mut ringing.price[s]);
+            }
+        }
+        ringing
+    }
+}
+
+/// What of one state may ring on into the next slice, and what letting go of it costs there.
+#[derive(Debug, Clone, Copy)]
 pub(crate) struct Ringing {
     /// Strings whose notes may ring on, as bits.
     pub alive: u8,
@@ -31,136 +87,96 @@ pub(crate) struct Ringing {
 }
 
 impl Ringing {
-    /// What `node` of the slice before `index` brings into `index`.
-    pub fn new(plan: &Plan, shapes: &Shapes, index: usize, node: &Node) -> Ringing {
-        let mut ringing = Ringing {
-            alive: 0,
-            open: 0,
-            price: [0; MAX_STRINGS],
-        };
-        if index == 0 {
-            return ringing;
-        }
-        let shape = shapes.get(node.shape);
-        let at = plan.slices[index].at;
-        for s in shape.strings() {
-            let rest = wanted_until(plan, shapes, index - 1, shape, s) - at;
-            if rest > 0 {
-                ringing.alive |= 1 << s;
-                ringing.open |= u8::from(shape.grip.frets[s] == 0) << s;
-                price_string(shapes.costs, shape, s, rest, &mut ringing.price[s]);
-            }
-        }
-        ringing
-    }
-
     /// What it costs to hold only the strings of `held`.
     #[inline]
     pub fn release(&self, held: u8) -> i64 {
-        let gone = self.alive & !held;
-        (0..MAX_STRINGS)
-            .filter(|s| gone >> s & 1 == 1)
-            .map(|s| self.price[s])
-            .sum()
+        let mut gone = self.alive & !held;
+        let mut sum = 0;
+        while gone != 0 {
+            sum += self.price[gone.trailing_zeros() as usize];
+            gone &= gone - 1;
+        }
+        sum
     }
 }
 
 /// Hand places told apart: as many as there are frets, those below the first, and nowhere.
 const PLACES: usize = 48;
 
-/// States that hold the same melody note and, if `bass` says so, the same bass note.
+/// States that hold the same melody note and, where `bass` says so, the same bass note.
 struct Class {
     melody: u32,
     bass: Option<u32>,
-    /// By the hand's place: what the best of them costs with all that may come on top.
+    /// By the hand's place: what a state there may cost before it is outdone.
     least: [i64; PLACES],
 }
 
-/// Finds outdone states among those that lead into one slice.
-pub(crate) struct Outdone<'a> {
-    shapes: &'a Shapes<'a>,
+/// The states of one slice that may outdo others.
+pub(crate) struct Rivals {
+    /// The next slice strikes a chord.
     stroke: bool,
-    haste: i64,
+    /// The most that one finger costs in the step to come, if it has to leave a string.
+    jump: i64,
     /// The greatest haste from here on.
     hurry: i64,
+    classes: Vec<Class>,
 }
 
-impl<'a> Outdone<'a> {
-    pub fn new(plan: &Plan, shapes: &'a Shapes<'a>, index: usize) -> Outdone<'a> {
-        let slice = &plan.slices[index];
-        Outdone {
-            shapes,
-            stroke: slice.stroke.is_some(),
-            haste: haste(slice.millis),
-            hurry: haste(slice.quickest),
+impl Rivals {
+    /// For the states of the slice `index`; none in the last one, where there is nothing to come.
+    pub fn new(plan: &Plan, shapes: &Shapes, index: usize) -> Option<Rivals> {
+        let next = plan.slices.get(index + 1)?;
+        let costs = shapes.costs;
+        Some(Rivals {
+            stroke: next.stroke.is_some(),
+            jump: (costs.jump * haste(next.millis) / 1000)
+                .max(costs.guide)
+                .max(costs.place),
+            hurry: haste(next.quickest),
+            classes: Vec::new(),
+        })
+    }
+
+    /// Takes up a state as a rival of the others.
+    pub fn enter(&mut self, shapes: &Shapes, shape: &Shape, place: i8, cost: i64, rings: &Ringing) {
+        let (melody, bass) = voices(shape, rings);
+        let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
+        let base = cost + self.fingers(shapes, shape);
+        let rest = rings.release(own(shape.melody));
+        self.put(shapes, (melody, None), place, base + rest);
+        if bass != 0 {
+            let rest = rings.release(own(shape.melody) | own(shape.bass));
+            self.put(shapes, (melody, Some(bass)), place, base + rest);
         }
     }
 
-    /// Whether each state is outdone by another.
-    pub fn among(&self, nodes: &[Node], ringing: &[Ringing]) -> Vec<bool> {
-        let mut classes: Vec<Class> = Vec::new();
-        for (node, ringing) in nodes.iter().zip(ringing) {
-            let (melody, bass) = self.voices(node, ringing);
-            let shape = self.shapes.get(node.shape);
-            let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
-            let melody_bit = own(shape.melody);
-            let base = node.cost + self.fingers(node);
-            let rest = ringing.release(melody_bit);
-            put(&mut classes, melody, None, index(node.place), base + rest);
-            if bass != 0 {
-                let rest = ringing.release(melody_bit | own(shape.bass));
-                put(
-                    &mut classes,
-                    melody,
-                    Some(bass),
-                    index(node.place),
-                    base + rest,
-                );
-            }
-        }
-        classes.iter_mut().for_each(|c| self.spread(&mut c.least));
-        nodes
+    /// Whether a state that costs at least `cost` is outdone by a rival.
+    #[inline]
+    pub fn outdo(
+        &self,
+        shapes: &Shapes,
+        shape: &Shape,
+        place: i8,
+        cost: i64,
+        rings: &Ringing,
+    ) -> bool {
+        let (melody, bass) = voices(shape, rings);
+        let cost = cost - lack(shapes, shape, rings);
+        self.classes
             .iter()
-            .zip(ringing)
-            .map(|(node, ringing)| {
-                let (melody, bass) = self.voices(node, ringing);
-                let bar = classes
-                    .iter()
-                    .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
-                    .map(|c| c.least[index(node.place)])
-                    .min()
-                    .unwrap_or(NEVER);
-                node.cost > bar + self.lack(node, ringing)
-            })
-            .collect()
+            .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
+            .any(|c| cost > c.least[index(place)])
     }
 
-    /// The melody and bass notes that still ring, each as a number of its own; 0 for none.
-    fn voices(&self, node: &Node, ringing: &Ringing) -> (u32, u32) {
-        let shape = self.shapes.get(node.shape);
-        let code = |voice: u8| {
-            if voice == NONE || ringing.alive >> voice & 1 == 0 {
-                return 0;
+    /// The most that the fingers of a shape cost it in the step to come.
+    fn fingers(&self, shapes: &Shapes, shape: &Shape) -> i64 {
+        let each = shape.fingers.map(|spot| {
+            if spot.strings == 0 {
+                shapes.costs.place
+            } else {
+                self.jump
             }
-            let s = usize::from(voice);
-            1 + u32::from(voice)
-                + 8 * (u32::from(shape.grip.fingers[s])
-                    + 8 * u32::from(shape.grip.frets[s].unsigned_abs()))
-        };
-        (code(shape.melody), code(shape.bass))
-    }
-
-    /// The most that the fingers cost this state in the step to come.
-    fn fingers(&self, node: &Node) -> i64 {
-        let costs = self.shapes.costs;
-        let jump = (costs.jump * self.haste / 1000)
-            .max(costs.guide)
-            .max(costs.place);
-        let each = self
-            .shapes
-            .get(node.shape)
-            .fingers
-            .map(|spot| if spot.strings == 0 { costs.place } else { jump });
+        });
         if self.stroke {
             each.iter().sum()
         } else {
@@ -168,47 +184,53 @@ impl<'a> Outdone<'a> {
         }
     }
 
-    /// The most that a state without this one's notes pays for lacking them.
-    fn lack(&self, node: &Node, ringing: &Ringing) -> i64 {
-        let costs = self.shapes.costs;
-        let shape = self.shapes.get(node.shape);
-        let stopped = (ringing.alive & !ringing.open).count_ones();
-        let fills = shape.strings().filter(|&s| shape.is_fill(s)).count();
-        costs.place * i64::from(stopped) + costs.leap * fills as i64
-    }
-
-    /// Lets each place take the best of all, with the way from there on top.
-    fn spread(&self, least: &mut [i64; PLACES]) {
-        let from: Vec<(usize, i64)> = least
+    /// Lets every place know of a rival at `place`, with the way from there on top.
+    fn put(&mut self, shapes: &Shapes, (melody, bass): (u32, Option<u32>), place: i8, cost: i64) {
+        let found = self
+            .classes
             .iter()
-            .copied()
-            .enumerate()
-            .filter(|&(_, cost)| cost < NEVER)
-            .collect();
-        for (to, best) in least.iter_mut().enumerate().skip(1) {
-            for &(place, cost) in &from {
-                let way = self.shapes.way(place_of(place), place_of(to));
-                let travel = way * self.shapes.costs.travel * self.hurry / 10_000 + 1;
-                *best = (*best).min(cost + travel);
-            }
-        }
-    }
-}
-
-fn put(classes: &mut Vec<Class>, melody: u32, bass: Option<u32>, place: usize, cost: i64) {
-    let i = classes
-        .iter()
-        .position(|c| c.melody == melody && c.bass == bass)
-        .unwrap_or_else(|| {
-            classes.push(Class {
+            .position(|c| c.melody == melody && c.bass == bass);
+        let i = found.unwrap_or_else(|| {
+            self.classes.push(Class {
                 melody,
                 bass,
                 least: [NEVER; PLACES],
             });
-            classes.len() - 1
+            self.classes.len() - 1
         });
-    let least = &mut classes[i].least[place];
-    *least = (*least).min(cost);
+        let least = &mut self.classes[i].least;
+        if cost >= least[index(place)] {
+            return;
+        }
+        least[index(place)] = cost;
+        for (to, best) in least.iter_mut().enumerate().skip(1) {
+            let travel = shapes.travel(place, place_of(to), self.hurry);
+            *best = (*best).min(cost + travel + 1);
+        }
+    }
+}
+
+/// The melody and bass notes that ring on, each as a number of its own; 0 for none.
+#[inline]
+fn voices(shape: &Shape, rings: &Ringing) -> (u32, u32) {
+    let code = |voice: u8| {
+        if voice == NONE || rings.alive >> voice & 1 == 0 {
+            return 0;
+        }
+        let s = usize::from(voice);
+        let stop =
+            u32::from(shape.grip.fingers[s]) + 8 * u32::from(shape.grip.frets[s].unsigned_abs());
+        1 + u32::from(voice) + 8 * stop
+    };
+    (code(shape.melody), code(shape.bass))
+}
+
+/// The most that a state without this one's notes pays for lacking them.
+#[inline]
+fn lack(shapes: &Shapes, shape: &Shape, rings: &Ringing) -> i64 {
+    let costs = shapes.costs;
+    let stopped = (rings.alive & !rings.open).count_ones();
+    costs.place * i64::from(stopped) + costs.leap * i64::from(shape.fills().count_ones())
 }
 
 /// The table index of a place; 0 is nowhere.

@@ -143,7 +143,7 @@ fn held_bass(answer: &Answer, index: usize) -> Option<String> {
     let held = answer.path[index].held;
     let string = usize::from(shape.bass);
     (shape.bass != NONE && held >> string & 1 == 1 && shape.grip.fingers[string] > 0)
-        .then(|| (answer.spell)(index, shape.midi(answer.shapes.instrument, string)).to_string())
+        .then(|| (answer.spell)(index, shape.midi(string)).to_string())
 }
 
 fn was_there(answer: &Answer, note: &Struck) -> bool {
@@ -206,7 +206,7 @@ fn need(answer: &Answer, note: &Struck, stop: usize) -> String {
     let was = answer.shape(note.index);
     let finger = was.grip.fingers[note.string];
     let name = |string: usize| {
-        let midi = shape.midi(answer.shapes.instrument, string);
+        let midi = shape.midi(string);
         match (shape.melody == string as u8, answer.plan.slices[stop].sung) {
             (true, Some(i)) => answer.plan.melody[i].pitch.to_string(),
             _ => (answer.spell)(stop, midi).to_string(),
@@ -232,12 +232,7 @@ fn need(answer: &Answer, note: &Struck, stop: usize) -> String {
 pub(crate) fn no_bass(answer: &Answer, index: usize, stroke: &Stroke) -> String {
     let bass = stroke.chord.bass_name();
     let shape = answer.shape(index);
-    if shape.melody != NONE
-        && shape
-            .midi(answer.shapes.instrument, shape.melody.into())
-            .rem_euclid(12)
-            == stroke.bass
-    {
+    if shape.melody != NONE && shape.midi(shape.melody.into()).rem_euclid(12) == stroke.bass {
         return format!("the melody itself is the bass {bass} of {}", stroke.chord);
     }
     format!(

@@ -8,11 +8,13 @@
 
 use super::candidates::{Candidate, Candidates, Kept, Melody};
 use super::cost::Costs;
-use super::outdone::{Outdone, Ringing};
+use super::frontier::{Entry, Frontier, Group, Groups, Node, Ways};
+use super::outdone::NEVER;
+use super::pins::Fence;
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, Shape, Shapes};
+use super::shape::{NONE, NOWHERE, Shapes};
 use super::step::{haste, price_depth, price_hand, price_leading};
-use crate::guitar::Grip;
+use crate::guitar::{Hand, Instrument};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -47,7 +49,7 @@ impl Measure {
 
     /// What a way costs at least that has cost `so_far` and still has to pay `part` of a step.
     #[inline]
-    fn at_least(self, so_far: i64, part: i64) -> i64 {
+    pub fn at_least(self, so_far: i64, part: i64) -> i64 {
         match self {
             Measure::Sum { .. } => so_far + part,
             Measure::Greatest => so_far.max(part),
@@ -55,77 +57,47 @@ impl Measure {
     }
 }
 
-/// More than any way costs.
-pub(crate) const NEVER: i64 = i64::MAX / 4;
-
-/// One state in one slice, with the best way to it.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Node {
-    pub shape: u32,
-    /// Where the hand is: the shape's own place, or the last one while no finger is down.
-    pub place: i8,
-    /// Strings held over from the slice before, as bits.
-    pub held: u8,
-    pub cost: i64,
-    /// Index of the best predecessor in the slice before.
-    pub back: u32,
-}
-
 /// All states of all slices searched so far.
 pub(crate) struct Trellis {
     pub slices: Vec<Vec<Node>>,
 }
 
-/// A predecessor that keeps a certain set of notes.
-#[derive(Clone, Copy)]
-struct Entry {
-    /// Cost of the way to it.
-    so_far: i64,
-    /// Cost of letting go what it does not keep.
-    release: i64,
-    /// What any way through it costs at least.
-    least: i64,
-    node: u32,
+/// What is worth keeping from one search to the next over the same instrument, hand and costs.
+pub(crate) struct Bench<'a> {
+    pub shapes: Shapes<'a>,
+    candidates: Candidates,
 }
 
-/// The predecessors that keep the same notes.
-struct Group {
-    kept: Grip,
-    melody: u8,
-    bass: u8,
-    held: u8,
-    /// Open strings let go, which must each be in the way of what comes.
-    missing: u8,
-    entries: Vec<Entry>,
+impl<'a> Bench<'a> {
+    pub fn new(instrument: &'a Instrument, hand: &'a Hand, costs: &'a Costs) -> Bench<'a> {
+        Bench {
+            shapes: Shapes::new(instrument, hand, costs),
+            candidates: Candidates::default(),
+        }
+    }
 }
 
 /// The search over one plan.
-pub(crate) struct Search<'a> {
-    pub plan: &'a Plan,
-    pub shapes: Shapes<'a>,
+pub(crate) struct Search<'p, 'b, 'a> {
+    pub plan: &'p Plan,
+    bench: &'b mut Bench<'a>,
     costs: &'a Costs,
-    candidates: Candidates,
     measure: Measure,
     /// For each slice with pins: what a candidate must look like.
-    pub fences: FxHashMap<usize, super::pins::Fence>,
+    pub fences: FxHashMap<usize, Fence>,
     /// Keep every state, also those that can't be part of the best way.
     pub keep_all: bool,
-    groups: Vec<Group>,
-    group_of: FxHashMap<(Grip, u8, u8, u8), usize>,
 }
 
-impl<'a> Search<'a> {
-    pub fn new(plan: &'a Plan, shapes: Shapes<'a>, measure: Measure) -> Search<'a> {
+impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
+    pub fn new(plan: &'p Plan, bench: &'b mut Bench<'a>, measure: Measure) -> Search<'p, 'b, 'a> {
         Search {
             plan,
-            costs: shapes.costs,
-            shapes,
-            candidates: Candidates::default(),
+            costs: bench.shapes.costs,
+            bench,
             measure,
             fences: FxHashMap::default(),
             keep_all: false,
-            groups: Vec::new(),
-            group_of: FxHashMap::default(),
         }
     }
 
@@ -135,42 +107,60 @@ impl<'a> Search<'a> {
         let mut trellis = Trellis {
             slices: Vec::with_capacity(self.plan.slices.len()),
         };
-        let start = [Node {
+        let mut groups = Groups::default();
+        let mut before = vec![Node {
             shape: Shapes::SILENCE,
             place: NOWHERE,
             held: 0,
             cost: 0,
             back: 0,
         }];
+        groups.start();
         for index in 0..self.plan.slices.len() {
-            let before = trellis.slices.last().map_or(&start[..], |s| &s[..]);
-            let nodes = self.advance(index, before, limit);
-            if nodes.is_empty() {
+            let frontier = self.advance(index, &before, &groups, limit);
+            if index > 0 {
+                trellis.slices.push(before);
+            }
+            if frontier.nodes.is_empty() {
                 return Err(index);
             }
-            trellis.slices.push(nodes);
+            frontier.group(&self.bench.shapes, self.measure, &mut groups);
+            before = frontier.nodes;
         }
+        trellis.slices.push(before);
         Ok(trellis)
     }
 
-    /// All states of the slice `index` with the best way to each.
-    fn advance(&mut self, index: usize, before: &[Node], limit: i64) -> Vec<Node> {
-        self.group(index, before);
-        let wanted = &self.plan.slices[index];
-        let haste = haste(wanted.millis);
+    /// The states of the slice `index` with the best way to each.
+    fn advance(&mut self, index: usize, before: &[Node], groups: &Groups, limit: i64) -> Frontier {
+        let mut frontier = {
+            // A cap or another measure leaves no room for one state to do as another does.
+            let prune = !self.keep_all && self.measure == Measure::Sum { cap: NEVER };
+            Frontier::new(self.plan, &self.bench.shapes, index, limit, prune)
+        };
+        let haste = haste(self.plan.slices[index].millis);
         let mut depth = 0;
         price_depth(self.plan, self.costs, index, &mut depth);
-        let mut groups = std::mem::take(&mut self.groups);
-        let mut nodes = Nodes::new(limit);
-        for group in &mut groups {
-            group.entries.sort_unstable_by_key(|e| e.least);
+        for group in groups.list() {
             let list = self.candidates_for(index, group);
+            let mut ways = Ways::new(group);
             for candidate in list.iter() {
-                self.reach(before, group, candidate, (haste, depth), &mut nodes);
+                let from = ways.to(
+                    &self.bench.shapes,
+                    before,
+                    self.measure,
+                    (candidate.place, haste),
+                );
+                self.reach(
+                    before,
+                    (group, from),
+                    candidate,
+                    (haste, depth),
+                    &mut frontier,
+                );
             }
         }
-        self.groups = groups;
-        nodes.list
+        frontier
     }
 
     /// Finds the best way to one candidate among the predecessors of its group.
@@ -178,102 +168,72 @@ impl<'a> Search<'a> {
     fn reach(
         &self,
         before: &[Node],
-        group: &Group,
+        (group, from): (&Group, &[Entry]),
         candidate: &Candidate,
         (haste, depth): (i64, i64),
-        nodes: &mut Nodes,
+        frontier: &mut Frontier,
     ) {
-        let shape = self.shapes.get(candidate.shape);
+        let shape = self.bench.shapes.get(candidate.shape);
         let fixed = candidate.fixed + depth;
+        let ringing = frontier.ringing(&self.bench.shapes, shape);
+        let mut node = Node {
+            shape: candidate.shape,
+            place: candidate.place,
+            held: group.held,
+            cost: NEVER,
+            back: 0,
+        };
+        // With no finger set down the hand's place is its predecessor's, so each one counts.
         let stays = candidate.place == NOWHERE;
-        let mut best = (NEVER, 0);
-        for entry in &group.entries {
-            // With no finger set down the hand's place is its predecessor's, so each one counts.
-            if !stays && self.measure.at_least(entry.least, fixed) >= best.0 {
+        let least = group
+            .entries
+            .first()
+            .map_or(NEVER, |e| self.measure.at_least(e.least, fixed));
+        if !stays
+            && frontier.is_hopeless(
+                &self.bench.shapes,
+                (shape, candidate.place),
+                least,
+                &ringing,
+            )
+        {
+            return;
+        }
+        for entry in from {
+            if !stays && self.measure.at_least(entry.least, fixed) >= node.cost {
                 break;
             }
-            let from = &before[entry.node as usize];
-            let from_shape = self.shapes.get(from.shape);
+            let was = &before[entry.node as usize];
+            let from_shape = self.bench.shapes.get(was.shape);
             let mut step = entry.release + fixed;
             let to = (shape, candidate.struck, candidate.place);
-            price_hand(&self.shapes, haste, (from_shape, from.place), to, &mut step);
+            price_hand(
+                &self.bench.shapes,
+                haste,
+                (from_shape, was.place),
+                to,
+                &mut step,
+            );
             if candidate.leads {
                 price_leading(self.costs, from_shape, shape, &mut step);
             }
             let cost = self.measure.join(entry.so_far, step);
             if stays {
-                nodes.put(candidate.shape, from.place, group.held, cost, entry.node);
-            } else if cost < best.0 {
-                best = (cost, entry.node);
+                let node = Node {
+                    place: was.place,
+                    cost,
+                    back: entry.node,
+                    ..node
+                };
+                frontier.put(&self.bench.shapes, node, &ringing);
+            } else if cost < node.cost {
+                node.cost = cost;
+                node.back = entry.node;
             }
         }
         if !stays {
-            nodes.put(candidate.shape, candidate.place, group.held, best.0, best.1);
+            frontier.put(&self.bench.shapes, node, &ringing);
         }
-    }
-
-    /// Sorts the predecessors by what they may keep into the slice `index`.
-    fn group(&mut self, index: usize, before: &[Node]) {
-        self.groups.clear();
-        self.group_of.clear();
-        let ringing: Vec<Ringing> = before
-            .iter()
-            .map(|node| Ringing::new(self.plan, &self.shapes, index, node))
-            .collect();
-        let sum = self.measure == Measure::Sum { cap: NEVER };
-        let outdone = if sum && !self.keep_all {
-            Outdone::new(self.plan, &self.shapes, index).among(before, &ringing)
-        } else {
-            vec![false; before.len()]
-        };
-        for (i, node) in before.iter().enumerate().filter(|&(i, _)| !outdone[i]) {
-            let shape = *self.shapes.get(node.shape);
-            let ringing = &ringing[i];
-            // Every subset of what rings, all of it first.
-            let mut held = ringing.alive;
-            loop {
-                let release = ringing.release(held);
-                let entry = Entry {
-                    so_far: node.cost,
-                    release,
-                    least: self.measure.at_least(node.cost, release),
-                    node: i as u32,
-                };
-                self.enter(&shape, held, ringing.open & !held, entry);
-                if held == 0 {
-                    break;
-                }
-                held = (held - 1) & ringing.alive;
-            }
-        }
-    }
-
-    fn enter(&mut self, shape: &Shape, held: u8, missing: u8, entry: Entry) {
-        let kept = shape.kept(held);
-        let still = |string: u8| {
-            if string != NONE && held >> string & 1 == 1 {
-                string
-            } else {
-                NONE
-            }
-        };
-        let (melody, bass) = (still(shape.melody), still(shape.bass));
-        let groups = &mut self.groups;
-        let group = *self
-            .group_of
-            .entry((kept, melody, bass, missing))
-            .or_insert_with(|| {
-                groups.push(Group {
-                    kept,
-                    melody,
-                    bass,
-                    held,
-                    missing,
-                    entries: Vec::new(),
-                });
-                groups.len() - 1
-            });
-        groups[group].entries.push(entry);
     }
 
     /// Every way to strike what the slice wants while a group's notes ring on.
@@ -289,57 +249,14 @@ impl<'a> Search<'a> {
             bass: group.bass,
             missing: group.missing,
         };
+        let Bench { shapes, candidates } = &mut *self.bench;
         let list = match wanted.stroke {
-            Some(i) => {
-                let stroke = &self.plan.strokes[i];
-                self.candidates
-                    .stroke(&mut self.shapes, kept, melody, stroke)
-            }
-            None => self.candidates.melody(&mut self.shapes, kept, melody),
+            Some(i) => candidates.stroke(shapes, kept, melody, &self.plan.strokes[i]),
+            None => candidates.melody(shapes, kept, melody),
         };
         match self.fences.get(&index) {
-            Some(fence) => fence.filter(&mut self.shapes, kept, melody, &list),
+            Some(fence) => fence.filter(shapes, kept, melody, &list),
             None => list,
-        }
-    }
-}
-
-/// The states of one slice as they are found, each once.
-struct Nodes {
-    limit: i64,
-    list: Vec<Node>,
-    slots: FxHashMap<(u32, i8), u32>,
-}
-
-impl Nodes {
-    fn new(limit: i64) -> Nodes {
-        Nodes {
-            limit,
-            list: Vec::new(),
-            slots: FxHashMap::default(),
-        }
-    }
-
-    #[inline]
-    fn put(&mut self, shape: u32, place: i8, held: u8, cost: i64, back: u32) {
-        if cost >= self.limit.min(NEVER) {
-            return;
-        }
-        let list = &mut self.list;
-        let slot = *self.slots.entry((shape, place)).or_insert_with(|| {
-            list.push(Node {
-                shape,
-                place,
-                held,
-                cost: NEVER,
-                back: 0,
-            });
-            list.len() as u32 - 1
-        });
-        let node = &mut self.list[slot as usize];
-        if cost < node.cost {
-            node.cost = cost;
-            node.back = back;
         }
     }
 }

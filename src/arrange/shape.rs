@@ -27,6 +27,8 @@ pub(crate) struct Shape {
     pub bass: u8,
     /// Strings that sound, as bits.
     pub sounding: u8,
+    /// MIDI number by string index, where it sounds.
+    pub midis: [i16; MAX_STRINGS],
     pub fingers: [Spot; 4],
     /// What the reach of the grip costs, and its barre.
     pub stretch: i64,
@@ -34,20 +36,36 @@ pub(crate) struct Shape {
 }
 
 impl Shape {
+    /// Nothing sounds.
+    pub const SILENCE: Shape = Shape {
+        grip: Grip::EMPTY,
+        melody: NONE,
+        bass: NONE,
+        sounding: 0,
+        midis: [0; MAX_STRINGS],
+        fingers: [Spot {
+            fret: 0,
+            strings: 0,
+        }; 4],
+        stretch: 0,
+        barre: 0,
+    };
+
     /// MIDI number on a string index that sounds.
-    pub fn midi(&self, instrument: &Instrument, string: usize) -> i32 {
-        instrument.sounding(string as u8 + 1, self.grip.frets[string].unsigned_abs())
+    pub fn midi(&self, string: usize) -> i32 {
+        self.midis[string].into()
     }
 
-    /// Whether this string carries neither melody nor bass, but sounds.
-    pub fn is_fill(&self, string: usize) -> bool {
-        self.sounding >> string & 1 == 1 && self.melody != string as u8 && self.bass != string as u8
+    /// The strings that carry neither melody nor bass, but sound, as bits.
+    #[inline]
+    pub fn fills(&self) -> u8 {
+        let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
+        self.sounding & !own(self.melody) & !own(self.bass)
     }
 
     /// The string indices that sound, highest string first.
     pub fn strings(&self) -> impl Iterator<Item = usize> + use<> {
-        let sounding = self.sounding;
-        (0..MAX_STRINGS).filter(move |s| sounding >> s & 1 == 1)
+        bits(self.sounding)
     }
 
     /// Where the hand lies to set down the fingers of the strings in `struck`: the fret at which the
@@ -72,6 +90,15 @@ impl Shape {
     }
 }
 
+/// The places of the bits set, lowest first.
+pub(crate) fn bits(mut set: u8) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let lowest = set.checked_sub(1).map(|_| set.trailing_zeros() as usize);
+        set &= set.wrapping_sub(1);
+        lowest
+    })
+}
+
 /// All shapes met so far for one instrument and hand, and those that the hand refused.
 pub(crate) struct Shapes<'a> {
     pub instrument: &'a Instrument,
@@ -79,7 +106,6 @@ pub(crate) struct Shapes<'a> {
     pub hand: &'a Hand,
     pub costs: &'a Costs,
     all: Vec<Shape>,
-    judged: FxHashMap<Grip, Option<(i64, i64)>>,
     known: FxHashMap<(Grip, u8, u8), u32>,
     /// Tenths of a millimetre between two hand places.
     ways: Vec<i64>,
@@ -108,16 +134,7 @@ impl<'a> Shapes<'a> {
             neck,
             hand,
             costs,
-            all: vec![Shape {
-                grip: Grip::EMPTY,
-                melody: NONE,
-                bass: NONE,
-                sounding: 0,
-                fingers: [Spot::default(); 4],
-                stretch: 0,
-                barre: 0,
-            }],
-            judged: FxHashMap::default(),
+            all: vec![Shape::SILENCE],
             known: FxHashMap::default(),
             ways,
             places,
@@ -149,6 +166,7 @@ impl<'a> Shapes<'a> {
             melody,
             bass,
             sounding: 0,
+            midis: [0; MAX_STRINGS],
             fingers: [Spot::default(); 4],
             stretch,
             barre,
@@ -156,6 +174,8 @@ impl<'a> Shapes<'a> {
         for s in 0..MAX_STRINGS {
             if grip.frets[s] >= 0 {
                 shape.sounding |= 1 << s;
+                let fret = grip.frets[s].unsigned_abs();
+                shape.midis[s] = self.instrument.sounding(s as u8 + 1, fret) as i16;
             }
             if grip.fingers[s] > 0 {
                 let spot = &mut shape.fingers[usize::from(grip.fingers[s]) - 1];
@@ -170,25 +190,19 @@ impl<'a> Shapes<'a> {
     }
 
     /// Whether the hand can hold a grip.
-    pub fn can_hold(&mut self, grip: &Grip) -> bool {
-        self.judge(grip).is_some()
+    pub fn can_hold(&self, grip: &Grip) -> bool {
+        self.hand.judge(&self.neck, grip).is_ok()
     }
 
-    /// Whether the hand can hold a grip, and what its reach and its barre cost.
-    fn judge(&mut self, grip: &Grip) -> Option<(i64, i64)> {
-        if let Some(&known) = self.judged.get(grip) {
-            return known;
-        }
+    /// What the reach of a grip and its barre cost, if the hand can hold it.
+    fn judge(&self, grip: &Grip) -> Option<(i64, i64)> {
         let costs = self.costs;
-        let verdict = self.hand.judge(&self.neck, grip).ok().map(|stretch| {
-            let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
-            let barre = grip
-                .barres()
-                .map(|b| costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0));
-            (costs.stretch * reserve * reserve / 1_000_000, barre.sum())
-        });
-        self.judged.insert(*grip, verdict);
-        verdict
+        let stretch = self.hand.judge(&self.neck, grip).ok()?;
+        let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
+        let barre = grip
+            .barres()
+            .map(|b| costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0));
+        Some((costs.stretch * reserve * reserve / 1_000_000, barre.sum()))
     }
 
     /// What a struck grip costs apart from how the hand comes to it: its reach, its barre, and the
@@ -207,9 +221,15 @@ impl<'a> Shapes<'a> {
         );
     }
 
+    /// What it costs to move the hand between two places.
+    #[inline]
+    pub fn travel(&self, from: i8, to: i8, haste: i64) -> i64 {
+        self.way(from, to) * self.costs.travel * haste / 10_000
+    }
+
     /// Tenths of a millimetre that the hand travels between two places.
     #[inline]
-    pub fn way(&self, from: i8, to: i8) -> i64 {
+    fn way(&self, from: i8, to: i8) -> i64 {
         if from == NOWHERE || to == NOWHERE {
             return 0;
         }
@@ -224,12 +244,14 @@ impl<'a> Shapes<'a> {
 /// Only the first finger lies over several strings; it may do so with strings that it already
 /// stops at the same fret.
 pub(crate) fn fingerings(grip: Grip, found: &mut impl FnMut(Grip)) {
-    let mut open: Vec<(i8, usize)> = (0..MAX_STRINGS)
-        .filter(|&s| grip.frets[s] > 0 && grip.fingers[s] == 0)
-        .map(|s| (grip.frets[s], s))
-        .collect();
-    open.sort_unstable();
-    finger_next(grip, &open, found);
+    let mut open = [(0i8, 0usize); MAX_STRINGS];
+    let mut count = 0;
+    for s in (0..MAX_STRINGS).filter(|&s| grip.frets[s] > 0 && grip.fingers[s] == 0) {
+        open[count] = (grip.frets[s], s);
+        count += 1;
+    }
+    open[..count].sort_unstable();
+    finger_next(grip, &open[..count], found);
 }
 
 fn finger_next(grip: Grip, open: &[(i8, usize)], found: &mut impl FnMut(Grip)) {

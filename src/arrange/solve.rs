@@ -1,11 +1,13 @@
 //! The arranger's front door.
 
 use super::answer::Answer;
-use super::arrangement::{Arrangement, Layer, Tune};
+use super::arrangement::{Arrangement, Layer};
 use super::cost::{Costs, Price};
+use super::frontier::Node;
+use super::outdone::NEVER;
 use super::pins::{fences, smallest_clash};
 use super::plan::Plan;
-use super::search::{Goal, Measure, NEVER, Node, Search, Trellis};
+use super::search::{Bench, Goal, Measure, Search, Trellis};
 use super::shape::Shapes;
 use crate::guitar::{Hand, Instrument};
 use crate::song::Song;
@@ -122,11 +124,26 @@ pub fn arrange(
     hand: &Hand,
     options: &Options,
 ) -> Result<Arrangement, ArrangeError> {
-    let shift = match options.shift {
-        Some(shift) => fitting(song, instrument, std::iter::once(shift))?[0],
-        None => choose_octave(song, instrument, hand, options)?,
+    let costs = options.leaning();
+    let mut bench = Bench::new(instrument, hand, &costs);
+    let shifts = match options.shift {
+        Some(shift) => fitting(song, instrument, std::iter::once(shift))?,
+        None => fitting(song, instrument, (-4..=4).map(|o| o * 12))?,
     };
-    Solver::new(song, instrument, hand, options, shift).solve()
+    let case = Case { song, options };
+    let shift = match shifts[..] {
+        [only] => only,
+        _ => {
+            let trial = case.choose_octave(&mut bench, shifts);
+            if options.layer >= Layer::Fill && options.goal == Goal::Total {
+                if let Some(trial) = trial {
+                    return Ok(case.read(&trial, &bench.shapes));
+                }
+            }
+            trial.map_or(0, |t| t.shift)
+        }
+    };
+    case.solve(&mut bench, shift)
 }
 
 /// The whole-octave shifts that put the melody on the neck.
@@ -161,119 +178,95 @@ fn fitting(
     })
 }
 
-/// The octave in which the song, filled as far as its chords allow, costs least.
-///
-/// It does not depend on the layer asked for, so that the melody stays put while layers are added.
-fn choose_octave(
-    song: &Song,
-    instrument: &Instrument,
-    hand: &Hand,
-    options: &Options,
-) -> Result<i32, ArrangeError> {
-    let shifts = fitting(song, instrument, (-4..=4).map(|o| o * 12))?;
-    if let [only] = shifts[..] {
-        return Ok(only);
-    }
-    let options = Options {
-        layer: options.layer.max(Layer::Fill),
-        goal: Goal::Total,
-        ..options.clone()
-    };
-    let mut best: Option<(i64, i32)> = None;
-    // The written octave sounds one lower on a guitar, so that is the first guess.
-    let mut order = shifts.clone();
-    order.sort_by_key(|s| (s + 12).abs());
-    for shift in order {
-        let solver = Solver::new(song, instrument, hand, &options, shift);
-        let limit = best.map_or(NEVER, |(cost, _)| cost);
-        if let Some(cost) = solver.cost(limit)
-            && cost < limit
-        {
-            best = Some((cost, shift));
-        }
-    }
-    Ok(best.map_or(shifts[0], |(_, shift)| shift))
+/// A song and what is asked about it.
+struct Case<'a> {
+    song: &'a Song,
+    options: &'a Options,
 }
 
-/// One song in one octave.
-struct Solver<'a> {
-    song: &'a Song,
-    instrument: &'a Instrument,
-    hand: &'a Hand,
-    options: &'a Options,
-    costs: Costs,
+/// A song solved in one octave.
+struct Solved {
     shift: i32,
     plan: Plan,
+    path: Vec<Node>,
 }
 
-impl<'a> Solver<'a> {
-    fn new(
-        song: &'a Song,
-        instrument: &'a Instrument,
-        hand: &'a Hand,
-        options: &'a Options,
-        shift: i32,
-    ) -> Solver<'a> {
-        Solver {
-            song,
-            instrument,
-            hand,
-            options,
-            costs: options.leaning(),
-            shift,
-            plan: Plan::new(song, options.layer, shift),
+impl Case<'_> {
+    /// The octave in which the song, filled as far as its chords allow, costs least.
+    ///
+    /// It does not depend on the layer asked for, so that the melody stays put while layers are
+    /// added. `None` when pins clash in every octave.
+    fn choose_octave(&self, bench: &mut Bench, mut shifts: Vec<i32>) -> Option<Solved> {
+        // The written octave sounds one lower on a guitar, so that is the first guess.
+        shifts.sort_by_key(|s| (s + 12).abs());
+        let layer = self.options.layer.max(Layer::Fill);
+        let mut limit = NEVER;
+        let mut best = None;
+        for shift in shifts {
+            let plan = Plan::new(self.song, layer, shift);
+            let path = self.path(&plan, bench, Measure::Sum { cap: NEVER }, limit);
+            if let Ok(path) = path {
+                limit = path.last().map_or(NEVER, |n| n.cost);
+                best = Some(Solved { shift, plan, path });
+            }
         }
+        best
     }
 
-    fn search(&self, measure: Measure) -> Search<'_> {
-        let shapes = Shapes::new(self.instrument, self.hand, &self.costs);
-        let mut search = Search::new(&self.plan, shapes, measure);
-        search.fences = fences(self.song, &self.plan);
-        search
-    }
-
-    /// The least whole price, if it is below `limit`.
-    fn cost(&self, limit: i64) -> Option<i64> {
-        let mut search = self.search(Measure::Sum { cap: NEVER });
-        let trellis = search.run(limit).ok()?;
-        least(&trellis)
-    }
-
-    fn solve(&self) -> Result<Arrangement, ArrangeError> {
+    fn solve(&self, bench: &mut Bench, shift: i32) -> Result<Arrangement, ArrangeError> {
+        let plan = Plan::new(self.song, self.options.layer, shift);
         let cap = match self.options.goal {
             Goal::Total => NEVER,
-            Goal::HardestStep => {
-                let hardest = self.search(Measure::Greatest).run(NEVER).ok();
-                hardest.as_ref().and_then(least).unwrap_or(NEVER)
-            }
+            Goal::HardestStep => self
+                .path(&plan, bench, Measure::Greatest, NEVER)
+                .ok()
+                .and_then(|path| path.last().map(|n| n.cost))
+                .unwrap_or(NEVER),
         };
-        let mut search = self.search(Measure::Sum { cap });
-        let trellis = search.run(NEVER).map_err(|_| self.clash())?;
-        let path = best_path(&trellis);
-        Ok(self.read(&search.shapes, &path))
+        let path = self
+            .path(&plan, bench, Measure::Sum { cap }, NEVER)
+            .map_err(|_| self.clash(bench, shift))?;
+        Ok(self.read(&Solved { shift, plan, path }, &bench.shapes))
+    }
+
+    /// The cheapest way through a plan below `limit`, or the slice at which there is none left.
+    fn path(
+        &self,
+        plan: &Plan,
+        bench: &mut Bench,
+        measure: Measure,
+        limit: i64,
+    ) -> Result<Vec<Node>, usize> {
+        let mut search = Search::new(plan, bench, measure);
+        search.fences = fences(self.song, plan);
+        search.run(limit).map(|trellis| best_path(&trellis))
     }
 
     /// The smallest set of pins that can't be kept together.
-    fn clash(&self) -> ArrangeError {
+    fn clash(&self, bench: &mut Bench, shift: i32) -> ArrangeError {
         let mut fits = |set: &[usize]| {
             let mut song = self.song.clone();
             song.pins = set.iter().map(|&i| self.song.pins[i].clone()).collect();
-            Solver::new(&song, self.instrument, self.hand, self.options, self.shift)
-                .cost(NEVER)
-                .is_some()
+            let case = Case {
+                song: &song,
+                options: self.options,
+            };
+            let plan = Plan::new(&song, self.options.layer, shift);
+            case.path(&plan, bench, Measure::Sum { cap: NEVER }, NEVER)
+                .is_ok()
         };
         ArrangeError::Clash {
             pins: smallest_clash(self.song.pins.len(), &mut fits),
         }
     }
 
-    fn read(&self, shapes: &Shapes, path: &[Node]) -> Arrangement {
+    fn read(&self, solved: &Solved, shapes: &Shapes) -> Arrangement {
         let answer = Answer {
-            plan: &self.plan,
+            plan: &solved.plan,
             shapes,
-            path,
+            path: &solved.path,
             song_end: self.song.starts()[self.song.bars.len()],
-            spell: &|index, midi| self.spell(index, midi),
+            spell: &|index, midi| self.spell(&solved.plan, index, midi),
         };
         let notes = answer.struck();
         let slices = answer.slices();
@@ -281,11 +274,11 @@ impl<'a> Solver<'a> {
         slices.iter().for_each(|s| price += s.price);
         Arrangement {
             song: self.song.clone(),
-            instrument: self.instrument.clone(),
-            hand: self.hand.clone(),
+            instrument: shapes.instrument.clone(),
+            hand: shapes.hand.clone(),
             layer: self.options.layer,
-            shift: self.shift,
-            melody: self.plan.melody.clone() as Vec<Tune>,
+            shift: solved.shift,
+            melody: solved.plan.melody.clone(),
             plucks: answer.plucks(&notes),
             remarks: answer.remarks(&notes),
             slices,
@@ -294,11 +287,11 @@ impl<'a> Solver<'a> {
     }
 
     /// Spells a chord note by its chord, anything else by the key.
-    fn spell(&self, index: usize, midi: i32) -> Pitch {
-        let slice = &self.plan.slices[index];
+    fn spell(&self, plan: &Plan, index: usize, midi: i32) -> Pitch {
+        let slice = &plan.slices[index];
         let class = midi.rem_euclid(12);
         let by_chord = slice.under.and_then(|i| {
-            let chord = &self.plan.strokes[i].chord;
+            let chord = &plan.strokes[i].chord;
             if chord.bass_name().class() == class {
                 return Some(chord.bass_name());
             }
@@ -309,10 +302,6 @@ impl<'a> Solver<'a> {
             None => self.song.bars[slice.bar].key.spell(midi),
         }
     }
-}
-
-fn least(trellis: &Trellis) -> Option<i64> {
-    trellis.slices.last()?.iter().map(|n| n.cost).min()
 }
 
 /// The nodes of the cheapest way, one a slice.

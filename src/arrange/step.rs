@@ -4,7 +4,7 @@
 
 use super::cost::{Cost, Costs, Tally, is_muddy};
 use super::plan::{Plan, Stroke};
-use super::shape::{NONE, NOWHERE, Shape, Shapes};
+use super::shape::{NONE, NOWHERE, Shape, Shapes, bits};
 use crate::theory::{QUARTER, Ticks};
 
 /// Below this MIDI number (G3) a melody leaves little room for a bass.
@@ -20,18 +20,12 @@ pub(crate) fn haste(millis: i64) -> i64 {
 
 /// Until when the note on string index `string` of `shape` should sound, where `shape` belongs to
 /// the slice `index`.
-pub(crate) fn wanted_until(
-    plan: &Plan,
-    shapes: &Shapes,
-    index: usize,
-    shape: &Shape,
-    string: usize,
-) -> Ticks {
+pub(crate) fn wanted_until(plan: &Plan, index: usize, shape: &Shape, string: usize) -> Ticks {
     let slice = &plan.slices[index];
     if shape.melody == string as u8 {
         slice.sung.map_or(slice.at, |i| plan.melody[i].end)
     } else {
-        let midi = shape.midi(shapes.instrument, string);
+        let midi = shape.midi(string);
         slice.under.map_or(slice.at, |i| plan.strokes[i].ring(midi))
     }
 }
@@ -47,7 +41,7 @@ pub(crate) fn price_release(
 ) {
     let at = plan.slices[index].at;
     for string in shape.strings().filter(|s| held >> s & 1 == 0) {
-        let lost = wanted_until(plan, shapes, index - 1, shape, string) - at;
+        let lost = wanted_until(plan, index - 1, shape, string) - at;
         if lost > 0 {
             price_string(shapes.costs, shape, string, lost, tally);
         }
@@ -99,10 +93,7 @@ pub(crate) fn price_hand(
             tally.add(Cost::Guide, costs.guide);
         }
     }
-    tally.add(
-        Cost::Travel,
-        shapes.way(was_at, place) * costs.travel * haste / 10_000,
-    );
+    tally.add(Cost::Travel, shapes.travel(was_at, place, haste));
 }
 
 /// What the music loses in how a stroke is voiced, apart from what came before.
@@ -119,17 +110,14 @@ pub(crate) fn price_voicing(
     let mut midis = [0i32; crate::guitar::MAX_STRINGS];
     let mut count = 0;
     for string in shape.strings() {
-        midis[count] = shape.midi(shapes.instrument, string);
+        midis[count] = shape.midi(string);
         count += 1;
     }
     let midis = &mut midis[..count];
     let has = |class: i32| midis.iter().filter(|m| m.rem_euclid(12) == class).count();
     if shape.bass == NONE {
-        let sung = shape.melody != NONE
-            && shape
-                .midi(shapes.instrument, shape.melody.into())
-                .rem_euclid(12)
-                == stroke.bass;
+        let sung =
+            shape.melody != NONE && shape.midi(shape.melody.into()).rem_euclid(12) == stroke.bass;
         tally.add(
             Cost::BassMissing,
             if sung {
@@ -139,7 +127,7 @@ pub(crate) fn price_voicing(
             },
         );
     } else if stroke.bass_midi.is_none() {
-        let midi = shape.midi(shapes.instrument, shape.bass.into());
+        let midi = shape.midi(shape.bass.into());
         let lowest = lowest_of_class(shapes, stroke.bass);
         tally.add(
             Cost::BassHigh,
@@ -176,8 +164,9 @@ pub(crate) fn price_voicing(
 /// How the fill notes struck follow from what rang before on their strings.
 #[inline]
 pub(crate) fn price_leading(costs: &Costs, from: &Shape, to: &Shape, tally: &mut impl Tally) {
-    for string in to.strings().filter(|&s| to.is_fill(s)) {
-        let moved = if from.is_fill(string) {
+    let rang = from.fills();
+    for string in bits(to.fills()) {
+        let moved = if rang >> string & 1 == 1 {
             let frets = to.grip.frets[string] - from.grip.frets[string];
             (costs.lead * i64::from(frets.abs())).min(costs.leap)
         } else {

@@ -7,7 +7,7 @@ use super::MAX_STRINGS;
 /// What the left hand does at one moment, barre and open strings included.
 ///
 /// Index 0 is string 1, the highest. Strings that the instrument lacks stay silent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Grip {
     /// Fret above the capo; 0 is an open string, −1 a silent one.
     pub frets: [i8; MAX_STRINGS],
@@ -26,6 +26,14 @@ pub struct Barre {
     pub from: u8,
     /// Lowest string under it (highest number).
     pub to: u8,
+}
+
+impl std::hash::Hash for Grip {
+    /// As two words: grips are looked up by the million.
+    fn hash<H: std::hash::Hasher>(&self, state: &mut H) {
+        state.write_u64(u64::from_ne_bytes(self.frets.map(|f| f as u8)));
+        state.write_u64(u64::from_ne_bytes(self.fingers));
+    }
 }
 
 impl Grip {

@@ -1,9 +1,10 @@
 //! The text tab: an arrangement to be read on a screen, pasted into a message, or printed.
 //!
-//! The bars are first drawn on one endless strip ([`strip`]), then cut into lines of the width asked
-//! for ([`lines`]); what stands around them is in [`words`].
+//! What is written in each bar is gathered (`marks`), drawn on one endless strip (`strip`) and cut
+//! into lines of the width asked for (`lines`); what stands around them is in `words`.
 
 mod lines;
+mod marks;
 mod signs;
 mod strip;
 mod words;

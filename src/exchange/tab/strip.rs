@@ -1,11 +1,11 @@
 //! Every bar of an arrangement drawn as a block of characters, all blocks with the same rows.
 
+use super::marks::{Mark, barres, marks};
 use super::signs::Signs;
-use crate::arrange::{Arrangement, Pluck, RightFinger, Technique};
-use crate::exchange::tab::words::tempo_text;
+use crate::arrange::Arrangement;
 use crate::score::{Columns, Label, missing};
 use crate::song::{Bar, Close};
-use crate::theory::{Key, Symbol, Ticks};
+use crate::theory::Ticks;
 
 /// The whole arrangement as blocks side by side.
 pub(super) struct Strip {
@@ -59,24 +59,6 @@ impl Rows {
     pub fn is_string(self, row: usize) -> bool {
         (Self::FIRST_STRING..self.ruler()).contains(&row)
     }
-}
-
-/// A text that stands at a place in a bar.
-struct Mark {
-    row: usize,
-    at: Ticks,
-    text: String,
-}
-
-/// A finger that stays down as a barre.
-struct Held {
-    bar: usize,
-    at: Ticks,
-    end: Ticks,
-    finger: u8,
-    fret: u8,
-    from: u8,
-    to: u8,
 }
 
 impl Strip {
@@ -134,156 +116,6 @@ impl Strip {
             blocks,
         }
     }
-}
-
-/// Everything written in each bar, in order of row and place.
-fn marks(
-    arrangement: &Arrangement,
-    starts: &[Ticks],
-    barres: &[Held],
-    rows: Rows,
-    signs: Signs,
-) -> Vec<Vec<Mark>> {
-    let song = &arrangement.song;
-    let mut marks: Vec<Vec<Mark>> = song.bars.iter().map(|_| Vec::new()).collect();
-    let mut put = |bar: usize, at: Ticks, row: usize, text: String| {
-        let (Some(list), Some(start)) = (marks.get_mut(bar), starts.get(bar)) else {
-            return;
-        };
-        list.push(Mark {
-            row,
-            at: at - start,
-            text,
-        });
-    };
-    for (i, bar) in song.bars.iter().enumerate() {
-        let text = number(bar, i.checked_sub(1).and_then(|b| song.bars.get(b)));
-        put(i, starts[i], Rows::NUMBERS, signs.text(&text));
-        for change in &bar.chords {
-            let text = signs.text(&change.symbol.to_string());
-            put(i, starts[i] + change.at, Rows::CHORDS, text);
-            let shape = shape(&change.symbol, &bar.key, arrangement.instrument.capo);
-            if let Some(text) = shape {
-                put(i, starts[i] + change.at, Rows::SHAPES, signs.text(&text));
-            }
-        }
-    }
-    for held in barres {
-        let text = format!("B{}:{}-{}", held.fret, held.from, held.to);
-        put(held.bar, held.at, Rows::MARKS, text);
-    }
-    for onset in arrangement.plucks.chunk_by(|a, b| a.at == b.at) {
-        let way = |t| onset.iter().any(|p| p.technique == t);
-        for (technique, word) in [(Technique::Roll, "roll"), (Technique::Brush, "brush")] {
-            if way(technique) {
-                put(onset[0].bar, onset[0].at, Rows::MARKS, word.into());
-            }
-        }
-        let mut from_top: Vec<&Pluck> = onset.iter().collect();
-        from_top.sort_by_key(|p| p.string);
-        let stopped = from_top.iter().filter(|p| p.left > 0);
-        for (row, pluck) in (rows.left()..rows.right()).zip(stopped) {
-            put(pluck.bar, pluck.at, row, pluck.left.to_string());
-        }
-        for (row, pluck) in (rows.right()..rows.count()).zip(&from_top) {
-            put(pluck.bar, pluck.at, row, right(pluck.right).into());
-        }
-    }
-    let mut before: Vec<Option<u8>> = vec![None; rows.count()];
-    for pluck in &arrangement.plucks {
-        let row = rows.string(pluck.string);
-        put(pluck.bar, pluck.at, row, fret(pluck, before[row]));
-        before[row] = Some(pluck.fret);
-    }
-    for list in &mut marks {
-        list.sort_by_key(|m| (m.row, m.at));
-        list.dedup_by(|next, kept| {
-            let same = next.row == kept.row && next.at == kept.at;
-            if same && !rows.is_string(kept.row) {
-                kept.text = format!("{} {}", kept.text, next.text);
-            }
-            same
-        });
-    }
-    marks
-}
-
-/// The chord that the hand grips behind a capo, in brackets.
-fn shape(symbol: &Symbol, key: &Key, capo: u8) -> Option<String> {
-    match symbol {
-        Symbol::Chord(chord) if capo > 0 => {
-            let down = -i32::from(capo);
-            let shape = chord.transposed(down, &key.transposed(down));
-            Some(format!("({shape})"))
-        }
-        _ => None,
-    }
-}
-
-/// What stands over a bar: its number, an ending's passes, a new meter or tempo.
-fn number(bar: &Bar, before: Option<&Bar>) -> String {
-    let mut words = vec![bar.number.to_string()];
-    if !bar.ending.is_empty() {
-        let passes: Vec<String> = bar.ending.iter().map(u8::to_string).collect();
-        words.push(format!("[{}.", passes.join(",")));
-    }
-    if before.is_none_or(|b| b.meter != bar.meter) {
-        words.push(format!("({})", bar.meter));
-    }
-    if let (Some(tempo), Some(_)) = (bar.tempo, before) {
-        words.push(format!("({})", tempo_text(tempo)));
-    }
-    words.join(" ")
-}
-
-fn right(finger: RightFinger) -> &'static str {
-    match finger {
-        RightFinger::P => "p",
-        RightFinger::I => "i",
-        RightFinger::M => "m",
-        RightFinger::A => "a",
-    }
-}
-
-/// How a fret is written; `before` is the fret struck last on the string.
-fn fret(pluck: &Pluck, before: Option<u8>) -> String {
-    let fret = pluck.fret;
-    match pluck.technique {
-        Technique::Plain | Technique::Roll | Technique::Brush => fret.to_string(),
-        Technique::Harmonic => format!("<{fret}>"),
-        Technique::Hit => "x".into(),
-        Technique::Slur if before.is_some_and(|b| b > fret) => format!("p{fret}"),
-        Technique::Slur => format!("h{fret}"),
-    }
-}
-
-/// The barres of an arrangement, each from where it is laid to where it is lifted.
-fn barres(arrangement: &Arrangement) -> Vec<Held> {
-    let mut barres: Vec<Held> = Vec::new();
-    for slice in &arrangement.slices {
-        for barre in slice.grip.barres() {
-            let goes_on =
-                barres.iter_mut().rev().take(4).find(|h| {
-                    h.end == slice.at && (h.finger, h.fret) == (barre.finger, barre.fret)
-                });
-            if let Some(held) = goes_on {
-                held.end = slice.end;
-                held.from = held.from.min(barre.from);
-                held.to = held.to.max(barre.to);
-            } else {
-                barres.push(Held {
-                    bar: slice.bar,
-                    at: slice.at,
-                    end: slice.end,
-                    finger: barre.finger,
-                    fret: barre.fret,
-                    from: barre.from,
-                    to: barre.to,
-                });
-            }
-        }
-    }
-    barres
 }
 
 /// The room that a bar's marks need, by row.
