@@ -171,6 +171,7 @@ impl Plan {
     }
 
     /// Opens an input and arranges the one song asked for.
+    #[cfg(feature = "sound")]
     pub(super) fn one(&self, path: &Path) -> Result<Arrangement, Vec<Failure>> {
         let opened = [input::open(path).map_err(|e| vec![e.into()])?];
         let mut failures = Vec::new();

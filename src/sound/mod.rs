@@ -12,6 +12,7 @@ mod output;
 mod player;
 mod program;
 mod render;
+mod stream;
 mod transport;
 pub mod voice;
 

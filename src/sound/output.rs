@@ -4,8 +4,9 @@
 //! and tries for a device every two seconds. Lost devices show themselves in too many ways to
 //! trust any message, so it watches whether frames still go out.
 
-use super::device::{BUFFERS, DeviceError, Open, open};
+use super::device::DeviceError;
 use super::engine::Engine;
+use super::stream::{BUFFERS, Open, open};
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, TryRecvError, channel};
 use std::sync::{Arc, Mutex, PoisonError};

@@ -19,7 +19,8 @@ fn fundamental(sound: &[f32], rate: f64, guess: f64) -> f64 {
         *x = f64::from(sound[i]) * (-0.5 * t * t).exp();
     }
     let mut output = fft.make_output_vec();
-    fft.process(&mut input, &mut output).unwrap();
+    fft.process(&mut input, &mut output)
+        .expect("the buffers are the plan's own");
     let line = rate / size as f64;
     let power = |k: usize| output[k].norm_sqr().ln();
     let (low, high) = (
@@ -28,7 +29,7 @@ fn fundamental(sound: &[f32], rate: f64, guess: f64) -> f64 {
     );
     let k = (low..=high)
         .max_by(|&a, &b| power(a).total_cmp(&power(b)))
-        .unwrap();
+        .expect("three cents hold some lines");
     let (a, b, c) = (power(k - 1), power(k), power(k + 1));
     (k as f64 + 0.5 * (a - c) / (a - 2.0 * b + c)) * line
 }

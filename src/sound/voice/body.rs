@@ -16,10 +16,10 @@ use fundsp::prelude32::{
 const ROOM: [f32; 4] = [0.0231, 0.0297, 0.0371, 0.0413];
 
 /// How much of each echo comes back: about 0.5 s to −60 dB.
-const RETURN: f32 = 0.58;
+const RETURN: f32 = 0.62;
 
 /// Level of the room against the guitar.
-const WET: f32 = 0.16;
+const WET: f32 = 0.2;
 
 /// Body and room as a graph with one input (all bridge forces together) and two outputs.
 pub fn body(rate: f64) -> Box<dyn AudioUnit> {
@@ -28,7 +28,7 @@ pub fn body(rate: f64) -> Box<dyn AudioUnit> {
         >> bell_hz(203.0, 5.0, 1.6)
         >> bell_hz(405.0, 4.0, 1.3)
         >> bell_hz(2600.0, 0.9, 1.35)
-        >> highshelf_hz(6000.0, 0.7, 0.5);
+        >> highshelf_hz(6000.0, 0.7, 0.7);
     let mut graph: Box<dyn AudioUnit> = Box::new(guitar >> (split::<U2>() & room()));
     graph.set_sample_rate(rate);
     graph.allocate();

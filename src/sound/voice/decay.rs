@@ -49,8 +49,8 @@ fn body(hz: f64) -> f64 {
 
 /// Seconds in which a partial at `hz` of a note of fundamental `f0` falls by 60 dB.
 ///
-/// `string` counts from 1, the highest; `fret` is counted from the nut and sets the sounding
-/// length. Always above zero.
+/// `string` counts from 1, the highest; `fret` sets the sounding length and is counted from the
+/// capo or the nut, which makes little difference. Always above zero.
 pub fn ring_seconds(string: u8, fret: u8, f0: f64, hz: f64) -> f64 {
     let index = usize::from(string.clamp(1, 6)) - 1;
     let losses = &SET[index];

@@ -49,10 +49,10 @@ pub fn harmonic_cents(fret: u8) -> f64 {
 /// Strength and edge by layer: the tune carries, the thumb is round, the fill stays behind.
 fn colour(layer: Layer) -> (f32, f32) {
     match layer {
-        Layer::Melody => (1.0, 3000.0),
-        Layer::Bass => (0.85, 1500.0),
-        Layer::Fill => (0.5, 2000.0),
-        Layer::Colour => (0.65, 2200.0),
+        Layer::Melody => (1.0, 4000.0),
+        Layer::Bass => (0.85, 2200.0),
+        Layer::Fill => (0.5, 2800.0),
+        Layer::Colour => (0.65, 3000.0),
     }
 }
 
