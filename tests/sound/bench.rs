@@ -75,8 +75,8 @@ pub fn left(score: &Score, settings: &Settings, seconds: f64) -> Vec<f32> {
         .collect()
 }
 
-/// Anything an arrangement may hold, and some that none would: up to two bars, any string, fret,
-/// layer and technique, attacks anywhere.
+/// Anything an arrangement may hold, and some that none would: two bars, any string, fret, layer
+/// and technique, two attacks on one string at once.
 pub fn any_score() -> impl Strategy<Value = Score> {
     let layer = prop_oneof![
         Just(Layer::Melody),
@@ -106,7 +106,18 @@ pub fn any_score() -> impl Strategy<Value = Score> {
     )
         .prop_map(|(mut events, marks)| {
             events.sort_by_key(|e| (e.at, std::cmp::Reverse(e.string)));
-            let mut score = score(2, events);
+            // Four attacks at an onset, one of them the tune's: what a right hand can do.
+            let mut hand: Vec<Event> = Vec::new();
+            for event in events {
+                let with = hand.iter().filter(|h| h.at == event.at);
+                let (count, tune) = with.fold((0, false), |(n, t), h| {
+                    (n + 1, t || h.layer == Layer::Melody)
+                });
+                if count < 4 && !(tune && event.layer == Layer::Melody) {
+                    hand.push(event);
+                }
+            }
+            let mut score = score(2, hand);
             score
                 .tempo
                 .extend(marks.into_iter().map(|(at, bpm)| tempo(at, bpm)));

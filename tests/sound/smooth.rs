@@ -9,11 +9,11 @@ use thumbline::sound::{
 use thumbline::theory::QUARTER;
 
 /// What attacks reach at the level of these tests (0 dB), measured over every string and fret and
-/// with thousands of random scores: steps from sample to sample up to 0.1, second differences up
-/// to 0.05. A cut of a ringing string makes second differences as large as the string swings, 0.1
+/// with thousands of random scores: steps from sample to sample up to 0.12, second differences
+/// up to 0.06. A cut of a ringing string makes second differences as large as the string swings, 0.1
 /// to 0.3.
-const LARGEST_STEP: f32 = 0.13;
-const LARGEST_BEND: f32 = 0.07;
+const LARGEST_STEP: f32 = 0.15;
+const LARGEST_BEND: f32 = 0.08;
 
 /// Largest first and second difference.
 fn steps(sound: &[f32]) -> (f32, f32) {
