@@ -1,7 +1,7 @@
 //! Thumbline arranges songs for solo fingerstyle guitar in four layers: melody, bass, fill, colour.
 //!
 //! The rooms, each knowing only those above it: [`theory`], [`song`], [`guitar`], [`arrange`],
-//! [`score`], [`exchange`], [`cli`].
+//! [`score`], [`exchange`], `sound`, [`cli`].
 
 pub mod arrange;
 pub mod cli;
@@ -9,4 +9,6 @@ pub mod exchange;
 pub mod guitar;
 pub mod score;
 pub mod song;
+#[cfg(feature = "sound")]
+pub mod sound;
 pub mod theory;

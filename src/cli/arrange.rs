@@ -22,6 +22,25 @@ pub(super) struct Args {
     /// May be given several times
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
+    #[command(flatten)]
+    how: How,
+    /// Columns of the tab
+    #[arg(long, default_value_t = 80, value_parser = width)]
+    width: usize,
+    /// Tab in plain ASCII characters only
+    #[arg(long)]
+    ascii: bool,
+    /// After the tab, say why each note is there
+    #[arg(long)]
+    reasons: bool,
+    /// Print JSON on standard output instead of tab
+    #[arg(long)]
+    json: bool,
+}
+
+/// How songs are arranged; for every subcommand that arranges.
+#[derive(Debug, clap::Args)]
+pub(super) struct How {
     /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour
     #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
     layer: u8,
@@ -46,18 +65,6 @@ pub(super) struct Args {
     /// Lean towards easier grips
     #[arg(long)]
     easy: bool,
-    /// Columns of the tab
-    #[arg(long, default_value_t = 80, value_parser = width)]
-    width: usize,
-    /// Tab in plain ASCII characters only
-    #[arg(long)]
-    ascii: bool,
-    /// After the tab, say why each note is there
-    #[arg(long)]
-    reasons: bool,
-    /// Print JSON on standard output instead of tab
-    #[arg(long)]
-    json: bool,
 }
 
 fn width(text: &str) -> Result<usize, String> {
@@ -70,13 +77,18 @@ fn width(text: &str) -> Result<usize, String> {
 /// What was typed, understood.
 struct Request {
     inputs: Vec<PathBuf>,
+    plan: Plan,
+    files: Vec<(PathBuf, Format)>,
+    screen: Option<Format>,
+    tab: tab::Options,
+}
+
+/// How songs are arranged, understood.
+pub(super) struct Plan {
     tune: Option<u32>,
     key: Wanted,
     wish: GuitarWish,
     options: Options,
-    files: Vec<(PathBuf, Format)>,
-    screen: Option<Format>,
-    tab: tab::Options,
 }
 
 /// The key that is wanted.
@@ -88,37 +100,7 @@ enum Wanted {
 
 impl Request {
     fn new(args: Args) -> Result<Request, Failure> {
-        let usage = |text: String| Failure::new(Fault::Usage, text);
-        let layer = match args.layer {
-            1 => Layer::Melody,
-            2 => Layer::Bass,
-            3 => Layer::Fill,
-            _ => {
-                return Err(usage(
-                    "layer 4 (colour) is not built yet; --layer 3 gives melody, bass and fill"
-                        .into(),
-                ));
-            }
-        };
-        let key = match args.key.as_deref().map(str::trim) {
-            None => Wanted::AsWritten,
-            Some(auto) if auto.eq_ignore_ascii_case("auto") => Wanted::Best,
-            Some(key) => Wanted::Key(key.parse().map_err(|e| usage(format!("--key: {e}")))?),
-        };
-        let wish = GuitarWish {
-            tuning: args.tuning,
-            capo: args.capo,
-            hand: args.hand,
-            ..GuitarWish::default()
-        };
-        // What can't be right for any song is found before a song is opened.
-        instrument(&wish).map_err(|e| usage(e.to_string()))?;
-        hand(&wish).map_err(|e| usage(e.to_string()))?;
-        let lean = match (args.full, args.easy) {
-            (true, _) => Lean::Full,
-            (_, true) => Lean::Easy,
-            _ => Lean::Even,
-        };
+        let plan = Plan::new(args.how)?;
         let to_screen = args.outs.is_empty() || args.outs.iter().any(|o| o == Path::new("-"));
         let screen = match args.json {
             true => Some(Format::Json),
@@ -131,14 +113,7 @@ impl Request {
         }
         Ok(Request {
             inputs: args.inputs,
-            tune: args.tune,
-            key,
-            wish,
-            options: Options {
-                layer,
-                lean,
-                ..Options::default()
-            },
+            plan,
             files,
             screen,
             tab: tab::Options {
@@ -147,6 +122,71 @@ impl Request {
                 reasons: args.reasons,
             },
         })
+    }
+}
+
+impl Plan {
+    pub(super) fn new(how: How) -> Result<Plan, Failure> {
+        let usage = |text: String| Failure::new(Fault::Usage, text);
+        let layer = match how.layer {
+            1 => Layer::Melody,
+            2 => Layer::Bass,
+            3 => Layer::Fill,
+            _ => {
+                return Err(usage(
+                    "layer 4 (colour) is not built yet; --layer 3 gives melody, bass and fill"
+                        .into(),
+                ));
+            }
+        };
+        let key = match how.key.as_deref().map(str::trim) {
+            None => Wanted::AsWritten,
+            Some(auto) if auto.eq_ignore_ascii_case("auto") => Wanted::Best,
+            Some(key) => Wanted::Key(key.parse().map_err(|e| usage(format!("--key: {e}")))?),
+        };
+        let wish = GuitarWish {
+            tuning: how.tuning,
+            capo: how.capo,
+            hand: how.hand,
+            ..GuitarWish::default()
+        };
+        // What can't be right for any song is found before a song is opened.
+        instrument(&wish).map_err(|e| usage(e.to_string()))?;
+        hand(&wish).map_err(|e| usage(e.to_string()))?;
+        let lean = match (how.full, how.easy) {
+            (true, _) => Lean::Full,
+            (_, true) => Lean::Easy,
+            _ => Lean::Even,
+        };
+        Ok(Plan {
+            tune: how.tune,
+            key,
+            wish,
+            options: Options {
+                layer,
+                lean,
+                ..Options::default()
+            },
+        })
+    }
+
+    /// Opens an input and arranges the one song asked for.
+    #[cfg(feature = "sound")]
+    pub(super) fn one(&self, path: &Path) -> Result<Arrangement, Vec<Failure>> {
+        let opened = [input::open(path).map_err(|e| vec![e.into()])?];
+        let mut failures = Vec::new();
+        let chosen = choose(&opened, self.tune, &mut failures);
+        match (chosen.as_slice(), failures.is_empty()) {
+            ([(from, entry)], true) => {
+                arranged(self, &entry.song).map_err(|p| vec![p.at(from, &entry.song)])
+            }
+            ([_, _, ..], true) => {
+                let [from] = &opened;
+                let text = format!("choose one tune with --tune; {}", numbers(from));
+                Err(vec![Failure::at(from, &[], &text)])
+            }
+            _ => Err(failures),
+        }
     }
 }
 
@@ -160,7 +200,7 @@ pub(super) fn run(
     let opened: Vec<Opened> = (request.inputs.iter())
         .filter_map(|path| input::open(path).map_err(|e| failures.push(e.into())).ok())
         .collect();
-    let chosen = choose(&opened, request.tune, &mut failures);
+    let chosen = choose(&opened, request.plan.tune, &mut failures);
     for (path, format) in &request.files {
         format
             .holds(path, chosen.len())
@@ -170,7 +210,7 @@ pub(super) fn run(
     let mut done = Vec::new();
     for (from, entry) in chosen {
         progress.step(err);
-        match arranged(&request, &entry.song) {
+        match arranged(&request.plan, &entry.song) {
             Ok(arrangement) => done.push(arrangement),
             Err(problem) => failures.push(problem.at(from, &entry.song)),
         }
@@ -260,17 +300,17 @@ impl Problem {
     }
 }
 
-fn arranged(request: &Request, song: &Song) -> Result<Arrangement, Problem> {
+fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
     let wish = GuitarWish {
-        tuning: request.wish.tuning.clone().or(song.guitar.tuning.clone()),
-        capo: request.wish.capo.or(song.guitar.capo),
-        hand: request.wish.hand.clone().or(song.guitar.hand.clone()),
+        tuning: plan.wish.tuning.clone().or(song.guitar.tuning.clone()),
+        capo: plan.wish.capo.or(song.guitar.capo),
+        hand: plan.wish.hand.clone().or(song.guitar.hand.clone()),
         ..song.guitar.clone()
     };
     let instrument = instrument(&wish).map_err(Problem::Guitar)?;
     let hand = hand(&wish).map_err(Problem::Guitar)?;
-    let solve = |song: &Song| arrange(song, &instrument, &hand, &request.options);
-    let result = match &request.key {
+    let solve = |song: &Song| arrange(song, &instrument, &hand, &plan.options);
+    let result = match &plan.key {
         Wanted::AsWritten => solve(song),
         Wanted::Key(key) => solve(&song.in_key(key)),
         Wanted::Best => best_key(song, solve),

@@ -8,6 +8,9 @@ mod check;
 mod completions;
 mod failure;
 mod man;
+#[cfg(feature = "sound")]
+mod play;
+mod probe;
 
 pub use failure::{Failure, Fault};
 
@@ -34,6 +37,9 @@ enum Command {
     Check(check::Args),
     Completions(completions::Args),
     Man(man::Args),
+    #[cfg(feature = "sound")]
+    Play(play::Args),
+    Probe(probe::Args),
 }
 
 /// Examples and cautions under `--help` and in the manual page.
@@ -42,6 +48,7 @@ Examples:
   thumbline arrange songs/lamps-along-the-quay.toml
   thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
   thumbline arrange song.toml --layer 2 --hand small --reasons
+  thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
   thumbline check songs/*.toml
 
 Exit codes:
@@ -92,6 +99,9 @@ fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Ve
         Some(Command::Check(args)) => check::run(&args, out),
         Some(Command::Completions(args)) => completions::run(&args, out),
         Some(Command::Man(args)) => man::run(&args, out),
+        #[cfg(feature = "sound")]
+        Some(Command::Play(args)) => play::run(args, out, err),
+        Some(Command::Probe(args)) => probe::run(&args, out),
         None => write_out(out, Cli::command().render_help().to_string().as_bytes()),
     }
 }

@@ -6,5 +6,7 @@ pub mod midi;
 pub mod output;
 mod plain;
 pub mod tab;
+#[cfg(feature = "sound")]
+pub mod wav;
 
 pub use plain::{ascii_text, plain_text};

@@ -1,0 +1,191 @@
+//! `thumbline probe`: what the program found on this machine.
+
+use super::{Failure, write_out};
+use crate::exchange::plain_text;
+use serde::Serialize;
+use std::fmt::Write as _;
+use std::io::{IsTerminal, Write};
+use std::path::Path;
+
+/// Show the terminal, sound devices and folders that were found
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Found {
+    version: &'static str,
+    terminal: Terminal,
+    sound: Sound,
+    folders: Option<Folders>,
+}
+
+#[derive(Serialize)]
+struct Terminal {
+    /// Standard output is one.
+    terminal: bool,
+    columns: Option<u16>,
+    rows: Option<u16>,
+    /// What TERM says.
+    kind: Option<String>,
+    /// It shows 16 million colours, as COLORTERM says.
+    true_colour: bool,
+    /// NO_COLOR asks for none (no-color.org: set and not empty).
+    no_colour: bool,
+    /// The locale's encoding is UTF-8.
+    utf8: bool,
+}
+
+#[derive(Serialize)]
+struct Sound {
+    /// This program was built with sound.
+    built: bool,
+    devices: Vec<Device>,
+}
+
+#[derive(Serialize)]
+struct Device {
+    name: String,
+    id: String,
+    default: bool,
+}
+
+#[derive(Serialize)]
+struct Folders {
+    config: String,
+    data: String,
+}
+
+pub(super) fn run(args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> {
+    let found = Found {
+        version: env!("CARGO_PKG_VERSION"),
+        terminal: terminal(),
+        sound: Sound {
+            built: cfg!(feature = "sound"),
+            devices: devices(),
+        },
+        folders: folders(),
+    };
+    let text = if args.json {
+        serde_json::to_string_pretty(&found).unwrap_or_default() + "\n"
+    } else {
+        found.text()
+    };
+    write_out(out, text.as_bytes())
+}
+
+fn variable(name: &str) -> Option<String> {
+    std::env::var(name).ok().filter(|v| !v.is_empty())
+}
+
+fn terminal() -> Terminal {
+    let terminal = std::io::stdout().is_terminal();
+    let size = terminal.then(|| crossterm::terminal::size().ok()).flatten();
+    // POSIX, section 8.2: LC_ALL goes before LC_CTYPE, and that before LANG.
+    let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
+        .into_iter()
+        .find_map(variable);
+    let locale = locale.unwrap_or_default().to_ascii_lowercase();
+    Terminal {
+        terminal,
+        columns: size.map(|s| s.0),
+        rows: size.map(|s| s.1),
+        kind: variable("TERM"),
+        true_colour: variable("COLORTERM").is_some_and(|c| c == "truecolor" || c == "24bit"),
+        no_colour: variable("NO_COLOR").is_some(),
+        utf8: cfg!(windows) || locale.contains("utf-8") || locale.contains("utf8"),
+    }
+}
+
+#[cfg(feature = "sound")]
+fn devices() -> Vec<Device> {
+    let list = crate::sound::devices().into_iter();
+    list.map(|d| Device {
+        name: d.name,
+        id: d.id,
+        default: d.default,
+    })
+    .collect()
+}
+
+#[cfg(not(feature = "sound"))]
+fn devices() -> Vec<Device> {
+    Vec::new()
+}
+
+fn folders() -> Option<Folders> {
+    let of = |path: &Path| path.display().to_string();
+    directories::ProjectDirs::from("", "", "thumbline").map(|dirs| Folders {
+        config: of(dirs.config_dir()),
+        data: of(dirs.data_dir()),
+    })
+}
+
+impl Found {
+    fn text(&self) -> String {
+        let mut text = format!("thumbline {}\n\nterminal\n", self.version);
+        let t = &self.terminal;
+        let mut line = |name: &str, value: &str| {
+            let _ = writeln!(text, "  {name:<10} {}", plain_text(value));
+        };
+        line(
+            "size",
+            &match (t.columns, t.rows) {
+                (Some(columns), Some(rows)) => format!("{columns} × {rows}"),
+                _ => "not a terminal".into(),
+            },
+        );
+        line("kind", t.kind.as_deref().unwrap_or("unknown"));
+        let colour = match (t.no_colour, t.true_colour) {
+            (true, _) => "none, as NO_COLOR asks",
+            (_, true) => "16 million",
+            _ => "the terminal's own",
+        };
+        line("colours", colour);
+        line("letters", if t.utf8 { "UTF-8" } else { "not UTF-8" });
+        text.push_str("\nsound\n");
+        match (self.sound.built, self.sound.devices.is_empty()) {
+            (false, _) => text.push_str("  this program was built without sound\n"),
+            (_, true) => text.push_str("  no device was found\n"),
+            _ => {}
+        }
+        for device in &self.sound.devices {
+            let mark = if device.default { '*' } else { ' ' };
+            let (name, id) = (plain_text(&device.name), plain_text(&device.id));
+            let _ = writeln!(text, "{mark} {name}  ({id})");
+        }
+        text.push_str("\nfolders\n");
+        match &self.folders {
+            Some(folders) => {
+                let _ = writeln!(text, "  config     {}", plain_text(&folders.config));
+                let _ = writeln!(text, "  songs      {}", plain_text(&folders.data));
+            }
+            None => text.push_str("  this system names no home folder\n"),
+        }
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_ways_of_telling_say_something_of_each_part() {
+        let tell = |json| {
+            let mut out = Vec::new();
+            run(&Args { json }, &mut out).unwrap();
+            String::from_utf8(out).unwrap()
+        };
+        let text = tell(false);
+        for part in ["terminal", "sound", "folders"] {
+            assert!(text.contains(&format!("\n{part}\n")), "{text}");
+        }
+        let value: serde_json::Value = serde_json::from_str(&tell(true)).unwrap();
+        assert!(value["sound"]["devices"].is_array());
+        assert!(value["terminal"]["utf8"].is_boolean());
+    }
+}
