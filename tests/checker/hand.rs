@@ -2,8 +2,8 @@
 //!
 //! The distance of two fingers, as the hand model states it in words: along the neck between their
 //! fingertips; across it, at the fret of the higher finger, from that finger's string to the other's.
-//! The first finger may lie flat over neighbouring strings, as far as none of them sounds open or at
-//! a lower fret, and counts from the nearest string under it. Else, where a finger stops several
+//! The first finger may lie flat over neighbouring strings, as far as none of them sounds open, at a
+//! lower fret or, by another finger, at its own, and counts from the nearest string under it. Else, where a finger stops several
 //! strings, the farthest counts.
 
 use super::Faults;
@@ -91,7 +91,7 @@ fn distance_mm(sheet: &Sheet, slice: &Slice, low: &Finger, high: &Finger) -> f64
 fn under_flat_first(slice: &Slice, first: &Finger) -> Vec<usize> {
     let free = |&s: &usize| {
         let fret = slice.grip.frets[s - 1];
-        fret.is_none_or(|fret| fret >= first.highest())
+        fret.is_none_or(|fret| fret > first.highest())
     };
     let higher = (1..first.from()).rev().take_while(free);
     let lower = (first.to() + 1..=slice.grip.frets.len()).take_while(free);
@@ -126,8 +126,11 @@ fn order(slice: &Slice, low: &Finger, high: &Finger, faults: &mut Faults) {
         );
         faults.add(slice.at, text);
     }
-    // At one fret the lower finger has the lower strings, which have the higher numbers.
-    if low.highest() == high.highest() && low.from() <= high.to() {
+    // At one fret the lower finger has the lower strings, which have the higher numbers. Only the
+    // first two may lie the other way round, with a string between them.
+    let usual = low.from() > high.to();
+    let other_way = (low.number, high.number) == (1, 2) && low.to() + 1 < high.from();
+    if low.highest() == high.highest() && !usual && !other_way {
         let text = format!(
             "fingers {} and {} cross at one fret",
             low.number, high.number
