@@ -134,7 +134,15 @@ fn melody(song: &Song, starts: &[Ticks], joined: &[bool], shift: i32) -> Vec<Tun
 /// One stroke at each chord change and, where a chord goes on, at each bar line. A pickup has none.
 fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<Stroke> {
     let end = starts[song.bars.len()];
-    let mut changes = changes(song, starts);
+    let mut changes: Vec<Change> = (song.harmony().into_iter())
+        .map(|h| Change {
+            at: h.at,
+            chord: match h.symbol {
+                Some(Symbol::Chord(chord)) => Some(chord),
+                Some(Symbol::NoChord) | None => None,
+            },
+        })
+        .collect();
     let pins = bass_pins(song, starts);
     for &(at, _) in &pins {
         let i = changes.partition_point(|c| c.at <= at);
@@ -172,38 +180,6 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
         out.push(stroke);
     }
     out
-}
-
-/// The chord at each bar line and at each change. Where a bar starts without a chord, the chord of
-/// the bar played before it goes on, which need not be the bar written before it.
-fn changes<'a>(song: &'a Song, starts: &[Ticks]) -> Vec<Change<'a>> {
-    let mut before: Vec<Option<usize>> = (0..song.bars.len()).map(|b| b.checked_sub(1)).collect();
-    for pair in song.play_order().windows(2).rev() {
-        before[pair[1].bar] = Some(pair[0].bar);
-    }
-    let mut last: Vec<Option<&Chord>> = vec![None; song.bars.len()];
-    let mut changes = Vec::new();
-    for (bar, written) in song.bars.iter().enumerate() {
-        let mut running = before[bar].filter(|&b| b < bar).and_then(|b| last[b]);
-        if written.chords.first().is_none_or(|c| c.at > 0) {
-            changes.push(Change {
-                at: starts[bar],
-                chord: running,
-            });
-        }
-        for change in &written.chords {
-            running = match &change.symbol {
-                Symbol::Chord(chord) => Some(chord),
-                Symbol::NoChord => None,
-            };
-            changes.push(Change {
-                at: starts[bar] + change.at,
-                chord: running,
-            });
-        }
-        last[bar] = running;
-    }
-    changes
 }
 
 fn apply_pin(stroke: &mut Stroke, pin: &Pin) {

@@ -8,6 +8,7 @@ pub mod abc;
 mod bar;
 mod check;
 mod file;
+mod harmony;
 mod notice;
 mod number;
 mod order;
@@ -16,6 +17,7 @@ mod transpose;
 
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
+pub use harmony::Harmony;
 pub use notice::{Notice, Place};
 pub use order::Played;
 pub use pin::{Pin, Target, Wish};

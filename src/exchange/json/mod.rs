@@ -125,23 +125,21 @@ fn hand(arrangement: &Arrangement) -> HandOut<'_> {
 }
 
 fn chords(arrangement: &Arrangement) -> Vec<ChordOut> {
-    let starts = arrangement.song.starts();
-    let bars = arrangement.song.bars.iter().enumerate();
-    bars.flat_map(|(bar, written)| written.chords.iter().map(move |c| (bar, c)))
-        .map(|(bar, change)| {
-            let (classes, bass) = match &change.symbol {
+    let mut harmony = arrangement.song.harmony();
+    harmony.dedup_by_key(|h| h.symbol);
+    (harmony.iter())
+        .filter_map(|h| Some((h, h.symbol?)))
+        .map(|(h, symbol)| {
+            let (classes, bass) = match symbol {
                 Symbol::NoChord => (Vec::new(), None),
-                Symbol::Chord(chord) => (
-                    (chord.tones.iter())
-                        .map(|t| (chord.root.class() + i32::from(t.semitones)).rem_euclid(12))
-                        .collect(),
-                    Some(chord.bass_name().class()),
-                ),
+                Symbol::Chord(chord) => {
+                    (chord.classes().collect(), Some(chord.bass_name().class()))
+                }
             };
             ChordOut {
-                bar,
-                at: starts[bar] + change.at,
-                symbol: change.symbol.to_string(),
+                bar: h.bar,
+                at: h.at,
+                symbol: symbol.to_string(),
                 classes,
                 bass,
             }
