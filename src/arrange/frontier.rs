@@ -1,6 +1,6 @@
 //! The states of one slice as the search finds them, and their sorting by what they may keep.
 
-use super::outdone::{NEVER, Rests, Ringing, Rivals};
+use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals};
 use super::plan::Plan;
 use super::search::Measure;
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
@@ -30,21 +30,36 @@ pub(crate) struct Frontier {
     rivals: Option<Rivals>,
 }
 
+/// Where the states of a slice are gathered: in one frontier, or in several told apart by shape.
+pub(crate) trait Gather {
+    /// The frontier that takes up the states of this shape; `None` where it is not wanted.
+    fn frontier(&mut self, shape: &Shape) -> Option<&mut Frontier>;
+}
+
+impl Gather for Frontier {
+    #[inline]
+    fn frontier(&mut self, _: &Shape) -> Option<&mut Frontier> {
+        Some(self)
+    }
+}
+
 impl Frontier {
     /// No states yet for the slice `index`. States that cost `limit` or more are not taken up, nor
     /// those that another one outdoes if `prune` says so.
-    pub fn new(plan: &Plan, shapes: &Shapes, index: usize, limit: i64, prune: bool) -> Frontier {
+    pub fn new(
+        plan: &Plan,
+        shapes: &Shapes,
+        index: usize,
+        limit: i64,
+        prune: Option<Prune>,
+    ) -> Frontier {
         let rests = Rests::new(plan, index);
         Frontier {
             limit: limit.min(NEVER),
             nodes: Vec::new(),
             ringing: Vec::new(),
             slots: FxHashMap::default(),
-            rivals: if prune {
-                Rivals::new(plan, shapes, index, rests.melody > 0)
-            } else {
-                None
-            },
+            rivals: prune.and_then(|p| Rivals::new(plan, shapes, index, rests.melody > 0, p)),
             rests,
         }
     }
@@ -112,6 +127,11 @@ impl Frontier {
     /// Sorts the states by what they may keep into the next slice, those left out that turned out
     /// to be outdone.
     pub fn group(&self, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
+        self.group_from(0, shapes, measure, groups);
+    }
+
+    /// The same where the states stand in a row of several frontiers' states, from place `first` on.
+    pub fn group_from(&self, first: u32, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
         groups.clear();
         for (i, (node, ringing)) in self.nodes.iter().zip(&self.ringing).enumerate() {
             let shape = shapes.get(node.shape);
@@ -126,7 +146,7 @@ impl Frontier {
                     so_far: node.cost,
                     release,
                     least: measure.at_least(node.cost, release),
-                    node: i as u32,
+                    node: first + i as u32,
                 };
                 groups.enter(shape, held, ringing.open & !held, entry);
                 if held == 0 {
@@ -192,6 +212,19 @@ impl Groups {
 
     pub fn list(&self) -> &[Group] {
         &self.list[..self.used]
+    }
+
+    /// Leaves only the groups that `passes` lets through.
+    pub fn retain(&mut self, passes: impl Fn(&Group) -> bool) {
+        let mut kept = 0;
+        for i in 0..self.used {
+            if passes(&self.list[i]) {
+                self.list.swap(kept, i);
+                kept += 1;
+            }
+        }
+        self.used = kept;
+        self.index.clear();
     }
 
     fn list_mut(&mut self) -> &mut [Group] {
