@@ -1,6 +1,6 @@
 //! The states of one slice as the search finds them, and their sorting by what they may keep.
 
-use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals};
+use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
 use super::search::Measure;
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
@@ -133,30 +133,118 @@ impl Frontier {
     /// The same where the states stand in a row of several frontiers' states, from place `first` on.
     pub fn group_from(&self, first: u32, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
         groups.clear();
-        for (i, (node, ringing)) in self.nodes.iter().zip(&self.ringing).enumerate() {
+        let left: Vec<u32> = (0..self.nodes.len() as u32)
+            .filter(|&i| {
+                let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
+                let shape = shapes.get(node.shape);
+                !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
+            })
+            .collect();
+        let mut alike: FxHashMap<Keep, Vec<u32>> = FxHashMap::default();
+        if self.rivals.is_some() {
+            for &i in &left {
+                let shape = shapes.get(self.nodes[i as usize].shape);
+                let all = Keep::new(shape, self.ringing[i as usize].alive);
+                alike.entry(all).or_default().push(i);
+            }
+        }
+        let mut keeps: Vec<(u8, Keep)> = Vec::new();
+        for &i in &left {
+            let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
             let shape = shapes.get(node.shape);
-            if self.is_hopeless(shapes, (shape, node.place), node.cost, ringing) {
+            keeps.clear();
+            keeps.extend(subsets(ringing.alive).map(|held| (held, Keep::new(shape, held))));
+            if self.is_outdone(shapes, i, &keeps, &alike) {
                 continue;
             }
-            // Every subset of what rings, all of it first.
-            let mut held = ringing.alive;
-            loop {
+            for &(held, keep) in &keeps {
                 let release = ringing.release(held);
                 let entry = Entry {
                     so_far: node.cost,
                     release,
                     least: measure.at_least(node.cost, release),
-                    node: first + i as u32,
+                    node: first + i,
                 };
-                groups.enter(shape, held, ringing.open & !held, entry);
-                if held == 0 {
-                    break;
-                }
-                held = (held - 1) & ringing.alive;
+                groups.enter(keep, held, ringing.open & !held, entry);
             }
         }
         for group in groups.list_mut() {
             group.entries.sort_unstable_by_key(|e| e.least);
+        }
+        // What is likely best first, so that the rest is soon seen to be outdone.
+        groups
+            .list_mut()
+            .sort_by_key(|g| g.entries.first().map_or(NEVER, |e| e.least));
+    }
+
+    /// Whether a state that rings on with part of what rings on from state `i` outdoes it.
+    fn is_outdone(
+        &self,
+        shapes: &Shapes,
+        i: u32,
+        keeps: &[(u8, Keep)],
+        alike: &FxHashMap<Keep, Vec<u32>>,
+    ) -> bool {
+        let Some(rivals) = &self.rivals else {
+            return false;
+        };
+        let state = |i: u32| {
+            let node = &self.nodes[i as usize];
+            State {
+                shape: shapes.get(node.shape),
+                place: node.place,
+                cost: node.cost,
+            }
+        };
+        let other = state(i);
+        keeps.iter().any(|(held, keep)| {
+            // A note of the melody that rings on is voiced around, so both must hold it.
+            let tune = other.shape.melody;
+            let drops_tune = tune != NONE && keep.melody == NONE && keeps[0].1.melody != NONE;
+            let drops_bass = rivals.bass_stays() && keep.bass == NONE;
+            !drops_tune
+                && !drops_bass
+                && alike.get(keep).is_some_and(|list| {
+                    list.iter().any(|&j| {
+                        rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
+                    })
+                })
+        })
+    }
+}
+
+/// Every subset of a set of bits, all of it first, nothing last.
+fn subsets(all: u8) -> impl Iterator<Item = u8> {
+    let mut next = Some(all);
+    std::iter::from_fn(move || {
+        let set = next?;
+        next = (set > 0).then(|| (set - 1) & all);
+        Some(set)
+    })
+}
+
+/// Notes that ring on, with their voices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(crate) struct Keep {
+    pub grip: Grip,
+    pub melody: u8,
+    pub bass: u8,
+}
+
+impl Keep {
+    /// The notes of a shape on the strings of `held`.
+    pub fn new(shape: &Shape, held: u8) -> Keep {
+        let still = |string: u8| {
+            if string != NONE && held >> string & 1 == 1 {
+                string
+            } else {
+                NONE
+            }
+        };
+        Keep {
+            grip: shape.kept(held),
+            melody: still(shape.melody),
+            bass: still(shape.bass),
         }
     }
 }
@@ -175,9 +263,7 @@ pub(crate) struct Entry {
 
 /// The predecessors that keep the same notes, the cheapest first.
 pub(crate) struct Group {
-    pub kept: Grip,
-    pub melody: u8,
-    pub bass: u8,
+    pub keep: Keep,
     pub held: u8,
     /// Open strings let go, which must each be in the way of what comes.
     pub missing: u8,
@@ -189,7 +275,7 @@ pub(crate) struct Group {
 pub(crate) struct Groups {
     list: Vec<Group>,
     used: usize,
-    index: FxHashMap<(Grip, u8, u8, u8), usize>,
+    index: FxHashMap<(Keep, u8), usize>,
 }
 
 impl Groups {
@@ -202,7 +288,7 @@ impl Groups {
             least: 0,
             node: 0,
         };
-        self.enter(&Shape::SILENCE, 0, 0, entry);
+        self.enter(Keep::new(&Shape::SILENCE, 0), 0, 0, entry);
     }
 
     fn clear(&mut self) {
@@ -231,41 +317,23 @@ impl Groups {
         &mut self.list[..self.used]
     }
 
-    fn enter(&mut self, shape: &Shape, held: u8, missing: u8, entry: Entry) {
-        let kept = shape.kept(held);
-        let still = |string: u8| {
-            if string != NONE && held >> string & 1 == 1 {
-                string
-            } else {
-                NONE
-            }
-        };
-        let (melody, bass) = (still(shape.melody), still(shape.bass));
+    fn enter(&mut self, keep: Keep, held: u8, missing: u8, entry: Entry) {
         let (list, used) = (&mut self.list, &mut self.used);
-        let group = *self
-            .index
-            .entry((kept, melody, bass, missing))
-            .or_insert_with(|| {
-                let mut entries = match list.get_mut(*used) {
-                    Some(old) => std::mem::take(&mut old.entries),
-                    None => Vec::new(),
-                };
-                entries.clear();
-                let group = Group {
-                    kept,
-                    melody,
-                    bass,
+        let group = *self.index.entry((keep, missing)).or_insert_with(|| {
+            if *used == list.len() {
+                list.push(Group {
+                    keep,
                     held,
                     missing,
-                    entries,
-                };
-                match list.get_mut(*used) {
-                    Some(old) => *old = group,
-                    None => list.push(group),
-                }
-                *used += 1;
-                *used - 1
-            });
+                    entries: Vec::new(),
+                });
+            }
+            let group = &mut list[*used];
+            (group.keep, group.held, group.missing) = (keep, held, missing);
+            group.entries.clear();
+            *used += 1;
+            *used - 1
+        });
         self.list[group].entries.push(entry);
     }
 }

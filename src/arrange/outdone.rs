@@ -12,11 +12,13 @@
 //! - a finger that X leaves lying for a later note, B has to set down;
 //! - a fill note that follows from one X holds, follows from nothing for B.
 //!
-//! So X is dropped when it costs more than B and all of this together. A melody note that both still
+//! So X is dropped when it costs more than B and all of this together. First every state is held
+//! against the best bounds of all others, by hand place; then those left against each state whose
+//! ringing notes are among their own, where most of the bounds fall away. A melody note that both still
 //! hold must be the same one, since a chord struck under it is voiced around it.
 
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, Shape, Shapes};
+use super::shape::{NONE, NOWHERE, Shape, Shapes, Spot};
 use super::step::{haste, price_string};
 use crate::guitar::MAX_STRINGS;
 use crate::theory::Ticks;
@@ -121,6 +123,14 @@ pub(crate) struct Prune {
     pub bass_stays: bool,
 }
 
+/// A state as it is weighed against others.
+#[derive(Clone, Copy)]
+pub(crate) struct State<'a> {
+    pub shape: &'a Shape,
+    pub place: i8,
+    pub cost: i64,
+}
+
 /// The states of one slice that may outdo others.
 pub(crate) struct Rivals {
     prune: Prune,
@@ -198,6 +208,43 @@ impl Rivals {
             .iter()
             .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
             .any(|c| cost > c.least[index(place)])
+    }
+
+    /// Whether what rings on must have a bass in it.
+    pub fn bass_stays(&self) -> bool {
+        self.prune.bass_stays
+    }
+
+    /// Whether the state `one` outdoes `other`, when all that rings on from `one` rings on from
+    /// `other` as well, and `missing` are the strings that sound in `other` and don't ring on from
+    /// `one`.
+    ///
+    /// Nothing has to be let go here, and fingers that lie alike cost both the same.
+    #[inline]
+    pub fn outdoes(&self, shapes: &Shapes, one: State, other: State, missing: u8) -> bool {
+        let costs = shapes.costs;
+        let mut more = 0;
+        let mut most = 0;
+        let mut later = 0;
+        for (mine, theirs) in one.shape.fingers.iter().zip(&other.shape.fingers) {
+            if mine == theirs {
+                continue;
+            }
+            let down = |spot: &Spot| spot.strings != 0;
+            let dear = if down(mine) { self.jump } else { costs.place };
+            let each = dear - if down(theirs) { 0 } else { costs.place };
+            more += each;
+            most = most.max(each);
+            later += costs.place * i64::from((theirs.strings & missing).count_ones());
+        }
+        let fingers = if self.stroke { more } else { most };
+        let fills = i64::from((other.shape.fills() & missing).count_ones());
+        other.cost - self.prune.slack
+            > one.cost
+                + fingers
+                + later
+                + costs.leap * fills
+                + shapes.apart(one.place, other.place, self.hurry)
     }
 
     /// The most that the fingers of a shape cost it in the step to come.

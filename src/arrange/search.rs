@@ -269,12 +269,12 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         let wanted = &self.plan.slices[index];
         let melody = match wanted.melody {
             Some(i) => Melody::Struck(self.plan.melody[i].pitch.midi()),
-            None if group.melody != NONE => Melody::Held(group.melody),
+            None if group.keep.melody != NONE => Melody::Held(group.keep.melody),
             None => Melody::Silent,
         };
         let kept = Kept {
-            grip: group.kept,
-            bass: group.bass,
+            grip: group.keep.grip,
+            bass: group.keep.bass,
             missing: group.missing,
             wide: self.fences.contains_key(&index),
         };

@@ -258,7 +258,7 @@ impl Case<'_> {
         limit: i64,
     ) -> Result<Vec<Node>, usize> {
         let mut search = Search::new(plan, bench, measure);
-        search.fences = fences(self.song, plan);
+        search.fences = fences(self.song, plan).ok_or(0usize)?;
         search.run(limit).map(|trellis| best_path(&trellis))
     }
 
@@ -297,7 +297,12 @@ impl Case<'_> {
             song: self.song.clone(),
             instrument: shapes.instrument.clone(),
             hand: shapes.hand.clone(),
-            layer: self.options.layer,
+            // Without chords there is nothing to add to the melody.
+            layer: if solved.plan.strokes.is_empty() {
+                Layer::Melody
+            } else {
+                self.options.layer
+            },
             shift: solved.shift,
             melody: solved.plan.melody.clone(),
             plucks: answer.plucks(&notes),

@@ -59,7 +59,7 @@ fn paths(case: &Case, solved: &Solved, bench: &mut Bench, k: usize) -> Vec<Vec<N
     let mut slack = FIRST_SLACK;
     loop {
         let mut search = Search::new(&solved.plan, bench, Measure::Sum { cap: solved.cap });
-        search.fences = fences(case.song, &solved.plan);
+        search.fences = fences(case.song, &solved.plan).unwrap_or_default();
         search.slack = slack;
         let found = Ranking::new(search, least + slack).first(k, &solved.path);
         if found.len() >= k || slack >= NEVER {

@@ -29,8 +29,10 @@ impl Search<'_, '_, '_> {
         let grip = self.bench.shapes.get(to.shape).grip;
         let mut found = Vec::new();
         for group in groups.list() {
-            let within = (group.kept.frets.iter().zip(&grip.frets)).all(|(k, g)| *k < 0 || k == g)
-                && (group.kept.fingers.iter().zip(&grip.fingers)).all(|(k, g)| *k == 0 || k == g);
+            let within = (group.keep.grip.frets.iter().zip(&grip.frets))
+                .all(|(k, g)| *k < 0 || k == g)
+                && (group.keep.grip.fingers.iter().zip(&grip.fingers))
+                    .all(|(k, g)| *k == 0 || k == g);
             if !within || group.entries.first().is_none_or(|e| e.least > most) {
                 continue;
             }

@@ -175,9 +175,9 @@ impl Equal {
     }
 
     fn allows(&self, group: &Group) -> bool {
-        let fixed = |(shape, held): &(Shape, u8)| group.kept == shape.kept(*held);
-        (!self.melody || group.melody != NONE)
-            && (!self.bass || group.bass != NONE)
+        let fixed = |(shape, held): &(Shape, u8)| group.keep.grip == shape.kept(*held);
+        (!self.melody || group.keep.melody != NONE)
+            && (!self.bass || group.keep.bass != NONE)
             && self.fixed.as_ref().is_none_or(fixed)
     }
 }
@@ -228,7 +228,7 @@ fn ways(
         return vec![solved.path[span.steps()].to_vec()];
     }
     let mut search = Search::new(&solved.plan, easy, Measure::Sum { cap: NEVER });
-    search.fences = fences(case.song, &solved.plan);
+    search.fences = fences(case.song, &solved.plan).unwrap_or_default();
     let equal = |index: usize, shapes: &Shapes| Equal::new(solved, shapes, span, index);
     let must_hold = |&i: &usize| equal(i, &bench.shapes).bass;
     search.bass_stays = span.steps().filter(must_hold).collect();
