@@ -16,6 +16,8 @@ use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo}
 use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, QUARTER, Symbol, Ticks, Tone};
 use proptest::prelude::*;
 
+mod ways;
+
 const STRINGS: usize = 4;
 const FRETS: i8 = 5;
 

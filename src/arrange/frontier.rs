@@ -1,6 +1,6 @@
 //! The states of one slice as the search finds them, and their sorting by what they may keep.
 
-use super::outdone::{NEVER, Rests, Ringing, Rivals, State};
+use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
 use super::search::Measure;
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
@@ -30,21 +30,36 @@ pub(crate) struct Frontier {
     rivals: Option<Rivals>,
 }
 
+/// Where the states of a slice are gathered: in one frontier, or in several told apart by shape.
+pub(crate) trait Gather {
+    /// The frontier that takes up the states of this shape; `None` where it is not wanted.
+    fn frontier(&mut self, shape: &Shape) -> Option<&mut Frontier>;
+}
+
+impl Gather for Frontier {
+    #[inline]
+    fn frontier(&mut self, _: &Shape) -> Option<&mut Frontier> {
+        Some(self)
+    }
+}
+
 impl Frontier {
     /// No states yet for the slice `index`. States that cost `limit` or more are not taken up, nor
     /// those that another one outdoes if `prune` says so.
-    pub fn new(plan: &Plan, shapes: &Shapes, index: usize, limit: i64, prune: bool) -> Frontier {
+    pub fn new(
+        plan: &Plan,
+        shapes: &Shapes,
+        index: usize,
+        limit: i64,
+        prune: Option<Prune>,
+    ) -> Frontier {
         let rests = Rests::new(plan, index);
         Frontier {
             limit: limit.min(NEVER),
             nodes: Vec::new(),
             ringing: Vec::new(),
             slots: FxHashMap::default(),
-            rivals: if prune {
-                Rivals::new(plan, shapes, index, rests.melody > 0)
-            } else {
-                None
-            },
+            rivals: prune.and_then(|p| Rivals::new(plan, shapes, index, rests.melody > 0, p)),
             rests,
         }
     }
@@ -112,6 +127,11 @@ impl Frontier {
     /// Sorts the states by what they may keep into the next slice, those left out that turned out
     /// to be outdone.
     pub fn group(&self, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
+        self.group_from(0, shapes, measure, groups);
+    }
+
+    /// The same where the states stand in a row of several frontiers' states, from place `first` on.
+    pub fn group_from(&self, first: u32, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
         groups.clear();
         let left: Vec<u32> = (0..self.nodes.len() as u32)
             .filter(|&i| {
@@ -143,7 +163,7 @@ impl Frontier {
                     so_far: node.cost,
                     release,
                     least: measure.at_least(node.cost, release),
-                    node: i,
+                    node: first + i,
                 };
                 groups.enter(keep, held, ringing.open & !held, entry);
             }
@@ -181,7 +201,9 @@ impl Frontier {
             // A note of the melody that rings on is voiced around, so both must hold it.
             let tune = other.shape.melody;
             let drops_tune = tune != NONE && keep.melody == NONE && keeps[0].1.melody != NONE;
+            let drops_bass = rivals.bass_stays() && keep.bass == NONE;
             !drops_tune
+                && !drops_bass
                 && alike.get(keep).is_some_and(|list| {
                     list.iter().any(|&j| {
                         rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
@@ -276,6 +298,19 @@ impl Groups {
 
     pub fn list(&self) -> &[Group] {
         &self.list[..self.used]
+    }
+
+    /// Leaves only the groups that `passes` lets through.
+    pub fn retain(&mut self, passes: impl Fn(&Group) -> bool) {
+        let mut kept = 0;
+        for i in 0..self.used {
+            if passes(&self.list[i]) {
+                self.list.swap(kept, i);
+                kept += 1;
+            }
+        }
+        self.used = kept;
+        self.index.clear();
     }
 
     fn list_mut(&mut self) -> &mut [Group] {

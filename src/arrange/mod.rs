@@ -21,11 +21,13 @@ mod search;
 mod shape;
 mod solve;
 mod step;
+mod variants;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::{Cost, Costs, Price};
 pub use reasons::{Placed, Reason};
 pub use search::Goal;
 pub use solve::{ArrangeError, Lean, Options, arrange};
+pub use variants::{Front, Variant, best, variants};
 
 pub use crate::guitar::RightFinger;
