@@ -345,7 +345,7 @@ fn with_and_without(song: &Song, layer: Layer) -> (Option<i64>, Option<i64>) {
     let least = |keep_all| {
         let mut bench = Bench::new(&instrument, &hand, &costs);
         let mut search = Search::new(&plan, &mut bench, Measure::Sum { cap: NEVER });
-        search.keep_all = keep_all;
+        search.slack = if keep_all { NEVER } else { 0 };
         let trellis = search.run(NEVER).ok()?;
         trellis.slices.last()?.iter().map(|n| n.cost).min()
     };
