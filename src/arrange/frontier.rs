@@ -205,7 +205,8 @@ impl Frontier {
             !drops_tune
                 && !drops_bass
                 && alike.get(keep).is_some_and(|list| {
-                    list.iter().any(|&j| {
+                    let cheaper = |&&j: &&u32| self.nodes[j as usize].cost < other.cost;
+                    list.iter().filter(cheaper).any(|&j| {
                         rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
                     })
                 })
