@@ -7,6 +7,7 @@ mod arrange;
 mod check;
 mod completions;
 mod failure;
+mod lists;
 mod man;
 #[cfg(feature = "sound")]
 mod play;

@@ -26,13 +26,13 @@ const LAST_SLACK: i64 = 50_000;
 /// The `k` cheapest different arrangements, the cheapest first; fewer if there are not so many.
 ///
 /// Two arrangements are different if a note of theirs is: its onset, its end, its string, its fret
-/// or its finger. The first is the one that [`super::super::arrange`] gives. An open string rings on until it is
+/// or its finger. The first is the one that [`crate::arrange::arrange`] gives. An open string rings on until it is
 /// in the way: stopping it without need makes no arrangement of its own. With
-/// [`super::super::Goal::HardestStep`] only such arrangements count that have no harder step than
+/// [`crate::arrange::Goal::HardestStep`] only such arrangements count that have no harder step than
 /// the first.
 ///
 /// # Errors
-/// As for [`super::super::arrange`].
+/// As for [`crate::arrange::arrange`].
 pub fn best(
     song: &Song,
     instrument: &Instrument,

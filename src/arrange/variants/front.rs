@@ -36,7 +36,7 @@ const FULLEST: u32 = 2 * crate::guitar::MAX_STRINGS as u32;
 /// leaves out a bass that the best arrangement strikes. All pins are kept.
 ///
 /// # Errors
-/// As for [`super::super::arrange`].
+/// As for [`crate::arrange::arrange`].
 pub fn variants(
     song: &Song,
     instrument: &Instrument,
