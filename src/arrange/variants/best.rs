@@ -69,8 +69,8 @@ fn paths(case: &Case, solved: &Solved, bench: &mut Bench, k: usize) -> Vec<Vec<N
     }
 }
 
-/// One way to a state.
-#[derive(Debug, Clone, Copy)]
+/// One way to a state; the cheapest is the least.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Way {
     cost: i64,
     /// The state before, and which of the ways to it.
@@ -84,8 +84,8 @@ struct Way {
 #[derive(Default)]
 struct Stop {
     ways: Vec<Way>,
-    /// Ways that may come next, as cost, state before, rank and strings held. None: not yet asked.
-    waiting: Option<BinaryHeap<Reverse<(i64, u32, u32, u8)>>>,
+    /// Ways that may come next; `None` until they are asked for.
+    waiting: Option<BinaryHeap<Reverse<Way>>>,
     /// There are no more.
     done: bool,
 }
@@ -215,17 +215,16 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
             if let (Some(was), Some(next)) = (ways.get(rank), ways.get(rank + 1)) {
                 let cost = last.cost - was.cost + next.cost;
                 if cost <= self.most {
-                    waiting.push(Reverse((cost, last.from, last.rank + 1, last.held)));
+                    waiting.push(Reverse(Way {
+                        cost,
+                        rank: last.rank + 1,
+                        ..*last
+                    }));
                 }
             }
         }
         match waiting.pop() {
-            Some(Reverse((cost, from, rank, held))) => stop.ways.push(Way {
-                cost,
-                from,
-                rank,
-                held,
-            }),
+            Some(Reverse(way)) => stop.ways.push(way),
             None => stop.done = true,
         }
     }
@@ -238,6 +237,14 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
         }
         let before = &self.rows[row - 1];
         let index = row - 1;
+        let first_way = |cost, from, held| {
+            Reverse(Way {
+                cost,
+                from,
+                rank: 0,
+                held,
+            })
+        };
         let mut waiting = BinaryHeap::new();
         if index < self.search.plan.slices.len() {
             // From here on every way costs at least what the best one does.
@@ -245,14 +252,15 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
             let slack = self.most - least.map_or(0, |n| n.cost);
             let to = (&to, to.cost.saturating_add(slack));
             for e in (self.search).edges(index, &before.nodes, &before.groups, to) {
-                waiting.push(Reverse((e.cost, e.from, 0, e.held)));
+                waiting.push(first_way(e.cost, e.from, e.held));
             }
         } else {
             let all = (0..).zip(&before.nodes);
-            waiting.extend(all.map(|(i, n)| Reverse((n.cost, i, 0, 0))));
+            waiting.extend(all.map(|(i, n)| first_way(n.cost, i, 0)));
         }
         // The first way is taken already.
-        waiting.retain(|w| w.0 != (to.cost, to.back, 0, to.held));
+        let taken = first_way(to.cost, to.back, to.held);
+        waiting.retain(|w| *w != taken);
         self.rows[row].stops[node].waiting = Some(waiting);
     }
 }
