@@ -336,3 +336,37 @@ proptest! {
         compare(&song(&bars, &chords, tempo), Layer::Bass, Measure::Greatest);
     }
 }
+
+/// The least price with and without dropping states that others outdo.
+fn with_and_without(song: &Song, layer: Layer) -> (Option<i64>, Option<i64>) {
+    let (instrument, hand) = (Instrument::standard(), Hand::named("medium").unwrap());
+    let costs = Costs::default();
+    let plan = Plan::new(song, layer, 0);
+    let least = |keep_all| {
+        let mut bench = Bench::new(&instrument, &hand, &costs);
+        let mut search = Search::new(&plan, &mut bench, Measure::Sum { cap: NEVER });
+        search.slack = if keep_all { NEVER } else { 0 };
+        let trellis = search.run(NEVER).ok()?;
+        trellis.slices.last()?.iter().map(|n| n.cost).min()
+    };
+    (least(false), least(true))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn dropping_outdone_states_changes_nothing(
+        bars in prop::collection::vec(
+            prop::collection::vec((prop_oneof![1 => Just(0), 8 => 48..=76i32], 1..=3i64), 1..=6),
+            1..=4,
+        ),
+        chords in chords(),
+        tempo in 40..240u32,
+        layer in prop::sample::select(vec![Layer::Melody, Layer::Bass, Layer::Fill]),
+    ) {
+        prop_assume!(bars.iter().flatten().any(|n| n.0 > 0));
+        let (with, without) = with_and_without(&song(&bars, &chords, tempo), layer);
+        prop_assert_eq!(with, without);
+    }
+}

@@ -222,6 +222,9 @@ impl Rivals {
     /// Nothing has to be let go here, and fingers that lie alike cost both the same.
     #[inline]
     pub fn outdoes(&self, shapes: &Shapes, one: State, other: State, missing: u8) -> bool {
+        if other.place == NOWHERE && one.place != NOWHERE {
+            return false; // a hand that is nowhere yet is everywhere near
+        }
         let costs = shapes.costs;
         let mut more = 0;
         let mut most = 0;

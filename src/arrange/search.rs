@@ -131,7 +131,9 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             frontier.group(&self.bench.shapes, self.measure, &mut groups);
             before = frontier.nodes;
         }
-        trellis.slices.push(before);
+        if !self.plan.slices.is_empty() {
+            trellis.slices.push(before);
+        }
         Ok(trellis)
     }
 
