@@ -8,10 +8,10 @@ mod checker;
 
 use checker::broken_rules;
 use std::collections::HashSet;
-use thumbline::arrange::{Arrangement, Layer, Options, Variant, arrange, best, variants};
+use thumbline::arrange::{Arrangement, Goal, Layer, Options, Variant, arrange, best, variants};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{Song, SongFile, Wish};
+use thumbline::song::{Song, SongFile, Wish, abc};
 use thumbline::theory::Ticks;
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
@@ -189,6 +189,22 @@ fn the_best_are_different_and_in_order() {
     let (_, song) = songs().remove(0);
     let none = best(&song, &instrument, &hand, &Options::default(), 0).unwrap();
     assert!(none.is_empty());
+}
+
+#[test]
+fn with_the_hardest_step_least_none_of_the_best_has_a_harder_one() {
+    let (instrument, hand) = guitar();
+    let options = Options {
+        goal: Goal::HardestStep,
+        ..Options::default()
+    };
+    let song = abc::read_book(TUNE).remove(0).unwrap().song;
+    let first = arrange(&song, &instrument, &hand, &options).unwrap();
+    let found = best(&song, &instrument, &hand, &options, 6).unwrap();
+    assert_eq!((found.len(), &found[0]), (6, &first));
+    let hardest = |a: &Arrangement| a.slices.iter().map(|s| s.price.total()).max();
+    assert!(found.iter().all(|a| hardest(a) == hardest(&first)));
+    assert!(found.is_sorted_by_key(|a| a.price.total()));
 }
 
 const TUNE: &str = "X:7\nT:Gulls over the Weir\nM:3/4\nL:1/4\nQ:1/4=90\nK:G\n\

@@ -40,11 +40,22 @@ pub fn best(
     options: &Options,
     k: usize,
 ) -> Result<Vec<Arrangement>, ArrangeError> {
+    from_slack(song, (instrument, hand), options, k, FIRST_SLACK)
+}
+
+/// The same beginning with another slack, in thousandths; that changes nothing.
+pub(in super::super) fn from_slack(
+    song: &Song,
+    (instrument, hand): (&Instrument, &Hand),
+    options: &Options,
+    k: usize,
+    slack: i64,
+) -> Result<Vec<Arrangement>, ArrangeError> {
     let costs = options.leaning();
     let mut bench = Bench::new(instrument, hand, &costs);
     let case = Case { song, options };
     let mut solved = case.settle(&mut bench)?;
-    let paths = paths(&case, &solved, &mut bench, k);
+    let paths = paths(&case, &solved, &mut bench, (k, slack));
     let mut found = Vec::with_capacity(paths.len());
     for path in paths {
         solved.path = path;
@@ -54,9 +65,13 @@ pub fn best(
 }
 
 /// The `k` cheapest different ways, beginning with the one that was found.
-fn paths(case: &Case, solved: &Solved, bench: &mut Bench, k: usize) -> Vec<Vec<Node>> {
+fn paths(
+    case: &Case,
+    solved: &Solved,
+    bench: &mut Bench,
+    (k, mut slack): (usize, i64),
+) -> Vec<Vec<Node>> {
     let least = solved.path.last().map_or(0, |n| n.cost);
-    let mut slack = FIRST_SLACK;
     loop {
         let mut search = Search::new(&solved.plan, bench, Measure::Sum { cap: solved.cap });
         search.fences = fences(case.song, &solved.plan).unwrap_or_default();
