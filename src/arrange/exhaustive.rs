@@ -168,15 +168,14 @@ impl Everything<'_> {
         if !sounds(melody) || !sounds(bass) || (melody == bass && melody != NONE) {
             return false;
         }
-        match slice.sung.map(|i| self.plan.melody[i].pitch.midi()) {
-            Some(wanted) if melody != NONE => {
-                if midi(melody.into()) != wanted {
-                    return false;
-                }
-            }
-            Some(_) if slice.melody.is_some() => return false,
-            None if melody != NONE => return false,
-            _ => {}
+        let sung = slice.sung.map(|i| self.plan.melody[i].pitch.midi());
+        let in_tune = match sung {
+            Some(wanted) if melody != NONE => midi(melody.into()) == wanted,
+            Some(_) => slice.melody.is_none(),
+            None => melody == NONE,
+        };
+        if !in_tune {
+            return false;
         }
         let others: Vec<usize> = (0..STRINGS)
             .rev()

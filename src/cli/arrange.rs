@@ -1,6 +1,7 @@
 //! `thumbline arrange IN… [-o OUT]…`
 
 use super::check::notice_line;
+use super::lists::{self, List};
 use super::{Failure, Fault, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
@@ -36,6 +37,13 @@ pub(super) struct Args {
     /// Print JSON on standard output instead of tab
     #[arg(long)]
     json: bool,
+    /// Instead of the tab, list the ways to play this bar from easier to fuller
+    #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best"])]
+    variants: Option<u32>,
+    /// Instead of the tab, list the K best arrangements, one a line
+    #[arg(long, value_name = "K", conflicts_with = "outs",
+          value_parser = clap::value_parser!(u16).range(1..=200))]
+    best: Option<u16>,
 }
 
 /// How songs are arranged; for every subcommand that arranges.
@@ -80,6 +88,7 @@ struct Request {
     plan: Plan,
     files: Vec<(PathBuf, Format)>,
     screen: Option<Format>,
+    list: Option<List>,
     tab: tab::Options,
 }
 
@@ -88,7 +97,7 @@ pub(super) struct Plan {
     tune: Option<u32>,
     key: Wanted,
     wish: GuitarWish,
-    options: Options,
+    pub(super) options: Options,
 }
 
 /// The key that is wanted.
@@ -116,6 +125,7 @@ impl Request {
             plan,
             files,
             screen,
+            list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
             tab: tab::Options {
                 width: args.width,
                 ascii: args.ascii,
@@ -206,6 +216,13 @@ pub(super) fn run(
             .holds(path, chosen.len())
             .map_err(|e| vec![e.into()])?;
     }
+    if let Some(list) = request.list {
+        let is_json = request.screen == Some(Format::Json);
+        let (text, more) = lists::render(&request.plan, list, &chosen, is_json);
+        failures.extend(more);
+        write_out(out, text.as_bytes())?;
+        return done_or(failures);
+    }
     let mut progress = Progress::new(chosen.len());
     let mut done = Vec::new();
     for (from, entry) in chosen {
@@ -230,6 +247,10 @@ pub(super) fn run(
             write_out(out, &format.render(&done, request.tab))?;
         }
     }
+    done_or(failures)
+}
+
+fn done_or(failures: Vec<Failure>) -> Result<(), Vec<Failure>> {
     if failures.is_empty() {
         Ok(())
     } else {
@@ -278,13 +299,15 @@ fn numbers(opened: &Opened) -> String {
 }
 
 /// Why one song was not arranged.
-enum Problem {
+pub(super) enum Problem {
     Guitar(GuitarError),
     Arrange(ArrangeError),
+    /// No bar has this number; the bars go from one to another.
+    NoBar(u32, (u32, u32)),
 }
 
 impl Problem {
-    fn at(&self, from: &Opened, song: &Song) -> Failure {
+    pub(super) fn at(&self, from: &Opened, song: &Song) -> Failure {
         let start = song.bars.first().map(|b| b.place);
         let places = match self {
             Problem::Arrange(ArrangeError::Clash { pins }) => (pins.iter())
@@ -295,12 +318,15 @@ impl Problem {
         let text = match self {
             Problem::Guitar(error) => error.to_string(),
             Problem::Arrange(error) => error.to_string(),
+            Problem::NoBar(number, (first, last)) => {
+                format!("there is no bar {number}; the bars are {first} to {last}")
+            }
         };
         Failure::at(from, &places, &text)
     }
 }
 
-fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
+pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
     let wish = GuitarWish {
         tuning: plan.wish.tuning.clone().or(song.guitar.tuning.clone()),
         capo: plan.wish.capo.or(song.guitar.capo),

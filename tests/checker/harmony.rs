@@ -89,10 +89,10 @@ fn pickup(sheet: &Sheet, faults: &mut Faults) {
         return faults.add(first.at, text);
     };
     let bass = first.plucks.iter().find(|p| p.layer == Layer::Bass);
-    if let (true, Some(pluck)) = (first.length < full, bass) {
-        if !is_pinned(pluck, sheet) {
-            faults.add(pluck.at, "there is a bass note in the pickup".into());
-        }
+    if let (true, Some(pluck)) = (first.length < full, bass)
+        && !is_pinned(pluck, sheet)
+    {
+        faults.add(pluck.at, "there is a bass note in the pickup".into());
     }
 }
 

@@ -5,7 +5,7 @@ use crate::arrange::answer::price_step;
 use crate::arrange::cost::Price;
 use crate::arrange::search::Bench;
 use crate::arrange::solve::{Case, Solved};
-use crate::arrange::variants::{best, variants};
+use crate::arrange::variants::{best, from_slack, variants, with_slack};
 use crate::arrange::{Arrangement, Options};
 use std::collections::{BTreeMap, HashMap};
 
@@ -297,5 +297,42 @@ proptest! {
     #[test]
     fn nothing_beats_the_front_with_fill(bars in bars(), chords in chords(), tempo in 40..200u32) {
         compare_front(&song(&bars, &chords, tempo), Layer::Fill);
+    }
+}
+
+/// Two bars for six strings, with as many notes as bars have.
+fn long_bars() -> impl Strategy<Value = Vec<Vec<(i32, i64)>>> {
+    let note = (prop_oneof![1 => Just(0), 8 => 48..=76i32], 1..=3i64);
+    let bar = prop::collection::vec(note, 1..=5);
+    prop::collection::vec(bar, 2..=2).prop_filter("needs a note", |bars| {
+        bars.iter().flatten().any(|n| n.0 > 0)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(80))]
+
+    #[test]
+    fn dropping_states_does_not_change_what_is_offered(
+        bars in long_bars(),
+        chords in chords(),
+        tempo in 40..240u32,
+        layer in prop::sample::select(vec![Layer::Bass, Layer::Fill]),
+    ) {
+        let song = song(&bars, &chords, tempo);
+        let (guitar, hand) = (Instrument::standard(), Hand::named("medium").unwrap());
+        let options = Options { layer, shift: Some(0), ..Options::default() };
+        let on = (&guitar, &hand);
+        let levels = |slack| {
+            let front = with_slack(&song, on, &options, 1, slack).unwrap();
+            let level = |v: &crate::arrange::Variant| (v.effort, v.fullness, v.price.total());
+            front.variants.iter().map(level).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(levels(0), levels(NEVER));
+        let prices = |slack| {
+            let found = from_slack(&song, on, &options, 10, slack).unwrap();
+            found.iter().map(|a| a.price.total()).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(prices(50), prices(20_000));
     }
 }

@@ -26,13 +26,13 @@ const LAST_SLACK: i64 = 50_000;
 /// The `k` cheapest different arrangements, the cheapest first; fewer if there are not so many.
 ///
 /// Two arrangements are different if a note of theirs is: its onset, its end, its string, its fret
-/// or its finger. The first is the one that [`super::super::arrange`] gives. An open string rings on until it is
+/// or its finger. The first is the one that [`crate::arrange::arrange`] gives. An open string rings on until it is
 /// in the way: stopping it without need makes no arrangement of its own. With
-/// [`super::super::Goal::HardestStep`] only such arrangements count that have no harder step than
+/// [`crate::arrange::Goal::HardestStep`] only such arrangements count that have no harder step than
 /// the first.
 ///
 /// # Errors
-/// As for [`super::super::arrange`].
+/// As for [`crate::arrange::arrange`].
 pub fn best(
     song: &Song,
     instrument: &Instrument,
@@ -40,11 +40,22 @@ pub fn best(
     options: &Options,
     k: usize,
 ) -> Result<Vec<Arrangement>, ArrangeError> {
+    from_slack(song, (instrument, hand), options, k, FIRST_SLACK)
+}
+
+/// The same beginning with another slack, in thousandths; that changes nothing.
+pub(in super::super) fn from_slack(
+    song: &Song,
+    (instrument, hand): (&Instrument, &Hand),
+    options: &Options,
+    k: usize,
+    slack: i64,
+) -> Result<Vec<Arrangement>, ArrangeError> {
     let costs = options.leaning();
     let mut bench = Bench::new(instrument, hand, &costs);
     let case = Case { song, options };
     let mut solved = case.settle(&mut bench)?;
-    let paths = paths(&case, &solved, &mut bench, k);
+    let paths = paths(&case, &solved, &mut bench, (k, slack));
     let mut found = Vec::with_capacity(paths.len());
     for path in paths {
         solved.path = path;
@@ -54,9 +65,13 @@ pub fn best(
 }
 
 /// The `k` cheapest different ways, beginning with the one that was found.
-fn paths(case: &Case, solved: &Solved, bench: &mut Bench, k: usize) -> Vec<Vec<Node>> {
+fn paths(
+    case: &Case,
+    solved: &Solved,
+    bench: &mut Bench,
+    (k, mut slack): (usize, i64),
+) -> Vec<Vec<Node>> {
     let least = solved.path.last().map_or(0, |n| n.cost);
-    let mut slack = FIRST_SLACK;
     loop {
         let mut search = Search::new(&solved.plan, bench, Measure::Sum { cap: solved.cap });
         search.fences = fences(case.song, &solved.plan).unwrap_or_default();
@@ -69,8 +84,8 @@ fn paths(case: &Case, solved: &Solved, bench: &mut Bench, k: usize) -> Vec<Vec<N
     }
 }
 
-/// One way to a state.
-#[derive(Debug, Clone, Copy)]
+/// One way to a state; the cheapest is the least.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Way {
     cost: i64,
     /// The state before, and which of the ways to it.
@@ -84,8 +99,8 @@ struct Way {
 #[derive(Default)]
 struct Stop {
     ways: Vec<Way>,
-    /// Ways that may come next, as cost, state before, rank and strings held. None: not yet asked.
-    waiting: Option<BinaryHeap<Reverse<(i64, u32, u32, u8)>>>,
+    /// Ways that may come next; `None` until they are asked for.
+    waiting: Option<BinaryHeap<Reverse<Way>>>,
     /// There are no more.
     done: bool,
 }
@@ -215,17 +230,16 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
             if let (Some(was), Some(next)) = (ways.get(rank), ways.get(rank + 1)) {
                 let cost = last.cost - was.cost + next.cost;
                 if cost <= self.most {
-                    waiting.push(Reverse((cost, last.from, last.rank + 1, last.held)));
+                    waiting.push(Reverse(Way {
+                        cost,
+                        rank: last.rank + 1,
+                        ..*last
+                    }));
                 }
             }
         }
         match waiting.pop() {
-            Some(Reverse((cost, from, rank, held))) => stop.ways.push(Way {
-                cost,
-                from,
-                rank,
-                held,
-            }),
+            Some(Reverse(way)) => stop.ways.push(way),
             None => stop.done = true,
         }
     }
@@ -238,6 +252,14 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
         }
         let before = &self.rows[row - 1];
         let index = row - 1;
+        let first_way = |cost, from, held| {
+            Reverse(Way {
+                cost,
+                from,
+                rank: 0,
+                held,
+            })
+        };
         let mut waiting = BinaryHeap::new();
         if index < self.search.plan.slices.len() {
             // From here on every way costs at least what the best one does.
@@ -245,14 +267,15 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
             let slack = self.most - least.map_or(0, |n| n.cost);
             let to = (&to, to.cost.saturating_add(slack));
             for e in (self.search).edges(index, &before.nodes, &before.groups, to) {
-                waiting.push(Reverse((e.cost, e.from, 0, e.held)));
+                waiting.push(first_way(e.cost, e.from, e.held));
             }
         } else {
             let all = (0..).zip(&before.nodes);
-            waiting.extend(all.map(|(i, n)| Reverse((n.cost, i, 0, 0))));
+            waiting.extend(all.map(|(i, n)| first_way(n.cost, i, 0)));
         }
         // The first way is taken already.
-        waiting.retain(|w| w.0 != (to.cost, to.back, 0, to.held));
+        let taken = first_way(to.cost, to.back, to.held);
+        waiting.retain(|w| *w != taken);
         self.rows[row].stops[node].waiting = Some(waiting);
     }
 }

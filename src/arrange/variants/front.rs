@@ -36,13 +36,24 @@ const FULLEST: u32 = 2 * crate::guitar::MAX_STRINGS as u32;
 /// leaves out a bass that the best arrangement strikes. All pins are kept.
 ///
 /// # Errors
-/// As for [`super::super::arrange`].
+/// As for [`crate::arrange::arrange`].
 pub fn variants(
     song: &Song,
     instrument: &Instrument,
     hand: &Hand,
     options: &Options,
     bar: usize,
+) -> Result<Front, ArrangeError> {
+    with_slack(song, (instrument, hand), options, bar, 0)
+}
+
+/// The same over a search that keeps ways within some slack, in thousandths; that changes nothing.
+pub(in super::super) fn with_slack(
+    song: &Song,
+    (instrument, hand): (&Instrument, &Hand),
+    options: &Options,
+    bar: usize,
+    slack: i64,
 ) -> Result<Front, ArrangeError> {
     let costs = options.leaning();
     let mut bench = Bench::new(instrument, hand, &costs);
@@ -54,7 +65,7 @@ pub fn variants(
     let ease = hands_only(&costs);
     let mut easy = Bench::new(instrument, hand, &ease);
     let mut found = Vec::new();
-    for way in ways(&case, &solved, &span, (&mut bench, &mut easy)) {
+    for way in ways(&case, &solved, &span, (&mut bench, &mut easy), slack) {
         solved.path[span.steps()].copy_from_slice(&way);
         found.push(span.variant(&case, &solved, &bench.shapes));
         solved.path.copy_from_slice(&best);
@@ -223,12 +234,14 @@ fn ways(
     solved: &Solved,
     span: &Span,
     (bench, easy): (&mut Bench, &mut Bench),
+    slack: i64,
 ) -> Vec<Vec<Node>> {
     if span.inside.is_empty() {
         return vec![solved.path[span.steps()].to_vec()];
     }
     let mut search = Search::new(&solved.plan, easy, Measure::Sum { cap: NEVER });
     search.fences = fences(case.song, &solved.plan).unwrap_or_default();
+    search.slack = slack;
     let equal = |index: usize, shapes: &Shapes| Equal::new(solved, shapes, span, index);
     let must_hold = |&i: &usize| equal(i, &bench.shapes).bass;
     search.bass_stays = span.steps().filter(must_hold).collect();

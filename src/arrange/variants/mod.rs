@@ -10,3 +10,6 @@ mod variant;
 pub use best::best;
 pub use front::variants;
 pub use variant::{Front, Variant};
+
+#[cfg(test)]
+pub(super) use {best::from_slack, front::with_slack};

@@ -54,7 +54,7 @@ impl Variant {
         self.arrangement.plucks.iter().filter(here)
     }
 
-    /// The pins that take the variant: with them added to the song, [`super::super::arrange`] strikes
+    /// The pins that take the variant: with them added to the song, [`crate::arrange::arrange`] strikes
     /// the same strings at the same frets throughout the bar.
     ///
     /// They fix the grip where a chord starts, and string, fret and finger of melody and bass.
