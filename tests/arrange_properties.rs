@@ -68,8 +68,9 @@ fn instrument() -> impl Strategy<Value = Instrument> {
         "A2 D3 G3 C4 E4",
         "B1 E2 A2 D3 G3 B3 E4",
     ]);
-    (tuning, 0..=5u8, 17..=22u8)
-        .prop_map(|(tuning, capo, frets)| Instrument::new(tuning, capo, frets).unwrap())
+    (tuning, 0..=5u8, 17..=22u8).prop_map(|(tuning, capo, frets)| {
+        Instrument::new(tuning, capo, frets).expect("it is a tuning")
+    })
 }
 
 fn options() -> impl Strategy<Value = Options> {
@@ -96,7 +97,7 @@ fn pins() -> impl Strategy<Value = Vec<Pin>> {
             }
         });
     let bass = prop::sample::select(vec!["C", "E", "G", "A"]).prop_map(|name| Wish::Bass {
-        name: name.parse().unwrap(),
+        name: name.parse().expect("it is a note"),
         octave: None,
     });
     let wish = prop_oneof![
@@ -117,7 +118,7 @@ fn pins() -> impl Strategy<Value = Vec<Pin>> {
 }
 
 fn faults(arrangement: &Arrangement) -> Vec<String> {
-    let value = serde_json::from_str(&json::write(arrangement)).unwrap();
+    let value = serde_json::from_str(&json::write(arrangement)).expect("it is JSON");
     broken_rules(&value)
 }
 

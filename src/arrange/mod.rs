@@ -1,9 +1,9 @@
 //! The arranger: from a song, an instrument, a hand and the player's pins to the best arrangement
 //! under the stated costs. Pure: the same values in give the same arrangement out.
 //!
-//! A song becomes a [`plan`]: slices that say what is wanted at each onset. [`candidates`] lists the
-//! shapes that satisfy a slice, [`step`] prices going from one shape to the next, [`search`] finds
-//! the cheapest way through, and [`answer`] reads plucks and reasons off it.
+//! A song becomes a `plan`: slices that say what is wanted at each onset. `candidates` lists the
+//! shapes that satisfy a slice, `step` prices going from one shape to the next, `search` finds
+//! the cheapest way through, and `answer` reads plucks and reasons off it.
 
 mod answer;
 mod arrangement;
