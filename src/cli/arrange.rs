@@ -3,7 +3,7 @@
 use super::check::notice_line;
 use super::lists::{self, List};
 use super::{Failure, Fault, write_out};
-use crate::arrange::{ArrangeError, Arrangement, Layer, Lean, Options, arrange};
+use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
@@ -49,7 +49,7 @@ pub(super) struct Args {
 /// How songs are arranged; for every subcommand that arranges.
 #[derive(Debug, clap::Args)]
 pub(super) struct How {
-    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour
+    /// Highest layer: 1 melody, 2 bass, 3 fill (4, colour, is not built yet)
     #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
     layer: u8,
     /// Only the tune of this number (X: in an abc file)
@@ -73,6 +73,9 @@ pub(super) struct How {
     /// Lean towards easier grips
     #[arg(long)]
     easy: bool,
+    /// Make the hardest single move as easy as it can be, and only then the whole
+    #[arg(long)]
+    smooth: bool,
 }
 
 fn width(text: &str) -> Result<usize, String> {
@@ -175,6 +178,11 @@ impl Plan {
             options: Options {
                 layer,
                 lean,
+                goal: if how.smooth {
+                    Goal::HardestStep
+                } else {
+                    Goal::Total
+                },
                 ..Options::default()
             },
         })
