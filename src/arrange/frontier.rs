@@ -157,6 +157,13 @@ impl Frontier {
             if self.is_outdone(shapes, i, &keeps, &alike) {
                 continue;
             }
+            // An open string rings on until it is in the way: letting it go sooner costs more. Where
+            // single steps count, though, it may be worth paying for it in an easier one.
+            let open = if measure == (Measure::Sum { cap: NEVER }) {
+                ringing.open
+            } else {
+                0
+            };
             for &(held, keep) in &keeps {
                 let release = ringing.release(held);
                 let entry = Entry {
@@ -165,7 +172,7 @@ impl Frontier {
                     least: measure.at_least(node.cost, release),
                     node: first + i,
                 };
-                groups.enter(keep, held, ringing.open & !held, entry);
+                groups.enter(keep, held, open & !held, entry);
             }
         }
         for group in groups.list_mut() {
