@@ -26,10 +26,10 @@ const LAST_SLACK: i64 = 50_000;
 /// The `k` cheapest different arrangements, the cheapest first; fewer if there are not so many.
 ///
 /// Two arrangements are different if a note of theirs is: its onset, its end, its string, its fret
-/// or its finger. The first is the one that [`crate::arrange::arrange`] gives. An open string rings on until it is
-/// in the way: stopping it without need makes no arrangement of its own. With
-/// [`crate::arrange::Goal::HardestStep`] only such arrangements count that have no harder step than
-/// the first.
+/// or its finger. The first is the one that [`crate::arrange::arrange`] gives. An open string rings
+/// on until it is in the way: stopping it without need makes no arrangement of its own. With
+/// [`crate::arrange::Goal::HardestStep`] it may be stopped sooner, and only such arrangements count
+/// that have no harder step than the first.
 ///
 /// # Errors
 /// As for [`crate::arrange::arrange`].
