@@ -157,15 +157,17 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         into: &mut impl Gather,
     ) {
         let (haste, depth) = self.pace(index);
+        let mut ways = Ways::default();
         for group in groups.list() {
             let list = self.candidates_for(index, group);
-            let mut ways = Ways::new(group);
+            ways.clear();
             for candidate in list.iter() {
                 let shape = self.bench.shapes.get(candidate.shape);
                 let Some(frontier) = into.frontier(shape) else {
                     continue;
                 };
                 let from = ways.to(
+                    group,
                     &self.bench.shapes,
                     before,
                     self.measure,
