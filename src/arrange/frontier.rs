@@ -133,27 +133,28 @@ impl Frontier {
     /// The same where the states stand in a row of several frontiers' states, from place `first` on.
     pub fn group_from(&self, first: u32, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
         groups.clear();
-        let mut scratch = std::mem::take(&mut groups.scratch);
-        let Scratch { left, alike, keeps } = &mut scratch;
-        left.clear();
-        left.extend((0..self.nodes.len() as u32).filter(|&i| {
-            let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
-            let shape = shapes.get(node.shape);
-            !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
-        }));
-        alike.clear();
+        let left: Vec<u32> = (0..self.nodes.len() as u32)
+            .filter(|&i| {
+                let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
+                let shape = shapes.get(node.shape);
+                !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
+            })
+            .collect();
+        let mut alike: FxHashMap<Keep, Vec<u32>> = FxHashMap::default();
         if self.rivals.is_some() {
-            for &i in &*left {
+            for &i in &left {
                 let shape = shapes.get(self.nodes[i as usize].shape);
-                alike.enter(Keep::new(shape, self.ringing[i as usize].alive), i);
+                let all = Keep::new(shape, self.ringing[i as usize].alive);
+                alike.entry(all).or_default().push(i);
             }
         }
-        for &i in &*left {
+        let mut keeps: Vec<(u8, Keep)> = Vec::new();
+        for &i in &left {
             let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
             let shape = shapes.get(node.shape);
             keeps.clear();
             keeps.extend(subsets(ringing.alive).map(|held| (held, Keep::new(shape, held))));
-            if self.is_outdone(shapes, i, keeps, alike) {
+            if self.is_outdone(shapes, i, &keeps, &alike) {
                 continue;
             }
             // An open string rings on until it is in the way: letting it go sooner costs more. Where
@@ -163,7 +164,7 @@ impl Frontier {
             } else {
                 0
             };
-            for &(held, keep) in &*keeps {
+            for &(held, keep) in &keeps {
                 let release = ringing.release(held);
                 let entry = Entry {
                     so_far: node.cost,
@@ -174,7 +175,6 @@ impl Frontier {
                 groups.enter(keep, held, open & !held, entry);
             }
         }
-        groups.scratch = scratch;
         for group in groups.list_mut() {
             group.entries.sort_unstable_by_key(|e| e.least);
         }
@@ -185,7 +185,13 @@ impl Frontier {
     }
 
     /// Whether a state that rings on with part of what rings on from state `i` outdoes it.
-    fn is_outdone(&self, shapes: &Shapes, i: u32, keeps: &[(u8, Keep)], alike: &Alike) -> bool {
+    fn is_outdone(
+        &self,
+        shapes: &Shapes,
+        i: u32,
+        keeps: &[(u8, Keep)],
+        alike: &FxHashMap<Keep, Vec<u32>>,
+    ) -> bool {
         let Some(rivals) = &self.rivals else {
             return false;
         };
@@ -205,9 +211,11 @@ impl Frontier {
             let drops_bass = rivals.bass_stays() && keep.bass == NONE;
             !drops_tune
                 && !drops_bass
-                && alike.all(keep).any(|j| {
-                    self.nodes[j as usize].cost < other.cost
-                        && rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
+                && alike.get(keep).is_some_and(|list| {
+                    let cheaper = |&&j: &&u32| self.nodes[j as usize].cost < other.cost;
+                    list.iter().filter(cheaper).any(|&j| {
+                        rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
+                    })
                 })
         })
     }
@@ -270,52 +278,12 @@ pub(crate) struct Group {
     pub entries: Vec<Entry>,
 }
 
-/// States by all that rings on from them: a chain of states for each.
-#[derive(Default)]
-struct Alike {
-    /// Place of the last link of each chain.
-    last: FxHashMap<Keep, u32>,
-    /// A state, and the place of the link before.
-    links: Vec<(u32, Option<u32>)>,
-}
-
-impl Alike {
-    fn clear(&mut self) {
-        self.last.clear();
-        self.links.clear();
-    }
-
-    fn enter(&mut self, keep: Keep, state: u32) {
-        let before = self.last.insert(keep, self.links.len() as u32);
-        self.links.push((state, before));
-    }
-
-    /// The states from which exactly `keep` rings on.
-    fn all(&self, keep: &Keep) -> impl Iterator<Item = u32> + '_ {
-        let mut next = self.last.get(keep).copied();
-        std::iter::from_fn(move || {
-            let (state, before) = self.links[next? as usize];
-            next = before;
-            Some(state)
-        })
-    }
-}
-
-/// Room for working out groups, kept because asking for memory took a fifth of a solve.
-#[derive(Default)]
-struct Scratch {
-    left: Vec<u32>,
-    alike: Alike,
-    keeps: Vec<(u8, Keep)>,
-}
-
 /// Groups, with their room kept from one slice to the next.
 #[derive(Default)]
 pub(crate) struct Groups {
     list: Vec<Group>,
     used: usize,
     index: FxHashMap<(Keep, u8), usize>,
-    scratch: Scratch,
 }
 
 impl Groups {
@@ -378,56 +346,44 @@ impl Groups {
     }
 }
 
-/// The entries of a group in the order in which they are worth trying for each hand place, with
-/// their room kept from one group to the next.
-#[derive(Default)]
-pub(crate) struct Ways {
+/// The entries of a group in the order in which they are worth trying for each hand place.
+pub(crate) struct Ways<'a> {
+    group: &'a Group,
     by_place: Vec<(i8, Vec<Entry>)>,
-    used: usize,
 }
 
 /// Groups smaller than this are tried in their own order.
 const WORTH_SORTING: usize = 12;
 
-impl Ways {
-    /// Forgets the group of before.
-    pub fn clear(&mut self) {
-        self.used = 0;
+impl<'a> Ways<'a> {
+    pub fn new(group: &'a Group) -> Ways<'a> {
+        Ways {
+            group,
+            by_place: Vec::new(),
+        }
     }
 
-    /// The entries of `group` with the way to `place` counted into what they cost at least. The
-    /// same group must be given until [`Ways::clear`].
-    pub fn to<'a>(
-        &'a mut self,
-        group: &'a Group,
+    /// The entries with the way to `place` counted into what they cost at least.
+    pub fn to(
+        &mut self,
         shapes: &Shapes,
         before: &[Node],
         measure: Measure,
         (place, haste): (i8, i64),
-    ) -> &'a [Entry] {
-        if group.entries.len() < WORTH_SORTING || place == NOWHERE {
-            return &group.entries;
+    ) -> &[Entry] {
+        if self.group.entries.len() < WORTH_SORTING || place == NOWHERE {
+            return &self.group.entries;
         }
-        let known = self.by_place[..self.used]
-            .iter()
-            .position(|(p, _)| *p == place);
+        let known = self.by_place.iter().position(|(p, _)| *p == place);
         let i = known.unwrap_or_else(|| {
-            if self.used == self.by_place.len() {
-                self.by_place.push((place, Vec::new()));
-            }
-            let (of, entries) = &mut self.by_place[self.used];
-            *of = place;
-            entries.clear();
-            entries.extend(group.entries.iter().map(|entry| {
+            let mut entries = self.group.entries.clone();
+            for entry in &mut entries {
                 let travel = shapes.travel(before[entry.node as usize].place, place, haste);
-                Entry {
-                    least: measure.at_least(entry.so_far, entry.release + travel),
-                    ..*entry
-                }
-            }));
+                entry.least = measure.at_least(entry.so_far, entry.release + travel);
+            }
             entries.sort_unstable_by_key(|e| e.least);
-            self.used += 1;
-            self.used - 1
+            self.by_place.push((place, entries));
+            self.by_place.len() - 1
         });
         &self.by_place[i].1
     }

@@ -157,17 +157,15 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         into: &mut impl Gather,
     ) {
         let (haste, depth) = self.pace(index);
-        let mut ways = Ways::default();
         for group in groups.list() {
             let list = self.candidates_for(index, group);
-            ways.clear();
+            let mut ways = Ways::new(group);
             for candidate in list.iter() {
                 let shape = self.bench.shapes.get(candidate.shape);
                 let Some(frontier) = into.frontier(shape) else {
                     continue;
                 };
                 let from = ways.to(
-                    group,
                     &self.bench.shapes,
                     before,
                     self.measure,
