@@ -11,6 +11,8 @@ mod man;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+#[cfg(feature = "sound")]
+mod wav;
 
 pub use failure::{Failure, Fault};
 
@@ -49,6 +51,7 @@ Examples:
   thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
   thumbline arrange song.toml --layer 2 --hand small --reasons
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
+  thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml
 
 Exit codes:
