@@ -44,14 +44,20 @@ fn nothing_passes_the_ceiling() {
             continue;
         };
         for x in Render::new(&Score::new(&arrangement), &settings).flatten() {
-            assert!(x.is_finite() && x.abs() <= CEILING * 1.000_01, "{name}: {x}");
+            assert!(
+                x.is_finite() && x.abs() <= CEILING * 1.000_01,
+                "{name}: {x}"
+            );
             peak = peak.max(x.abs());
             frames += 1;
         }
         rendered += 1;
     }
     assert!(rendered * 2 > tunes.len(), "{rendered} of {}", tunes.len());
-    assert!(peak > CEILING * 0.99, "the limiter was never needed: {peak}");
+    assert!(
+        peak > CEILING * 0.99,
+        "the limiter was never needed: {peak}"
+    );
     println!(
         "{rendered} of {} tunes, {:.0} minutes: peak {:.3} dBFS",
         tunes.len(),

@@ -57,7 +57,7 @@ pub(super) struct Args {
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
     #[command(flatten)]
-    wav: wav::Args,
+    wav: wav::FileArgs,
 }
 
 fn bars(text: &str) -> Result<(u32, u32), String> {
@@ -224,7 +224,7 @@ fn tell(player: &Player, said: &mut Option<Output>, line: &Line<'_>, err: &mut d
     line.clear(err);
     // A closed error stream is no reason to stop the music.
     let _ = match (&output, &said) {
-        (Output::Silent { why }, _) => writeln!(err, "silent: {why}; the music goes on unheard"),
+        (Output::Silent { why }, _) => writeln!(err, "silent: {why}"),
         (Output::Device { name, .. }, Some(_)) => writeln!(err, "sound again: {name}"),
         _ => Ok(()),
     };

@@ -11,9 +11,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What only a file needs to be told.
 #[derive(Debug, clap::Args)]
-pub(super) struct Args {
+pub(super) struct FileArgs {
     /// Write a .wav file instead of playing
-    #[arg(long = "wav", value_name = "FILE", conflicts_with_all = ["device", "repeat"],
+    #[arg(long = "wav", value_name = "FILE", value_parser = name, conflicts_with_all = ["device", "repeat"],
           help_heading = "Sound files")]
     pub(super) file: Option<PathBuf>,
     /// How often the bars are played in the file, 1 to 100
@@ -28,6 +28,14 @@ pub(super) struct Args {
     #[arg(long, value_name = "FORMAT", default_value = "24", requires = "file",
           value_parser = format, help_heading = "Sound files")]
     pub(super) bits: WavFormat,
+}
+
+fn name(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
+    match path.extension() {
+        Some(ending) if ending.eq_ignore_ascii_case("wav") => Ok(path),
+        _ => Err("the name of a sound file ends in .wav".into()),
+    }
 }
 
 fn rate(text: &str) -> Result<u32, String> {
@@ -87,6 +95,7 @@ mod tests {
         assert!(rate("7999").is_err() && rate("x").is_err() && rate("192001").is_err());
         assert_eq!(format("Float"), Ok(WavFormat::Float));
         assert!(format("12").is_err());
+        assert!(name("a.WAV").is_ok() && name("a.mp3").is_err());
     }
 
     #[test]
