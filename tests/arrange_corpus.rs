@@ -21,7 +21,11 @@ struct Outcome {
     arranged: usize,
     off_the_neck: usize,
     faults: Vec<String>,
+    figures: Vec<(Layer, [Option<f64>; 3])>,
 }
+
+/// The totals of an arrangement that are worth reading over many.
+const FIGURES: [&str; 3] = ["bass_ring_share", "notes_a_chord", "worst_stretch_mm"];
 
 #[test]
 #[ignore = "needs the tunes that tests/outside/corpus.py copies; run with --run-ignored or --ignored"]
@@ -43,6 +47,7 @@ fn no_arrangement_of_the_corpus_breaks_a_hard_rule() {
     let off: usize = parts.iter().map(|p| p.off_the_neck).sum();
     let faults: Vec<&String> = parts.iter().flat_map(|p| &p.faults).collect();
     println!("{arranged} tunes arranged in three layers each, {off} do not fit the neck");
+    print_figures(&parts);
     assert!(
         faults.is_empty(),
         "{} rules broken, the first of them: {:#?}",
@@ -50,6 +55,21 @@ fn no_arrangement_of_the_corpus_breaks_a_hard_rule() {
         &faults[..faults.len().min(20)]
     );
     assert!(arranged >= AT_LEAST, "only {arranged} tunes were arranged");
+}
+
+/// The mean and the greatest of each figure, by layer.
+fn print_figures(parts: &[Outcome]) {
+    for layer in [Layer::Bass, Layer::Fill] {
+        for (i, name) in FIGURES.iter().enumerate() {
+            let all: Vec<f64> = (parts.iter().flat_map(|p| &p.figures))
+                .filter(|(of, _)| *of == layer)
+                .filter_map(|(_, figures)| figures[i])
+                .collect();
+            let mean = all.iter().sum::<f64>() / all.len().max(1) as f64;
+            let most = all.iter().copied().fold(0.0, f64::max);
+            println!("{layer:?}: {name} mean {mean:.3}, most {most:.3}");
+        }
+    }
 }
 
 fn outcome(tunes: &[(String, Song)]) -> Outcome {
@@ -71,7 +91,10 @@ fn outcome(tunes: &[(String, Song)]) -> Outcome {
             match arrange(&song, &instrument, hand, &options) {
                 Ok(arrangement) => {
                     let text = json::write(&arrangement);
-                    let value = serde_json::from_str(&text).expect("what is written is JSON");
+                    let value: serde_json::Value =
+                        serde_json::from_str(&text).expect("what is written is JSON");
+                    let figures = FIGURES.map(|name| value["totals"][name].as_f64());
+                    outcome.figures.push((layer, figures));
                     let place = |fault| format!("{name}, {layer:?}, {} hand: {fault}", hand.name);
                     outcome
                         .faults

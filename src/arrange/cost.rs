@@ -166,8 +166,8 @@ pub struct Costs {
 impl Default for Costs {
     fn default() -> Costs {
         Costs {
-            place: 40,
-            guide: 60,
+            place: 100,
+            guide: 110,
             jump: 350,
             travel: 25,
             stretch: 3_000,
@@ -181,14 +181,14 @@ impl Default for Costs {
             bass_missing: 8_000,
             bass_sung: 2_000,
             bass_high: 900,
-            fill_cut: 250,
+            fill_cut: 120,
             thin: 600,
-            no_third: 700,
+            no_third: 600,
             no_seventh: 500,
             two_thirds: 250,
             mud: 300,
-            leap: 120,
-            lead: 25,
+            leap: 80,
+            lead: 20,
         }
     }
 }

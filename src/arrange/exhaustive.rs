@@ -16,6 +16,8 @@ use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo}
 use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, QUARTER, Symbol, Ticks, Tone};
 use proptest::prelude::*;
 
+mod ways;
+
 const STRINGS: usize = 4;
 const FRETS: i8 = 5;
 
@@ -166,15 +168,14 @@ impl Everything<'_> {
         if !sounds(melody) || !sounds(bass) || (melody == bass && melody != NONE) {
             return false;
         }
-        match slice.sung.map(|i| self.plan.melody[i].pitch.midi()) {
-            Some(wanted) if melody != NONE => {
-                if midi(melody.into()) != wanted {
-                    return false;
-                }
-            }
-            Some(_) if slice.melody.is_some() => return false,
-            None if melody != NONE => return false,
-            _ => {}
+        let sung = slice.sung.map(|i| self.plan.melody[i].pitch.midi());
+        let in_tune = match sung {
+            Some(wanted) if melody != NONE => midi(melody.into()) == wanted,
+            Some(_) => slice.melody.is_none(),
+            None => melody == NONE,
+        };
+        if !in_tune {
+            return false;
         }
         let others: Vec<usize> = (0..STRINGS)
             .rev()
@@ -332,5 +333,39 @@ proptest! {
     #[test]
     fn the_hardest_step_is_least(bars in bars(), chords in chords(), tempo in 40..200u32) {
         compare(&song(&bars, &chords, tempo), Layer::Bass, Measure::Greatest);
+    }
+}
+
+/// The least price with and without dropping states that others outdo.
+fn with_and_without(song: &Song, layer: Layer) -> (Option<i64>, Option<i64>) {
+    let (instrument, hand) = (Instrument::standard(), Hand::named("medium").unwrap());
+    let costs = Costs::default();
+    let plan = Plan::new(song, layer, 0);
+    let least = |keep_all| {
+        let mut bench = Bench::new(&instrument, &hand, &costs);
+        let mut search = Search::new(&plan, &mut bench, Measure::Sum { cap: NEVER });
+        search.slack = if keep_all { NEVER } else { 0 };
+        let trellis = search.run(NEVER).ok()?;
+        trellis.slices.last()?.iter().map(|n| n.cost).min()
+    };
+    (least(false), least(true))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn dropping_outdone_states_changes_nothing(
+        bars in prop::collection::vec(
+            prop::collection::vec((prop_oneof![1 => Just(0), 8 => 48..=76i32], 1..=3i64), 1..=6),
+            1..=4,
+        ),
+        chords in chords(),
+        tempo in 40..240u32,
+        layer in prop::sample::select(vec![Layer::Melody, Layer::Bass, Layer::Fill]),
+    ) {
+        prop_assume!(bars.iter().flatten().any(|n| n.0 > 0));
+        let (with, without) = with_and_without(&song(&bars, &chords, tempo), layer);
+        prop_assert_eq!(with, without);
     }
 }

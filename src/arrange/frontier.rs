@@ -1,6 +1,6 @@
 //! The states of one slice as the search finds them, and their sorting by what they may keep.
 
-use super::outdone::{NEVER, Rests, Ringing, Rivals};
+use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
 use super::search::Measure;
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
@@ -30,21 +30,36 @@ pub(crate) struct Frontier {
     rivals: Option<Rivals>,
 }
 
+/// Where the states of a slice are gathered: in one frontier, or in several told apart by shape.
+pub(crate) trait Gather {
+    /// The frontier that takes up the states of this shape; `None` where it is not wanted.
+    fn frontier(&mut self, shape: &Shape) -> Option<&mut Frontier>;
+}
+
+impl Gather for Frontier {
+    #[inline]
+    fn frontier(&mut self, _: &Shape) -> Option<&mut Frontier> {
+        Some(self)
+    }
+}
+
 impl Frontier {
     /// No states yet for the slice `index`. States that cost `limit` or more are not taken up, nor
     /// those that another one outdoes if `prune` says so.
-    pub fn new(plan: &Plan, shapes: &Shapes, index: usize, limit: i64, prune: bool) -> Frontier {
+    pub fn new(
+        plan: &Plan,
+        shapes: &Shapes,
+        index: usize,
+        limit: i64,
+        prune: Option<Prune>,
+    ) -> Frontier {
         let rests = Rests::new(plan, index);
         Frontier {
             limit: limit.min(NEVER),
             nodes: Vec::new(),
             ringing: Vec::new(),
             slots: FxHashMap::default(),
-            rivals: if prune {
-                Rivals::new(plan, shapes, index, rests.melody > 0)
-            } else {
-                None
-            },
+            rivals: prune.and_then(|p| Rivals::new(plan, shapes, index, rests.melody > 0, p)),
             rests,
         }
     }
@@ -112,31 +127,132 @@ impl Frontier {
     /// Sorts the states by what they may keep into the next slice, those left out that turned out
     /// to be outdone.
     pub fn group(&self, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
+        self.group_from(0, shapes, measure, groups);
+    }
+
+    /// The same where the states stand in a row of several frontiers' states, from place `first` on.
+    pub fn group_from(&self, first: u32, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
         groups.clear();
-        for (i, (node, ringing)) in self.nodes.iter().zip(&self.ringing).enumerate() {
+        let left: Vec<u32> = (0..self.nodes.len() as u32)
+            .filter(|&i| {
+                let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
+                let shape = shapes.get(node.shape);
+                !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
+            })
+            .collect();
+        let mut alike: FxHashMap<Keep, Vec<u32>> = FxHashMap::default();
+        if self.rivals.is_some() {
+            for &i in &left {
+                let shape = shapes.get(self.nodes[i as usize].shape);
+                let all = Keep::new(shape, self.ringing[i as usize].alive);
+                alike.entry(all).or_default().push(i);
+            }
+        }
+        let mut keeps: Vec<(u8, Keep)> = Vec::new();
+        for &i in &left {
+            let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
             let shape = shapes.get(node.shape);
-            if self.is_hopeless(shapes, (shape, node.place), node.cost, ringing) {
+            keeps.clear();
+            keeps.extend(subsets(ringing.alive).map(|held| (held, Keep::new(shape, held))));
+            if self.is_outdone(shapes, i, &keeps, &alike) {
                 continue;
             }
-            // Every subset of what rings, all of it first.
-            let mut held = ringing.alive;
-            loop {
+            // An open string rings on until it is in the way: letting it go sooner costs more. Where
+            // single steps count, though, it may be worth paying for it in an easier one.
+            let open = if measure == (Measure::Sum { cap: NEVER }) {
+                ringing.open
+            } else {
+                0
+            };
+            for &(held, keep) in &keeps {
                 let release = ringing.release(held);
                 let entry = Entry {
                     so_far: node.cost,
                     release,
                     least: measure.at_least(node.cost, release),
-                    node: i as u32,
+                    node: first + i,
                 };
-                groups.enter(shape, held, ringing.open & !held, entry);
-                if held == 0 {
-                    break;
-                }
-                held = (held - 1) & ringing.alive;
+                groups.enter(keep, held, open & !held, entry);
             }
         }
         for group in groups.list_mut() {
             group.entries.sort_unstable_by_key(|e| e.least);
+        }
+        // What is likely best first, so that the rest is soon seen to be outdone.
+        groups
+            .list_mut()
+            .sort_by_key(|g| g.entries.first().map_or(NEVER, |e| e.least));
+    }
+
+    /// Whether a state that rings on with part of what rings on from state `i` outdoes it.
+    fn is_outdone(
+        &self,
+        shapes: &Shapes,
+        i: u32,
+        keeps: &[(u8, Keep)],
+        alike: &FxHashMap<Keep, Vec<u32>>,
+    ) -> bool {
+        let Some(rivals) = &self.rivals else {
+            return false;
+        };
+        let state = |i: u32| {
+            let node = &self.nodes[i as usize];
+            State {
+                shape: shapes.get(node.shape),
+                place: node.place,
+                cost: node.cost,
+            }
+        };
+        let other = state(i);
+        keeps.iter().any(|(held, keep)| {
+            // A note of the melody that rings on is voiced around, so both must hold it.
+            let tune = other.shape.melody;
+            let drops_tune = tune != NONE && keep.melody == NONE && keeps[0].1.melody != NONE;
+            let drops_bass = rivals.bass_stays() && keep.bass == NONE;
+            !drops_tune
+                && !drops_bass
+                && alike.get(keep).is_some_and(|list| {
+                    let cheaper = |&&j: &&u32| self.nodes[j as usize].cost < other.cost;
+                    list.iter().filter(cheaper).any(|&j| {
+                        rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
+                    })
+                })
+        })
+    }
+}
+
+/// Every subset of a set of bits, all of it first, nothing last.
+fn subsets(all: u8) -> impl Iterator<Item = u8> {
+    let mut next = Some(all);
+    std::iter::from_fn(move || {
+        let set = next?;
+        next = (set > 0).then(|| (set - 1) & all);
+        Some(set)
+    })
+}
+
+/// Notes that ring on, with their voices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(crate) struct Keep {
+    pub grip: Grip,
+    pub melody: u8,
+    pub bass: u8,
+}
+
+impl Keep {
+    /// The notes of a shape on the strings of `held`.
+    pub fn new(shape: &Shape, held: u8) -> Keep {
+        let still = |string: u8| {
+            if string != NONE && held >> string & 1 == 1 {
+                string
+            } else {
+                NONE
+            }
+        };
+        Keep {
+            grip: shape.kept(held),
+            melody: still(shape.melody),
+            bass: still(shape.bass),
         }
     }
 }
@@ -155,9 +271,7 @@ pub(crate) struct Entry {
 
 /// The predecessors that keep the same notes, the cheapest first.
 pub(crate) struct Group {
-    pub kept: Grip,
-    pub melody: u8,
-    pub bass: u8,
+    pub keep: Keep,
     pub held: u8,
     /// Open strings let go, which must each be in the way of what comes.
     pub missing: u8,
@@ -169,7 +283,7 @@ pub(crate) struct Group {
 pub(crate) struct Groups {
     list: Vec<Group>,
     used: usize,
-    index: FxHashMap<(Grip, u8, u8, u8), usize>,
+    index: FxHashMap<(Keep, u8), usize>,
 }
 
 impl Groups {
@@ -182,7 +296,7 @@ impl Groups {
             least: 0,
             node: 0,
         };
-        self.enter(&Shape::SILENCE, 0, 0, entry);
+        self.enter(Keep::new(&Shape::SILENCE, 0), 0, 0, entry);
     }
 
     fn clear(&mut self) {
@@ -194,45 +308,40 @@ impl Groups {
         &self.list[..self.used]
     }
 
+    /// Leaves only the groups that `passes` lets through.
+    pub fn retain(&mut self, passes: impl Fn(&Group) -> bool) {
+        let mut kept = 0;
+        for i in 0..self.used {
+            if passes(&self.list[i]) {
+                self.list.swap(kept, i);
+                kept += 1;
+            }
+        }
+        self.used = kept;
+        self.index.clear();
+    }
+
     fn list_mut(&mut self) -> &mut [Group] {
         &mut self.list[..self.used]
     }
 
-    fn enter(&mut self, shape: &Shape, held: u8, missing: u8, entry: Entry) {
-        let kept = shape.kept(held);
-        let still = |string: u8| {
-            if string != NONE && held >> string & 1 == 1 {
-                string
-            } else {
-                NONE
-            }
-        };
-        let (melody, bass) = (still(shape.melody), still(shape.bass));
+    fn enter(&mut self, keep: Keep, held: u8, missing: u8, entry: Entry) {
         let (list, used) = (&mut self.list, &mut self.used);
-        let group = *self
-            .index
-            .entry((kept, melody, bass, missing))
-            .or_insert_with(|| {
-                let mut entries = match list.get_mut(*used) {
-                    Some(old) => std::mem::take(&mut old.entries),
-                    None => Vec::new(),
-                };
-                entries.clear();
-                let group = Group {
-                    kept,
-                    melody,
-                    bass,
+        let group = *self.index.entry((keep, missing)).or_insert_with(|| {
+            if *used == list.len() {
+                list.push(Group {
+                    keep,
                     held,
                     missing,
-                    entries,
-                };
-                match list.get_mut(*used) {
-                    Some(old) => *old = group,
-                    None => list.push(group),
-                }
-                *used += 1;
-                *used - 1
-            });
+                    entries: Vec::new(),
+                });
+            }
+            let group = &mut list[*used];
+            (group.keep, group.held, group.missing) = (keep, held, missing);
+            group.entries.clear();
+            *used += 1;
+            *used - 1
+        });
         self.list[group].entries.push(entry);
     }
 }

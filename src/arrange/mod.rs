@@ -1,9 +1,9 @@
 //! The arranger: from a song, an instrument, a hand and the player's pins to the best arrangement
 //! under the stated costs. Pure: the same values in give the same arrangement out.
 //!
-//! A song becomes a [`plan`]: slices that say what is wanted at each onset. [`candidates`] lists the
-//! shapes that satisfy a slice, [`step`] prices going from one shape to the next, [`search`] finds
-//! the cheapest way through, and [`answer`] reads plucks and reasons off it.
+//! A song becomes a `plan`: slices that say what is wanted at each onset. `candidates` lists the
+//! shapes that satisfy a slice, `step` prices going from one shape to the next, `search` finds
+//! the cheapest way through, and `answer` reads plucks and reasons off it.
 
 mod answer;
 mod arrangement;
@@ -21,11 +21,13 @@ mod search;
 mod shape;
 mod solve;
 mod step;
+mod variants;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::{Cost, Costs, Price};
 pub use reasons::{Placed, Reason};
 pub use search::Goal;
 pub use solve::{ArrangeError, Lean, Options, arrange};
+pub use variants::{Front, Variant, best, variants};
 
 pub use crate::guitar::RightFinger;

@@ -12,11 +12,13 @@
 //! - a finger that X leaves lying for a later note, B has to set down;
 //! - a fill note that follows from one X holds, follows from nothing for B.
 //!
-//! So X is dropped when it costs more than B and all of this together. A melody note that both still
+//! So X is dropped when it costs more than B and all of this together. First every state is held
+//! against the best bounds of all others, by hand place; then those left against each state whose
+//! ringing notes are among their own, where most of the bounds fall away. A melody note that both still
 //! hold must be the same one, since a chord struck under it is voiced around it.
 
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, Shape, Shapes};
+use super::shape::{NONE, NOWHERE, Shape, Shapes, Spot};
 use super::step::{haste, price_string};
 use crate::guitar::MAX_STRINGS;
 use crate::theory::Ticks;
@@ -111,8 +113,27 @@ struct Class {
     least: [i64; PLACES],
 }
 
+/// How far states may be dropped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Prune {
+    /// A state is dropped only if every way through it costs by more than this beyond another way.
+    pub slack: i64,
+    /// No way that is asked for lets the bass go in the step to come, so only a state that holds the
+    /// same bass does as another does.
+    pub bass_stays: bool,
+}
+
+/// A state as it is weighed against others.
+#[derive(Clone, Copy)]
+pub(crate) struct State<'a> {
+    pub shape: &'a Shape,
+    pub place: i8,
+    pub cost: i64,
+}
+
 /// The states of one slice that may outdo others.
 pub(crate) struct Rivals {
+    prune: Prune,
     /// The next slice strikes a chord.
     stroke: bool,
     /// The most that one finger costs in the step to come, if it has to leave a string.
@@ -128,10 +149,17 @@ pub(crate) struct Rivals {
 
 impl Rivals {
     /// For the states of the slice `index`; none in the last one, where there is nothing to come.
-    pub fn new(plan: &Plan, shapes: &Shapes, index: usize, melody_rings: bool) -> Option<Rivals> {
+    pub fn new(
+        plan: &Plan,
+        shapes: &Shapes,
+        index: usize,
+        melody_rings: bool,
+        prune: Prune,
+    ) -> Option<Rivals> {
         let next = plan.slices.get(index + 1)?;
         let costs = shapes.costs;
         Some(Rivals {
+            prune,
             stroke: next.stroke.is_some(),
             jump: (costs.jump * haste(next.millis) / 1000)
                 .max(costs.guide)
@@ -146,7 +174,7 @@ impl Rivals {
     /// Whether any state at `place` that costs at least `cost` is outdone.
     #[inline]
     pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
-        cost > self.beyond[index(place)]
+        cost - self.prune.slack > self.beyond[index(place)]
     }
 
     /// Takes up a state as a rival of the others.
@@ -154,8 +182,10 @@ impl Rivals {
         let (melody, bass) = voices(shape, rings);
         let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
         let base = cost + self.fingers(shapes, shape);
-        let rest = rings.release(own(shape.melody));
-        self.put(shapes, (melody, None), place, base + rest);
+        if !self.prune.bass_stays {
+            let rest = rings.release(own(shape.melody));
+            self.put(shapes, (melody, None), place, base + rest);
+        }
         if bass != 0 {
             let rest = rings.release(own(shape.melody) | own(shape.bass));
             self.put(shapes, (melody, Some(bass)), place, base + rest);
@@ -173,11 +203,51 @@ impl Rivals {
         rings: &Ringing,
     ) -> bool {
         let (melody, bass) = voices(shape, rings);
-        let cost = cost - lack(shapes, shape, rings);
+        let cost = cost - self.prune.slack - lack(shapes, shape, rings);
         self.classes
             .iter()
             .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
             .any(|c| cost > c.least[index(place)])
+    }
+
+    /// Whether what rings on must have a bass in it.
+    pub fn bass_stays(&self) -> bool {
+        self.prune.bass_stays
+    }
+
+    /// Whether the state `one` outdoes `other`, when all that rings on from `one` rings on from
+    /// `other` as well, and `missing` are the strings that sound in `other` and don't ring on from
+    /// `one`.
+    ///
+    /// Nothing has to be let go here, and fingers that lie alike cost both the same.
+    #[inline]
+    pub fn outdoes(&self, shapes: &Shapes, one: State, other: State, missing: u8) -> bool {
+        if other.place == NOWHERE && one.place != NOWHERE {
+            return false; // a hand that is nowhere yet is everywhere near
+        }
+        let costs = shapes.costs;
+        let mut more = 0;
+        let mut most = 0;
+        let mut later = 0;
+        for (mine, theirs) in one.shape.fingers.iter().zip(&other.shape.fingers) {
+            if mine == theirs {
+                continue;
+            }
+            let down = |spot: &Spot| spot.strings != 0;
+            let dear = if down(mine) { self.jump } else { costs.place };
+            let each = dear - if down(theirs) { 0 } else { costs.place };
+            more += each;
+            most = most.max(each);
+            later += costs.place * i64::from((theirs.strings & missing).count_ones());
+        }
+        let fingers = if self.stroke { more } else { most };
+        let fills = i64::from((other.shape.fills() & missing).count_ones());
+        other.cost - self.prune.slack
+            > one.cost
+                + fingers
+                + later
+                + costs.leap * fills
+                + shapes.apart(one.place, other.place, self.hurry)
     }
 
     /// The most that the fingers of a shape cost it in the step to come.

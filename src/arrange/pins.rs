@@ -1,10 +1,12 @@
 //! Pins in the search: which candidates a pinned onset leaves, and which pins clash.
 
+use super::Layer;
 use super::candidates::{Candidate, Kept, Melody, candidate};
-use super::plan::{Plan, Stroke, pins_at};
-use super::shape::{NONE, Shape, Shapes, fingerings};
+use super::plan::{Plan, Stroke};
+use super::shape::{NONE, Shape, Shapes, bits, fingerings};
 use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
+use crate::theory::Pitch;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -15,24 +17,45 @@ pub(crate) struct Fence {
     stroke: Option<Stroke>,
 }
 
-/// The fences of all pinned onsets, by slice.
-pub(crate) fn fences(song: &Song, plan: &Plan) -> FxHashMap<usize, Fence> {
+/// The fences of all pinned onsets, by slice; `None` if something is pinned where nothing is struck.
+pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>> {
     let starts = song.starts();
-    let mut fences = FxHashMap::default();
-    if song.pins.is_empty() {
-        return fences;
-    }
-    for (index, slice) in plan.slices.iter().enumerate() {
-        let wishes: Vec<Wish> = pins_at(song, &starts, slice.at)
-            .map(|(_, pin)| pin.wish.clone())
-            .filter(|w| matches!(w, Wish::Place { .. } | Wish::Grip(_)))
-            .collect();
-        if !wishes.is_empty() {
-            let stroke = slice.stroke.map(|i| plan.strokes[i].clone());
-            fences.insert(index, Fence { wishes, stroke });
+    let mut fences: FxHashMap<usize, Fence> = FxHashMap::default();
+    for pin in song.pins.iter().filter(|p| p.bar < song.bars.len()) {
+        if !concerns(&pin.wish, plan.layer) {
+            continue;
         }
+        let at = starts[pin.bar] + pin.at;
+        let index = match plan.slices.binary_search_by_key(&at, |s| s.at) {
+            Ok(index) => index,
+            Err(_) if matches!(pin.wish, Wish::Nothing | Wish::Fill(0)) => continue,
+            Err(_) => return None,
+        };
+        let stroke = plan.slices[index].stroke.map(|i| plan.strokes[i].clone());
+        let fence = fences.entry(index).or_insert(Fence {
+            wishes: Vec::new(),
+            stroke,
+        });
+        fence.wishes.push(pin.wish.clone());
     }
-    fences
+    Some(fences)
+}
+
+/// Whether a wish says something about an arrangement up to `layer`.
+fn concerns(wish: &Wish, layer: Layer) -> bool {
+    match wish {
+        Wish::Place {
+            target: Target::Melody,
+            ..
+        }
+        | Wish::Nothing => true,
+        Wish::Place {
+            target: Target::Bass,
+            ..
+        }
+        | Wish::Bass { .. } => layer >= Layer::Bass,
+        Wish::Grip(_) | Wish::Fill(_) => layer >= Layer::Fill,
+    }
 }
 
 impl Fence {
@@ -53,7 +76,10 @@ impl Fence {
             None => list.to_vec(),
         };
         list.into_iter()
-            .filter(|c| self.wishes.iter().all(|w| keeps(w, shapes.get(c.shape))))
+            .filter(|c| {
+                let shape = shapes.get(c.shape);
+                self.wishes.iter().all(|w| keeps(w, shape, c.struck))
+            })
             .collect()
     }
 
@@ -112,8 +138,9 @@ impl Fence {
     }
 }
 
-/// Whether a shape does what a wish asks.
-fn keeps(wish: &Wish, shape: &Shape) -> bool {
+/// Whether a shape in which the strings of `struck` are struck does what a wish asks.
+fn keeps(wish: &Wish, shape: &Shape, struck: u8) -> bool {
+    let is_struck = |voice: u8| voice != NONE && struck >> voice & 1 == 1;
     match wish {
         Wish::Place {
             target,
@@ -125,7 +152,7 @@ fn keeps(wish: &Wish, shape: &Shape) -> bool {
                 Target::Melody => shape.melody,
                 Target::Bass => shape.bass,
             };
-            if voice == NONE {
+            if !is_struck(voice) {
                 return false;
             }
             let at = usize::from(voice);
@@ -133,8 +160,19 @@ fn keeps(wish: &Wish, shape: &Shape) -> bool {
                 && fret.is_none_or(|f| i32::from(shape.grip.frets[at]) == i32::from(f))
                 && finger.is_none_or(|f| shape.grip.fingers[at] == f)
         }
-        // A grip makes its own candidates; the others are built into the stroke.
-        Wish::Grip(_) | Wish::Bass { .. } | Wish::Fill(_) | Wish::Nothing => true,
+        Wish::Bass { name, octave } => {
+            is_struck(shape.bass) && {
+                let midi = shape.midi(shape.bass.into());
+                match octave {
+                    Some(octave) => midi == Pitch::new(*name, *octave).midi(),
+                    None => midi.rem_euclid(12) == name.class(),
+                }
+            }
+        }
+        Wish::Fill(n) => (shape.fills() & struck).count_ones() == u32::from(*n),
+        Wish::Nothing => bits(struck).all(|s| s == usize::from(shape.melody)),
+        // A grip makes its own candidates.
+        Wish::Grip(_) => true,
     }
 }
 

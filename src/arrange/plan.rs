@@ -4,7 +4,7 @@
 use super::Layer;
 use super::arrangement::Tune;
 use crate::song::{Pin, Song, Wish};
-use crate::theory::{Chord, QUARTER, Symbol, Ticks};
+use crate::theory::{Chord, Name, QUARTER, Symbol, Ticks, Tone};
 
 /// A melody note that goes below a ringing note stops it, unless it is as short as this.
 pub(crate) const PASSING: Ticks = QUARTER / 2;
@@ -12,6 +12,7 @@ pub(crate) const PASSING: Ticks = QUARTER / 2;
 /// The whole song as a row of slices.
 #[derive(Debug, Clone)]
 pub(crate) struct Plan {
+    pub layer: Layer,
     pub melody: Vec<Tune>,
     pub strokes: Vec<Stroke>,
     pub slices: Vec<Wanted>,
@@ -74,6 +75,8 @@ impl Stroke {
 struct Change<'a> {
     at: Ticks,
     chord: Option<&'a Chord>,
+    /// Only a pinned bass is struck here; the chord goes on.
+    bass_only: bool,
 }
 
 impl Plan {
@@ -89,6 +92,7 @@ impl Plan {
         };
         let slices = slices(song, &starts, &melody, &strokes);
         Plan {
+            layer,
             melody,
             strokes,
             slices,
@@ -141,6 +145,7 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
                 Some(Symbol::Chord(chord)) => Some(chord),
                 Some(Symbol::NoChord) | None => None,
             },
+            bass_only: false,
         })
         .collect();
     let pins = bass_pins(song, starts);
@@ -148,7 +153,12 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
         let i = changes.partition_point(|c| c.at <= at);
         if i > 0 && changes[i - 1].at < at {
             let chord = changes[i - 1].chord;
-            changes.insert(i, Change { at, chord });
+            let change = Change {
+                at,
+                chord,
+                bass_only: true,
+            };
+            changes.insert(i, change);
         }
     }
     let pickup_end = match song.bars.first() {
@@ -158,8 +168,13 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
     let mut out = Vec::with_capacity(changes.len());
     for (i, change) in changes.iter().enumerate() {
         let until = changes.get(i + 1).map_or(end, |c| c.at);
-        let Some(chord) = change.chord else { continue };
-        if change.at < pickup_end || until <= change.at {
+        let pinned = pins.iter().find(|&&(at, _)| at == change.at);
+        let chord = match (change.chord, pinned) {
+            (Some(chord), _) if pinned.is_some() || change.at >= pickup_end => chord.clone(),
+            (None, Some(&(_, name))) => bare(name),
+            _ => continue,
+        };
+        if until <= change.at {
             continue;
         }
         let mut stroke = Stroke {
@@ -168,42 +183,58 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
             bass: chord.bass_name().class(),
             bass_midi: None,
             bass_pinned: false,
-            chord: chord.clone(),
             ceiling: ceiling(melody, change.at),
-            fill: if layer >= Layer::Fill { (0, 3) } else { (0, 0) },
+            fill: if layer >= Layer::Fill && change.chord.is_some() && !change.bass_only {
+                (0, 3)
+            } else {
+                (0, 0)
+            },
+            chord,
             silent: false,
             falls: falls(melody, change.at, until),
         };
         for (_, pin) in pins_at(song, starts, change.at) {
-            apply_pin(&mut stroke, pin);
+            apply_pin(&mut stroke, pin, layer);
         }
         out.push(stroke);
     }
     out
 }
 
-fn apply_pin(stroke: &mut Stroke, pin: &Pin) {
+fn apply_pin(stroke: &mut Stroke, pin: &Pin, layer: Layer) {
     match &pin.wish {
         Wish::Bass { name, octave } => {
             stroke.bass = name.class();
             stroke.bass_midi = octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
             stroke.bass_pinned = true;
         }
-        Wish::Fill(n) => stroke.fill = (*n, *n),
+        Wish::Fill(n) if layer >= Layer::Fill => stroke.fill = (*n, *n),
         Wish::Nothing => stroke.silent = true,
-        Wish::Place { .. } | Wish::Grip(_) => {}
+        Wish::Fill(_) | Wish::Place { .. } | Wish::Grip(_) => {}
     }
 }
 
-fn bass_pins<'a>(song: &'a Song, starts: &[Ticks]) -> Vec<(Ticks, &'a Pin)> {
-    let mut pins: Vec<_> = song
-        .pins
-        .iter()
-        .filter(|p| matches!(p.wish, Wish::Bass { .. }) && p.bar < song.bars.len())
-        .map(|p| (starts[p.bar] + p.at, p))
+/// Where bass notes are pinned, in order, and which.
+fn bass_pins(song: &Song, starts: &[Ticks]) -> Vec<(Ticks, Name)> {
+    let mut pins: Vec<_> = (song.pins.iter())
+        .filter(|p| p.bar < song.bars.len())
+        .filter_map(|p| match p.wish {
+            Wish::Bass { name, .. } => Some((starts[p.bar] + p.at, name)),
+            _ => None,
+        })
         .collect();
     pins.sort_by_key(|&(at, _)| at);
     pins
+}
+
+/// A bass note on its own, where no chord is written.
+fn bare(name: Name) -> Chord {
+    Chord {
+        root: name,
+        tones: vec![Tone::ROOT],
+        bass: None,
+        text: name.to_string(),
+    }
 }
 
 /// The pins that speak of the onset at `at`, with their indices.

@@ -5,7 +5,7 @@ use super::arrangement::Layer;
 use super::plan::Stroke;
 use super::shape::{NONE, Shape};
 use super::step::lowest_of_class;
-use crate::theory::{Ticks, Tone, beats};
+use crate::theory::{QUARTER, Ticks, Tone, beats};
 use std::fmt;
 
 /// Why a pluck is there.
@@ -92,11 +92,17 @@ impl fmt::Display for Reason {
                     0 => write!(f, "lowest {}", place.pitch.name)?,
                     n => write!(f, "{n} octave above the lowest {}", place.pitch.name)?,
                 }
-                write!(f, ", rings {} of {} beats", beats(*rings), beats(*wanted))
+                write!(f, ", rings {} of {}", beats(*rings), counted(*wanted))
             }
             Reason::Fill { place, tone } => write!(f, "fill {place}: {tone}"),
         }
     }
+}
+
+/// A length in quarter notes with its unit: `1 beat`, `½ beat`, `2½ beats`.
+fn counted(length: Ticks) -> String {
+    let unit = if length > QUARTER { "beats" } else { "beat" };
+    format!("{} {unit}", beats(length))
 }
 
 /// Why a note is there.
@@ -189,10 +195,10 @@ pub(crate) fn let_go(answer: &Answer, note: &Struck, stop: usize) -> String {
         "bass"
     };
     let mut text = format!(
-        "{what} {} let go after {} of {} beats",
+        "{what} {} let go after {} of {}",
         note.pitch,
         beats(note.end - start),
-        beats(note.wanted - start),
+        counted(note.wanted - start),
     );
     if stop < answer.path.len() {
         text.push_str(&need(answer, note, stop));

@@ -8,14 +8,14 @@
 
 use super::candidates::{Candidate, Candidates, Kept, Melody};
 use super::cost::Costs;
-use super::frontier::{Entry, Frontier, Group, Groups, Node, Ways};
-use super::outdone::NEVER;
+use super::frontier::{Entry, Frontier, Gather, Group, Groups, Node, Ways};
+use super::outdone::{NEVER, Prune};
 use super::pins::Fence;
 use super::plan::Plan;
 use super::shape::{NONE, NOWHERE, Shapes};
 use super::step::{haste, price_depth, price_hand, price_leading};
 use crate::guitar::{Hand, Instrument};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::rc::Rc;
 
 /// What the search makes least.
@@ -39,7 +39,7 @@ pub(crate) enum Measure {
 
 impl Measure {
     #[inline]
-    fn join(self, so_far: i64, step: i64) -> i64 {
+    pub fn join(self, so_far: i64, step: i64) -> i64 {
         match self {
             Measure::Sum { cap } if step > cap => NEVER,
             Measure::Sum { .. } => so_far.saturating_add(step),
@@ -80,13 +80,15 @@ impl<'a> Bench<'a> {
 /// The search over one plan.
 pub(crate) struct Search<'p, 'b, 'a> {
     pub plan: &'p Plan,
-    bench: &'b mut Bench<'a>,
+    pub bench: &'b mut Bench<'a>,
     costs: &'a Costs,
-    measure: Measure,
+    pub measure: Measure,
     /// For each slice with pins: what a candidate must look like.
     pub fences: FxHashMap<usize, Fence>,
-    /// Keep every state, also those that can't be part of the best way.
-    pub keep_all: bool,
+    /// Ways that cost by no more than this beyond the best one are kept as well.
+    pub slack: i64,
+    /// Slices into which no way that is asked for lets the bass go.
+    pub bass_stays: FxHashSet<usize>,
 }
 
 impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
@@ -97,7 +99,8 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             bench,
             measure,
             fences: FxHashMap::default(),
-            keep_all: false,
+            slack: 0,
+            bass_stays: FxHashSet::default(),
         }
     }
 
@@ -117,7 +120,8 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         }];
         groups.start();
         for index in 0..self.plan.slices.len() {
-            let frontier = self.advance(index, &before, &groups, limit);
+            let mut frontier = self.frontier(index, limit);
+            self.advance(index, &before, &groups, &mut frontier);
             if index > 0 {
                 trellis.slices.push(before);
             }
@@ -127,40 +131,49 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             frontier.group(&self.bench.shapes, self.measure, &mut groups);
             before = frontier.nodes;
         }
-        trellis.slices.push(before);
+        if !self.plan.slices.is_empty() {
+            trellis.slices.push(before);
+        }
         Ok(trellis)
     }
 
-    /// The states of the slice `index` with the best way to each.
-    fn advance(&mut self, index: usize, before: &[Node], groups: &Groups, limit: i64) -> Frontier {
-        let mut frontier = {
-            // A cap or another measure leaves no room for one state to do as another does.
-            let prune = !self.keep_all && self.measure == Measure::Sum { cap: NEVER };
-            Frontier::new(self.plan, &self.bench.shapes, index, limit, prune)
-        };
-        let haste = haste(self.plan.slices[index].millis);
-        let mut depth = 0;
-        price_depth(self.plan, self.costs, index, &mut depth);
+    /// No states yet for the slice `index`; none that costs `limit` or more will be taken up.
+    pub fn frontier(&self, index: usize, limit: i64) -> Frontier {
+        // A cap or another measure leaves no room for one state to do as another does.
+        let prune = (self.measure == Measure::Sum { cap: NEVER }).then(|| Prune {
+            slack: self.slack,
+            bass_stays: self.bass_stays.contains(&(index + 1)),
+        });
+        Frontier::new(self.plan, &self.bench.shapes, index, limit, prune)
+    }
+
+    /// Gathers the states of the slice `index` that come from the groups given, with the best way to
+    /// each.
+    pub fn advance(
+        &mut self,
+        index: usize,
+        before: &[Node],
+        groups: &Groups,
+        into: &mut impl Gather,
+    ) {
+        let (haste, depth) = self.pace(index);
         for group in groups.list() {
             let list = self.candidates_for(index, group);
             let mut ways = Ways::new(group);
             for candidate in list.iter() {
+                let shape = self.bench.shapes.get(candidate.shape);
+                let Some(frontier) = into.frontier(shape) else {
+                    continue;
+                };
                 let from = ways.to(
                     &self.bench.shapes,
                     before,
                     self.measure,
                     (candidate.place, haste),
                 );
-                self.reach(
-                    before,
-                    (group, from),
-                    candidate,
-                    (haste, depth),
-                    &mut frontier,
-                );
+                self.reach(before, (group, from), candidate, (haste, depth), frontier);
             }
         }
-        frontier
     }
 
     /// Finds the best way to one candidate among the predecessors of its group.
@@ -206,19 +219,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                 break;
             }
             let was = &before[entry.node as usize];
-            let from_shape = self.bench.shapes.get(was.shape);
-            let mut step = entry.release + fixed;
-            let to = (shape, candidate.struck, candidate.place);
-            price_hand(
-                &self.bench.shapes,
-                haste,
-                (from_shape, was.place),
-                to,
-                &mut step,
-            );
-            if candidate.leads {
-                price_leading(self.costs, from_shape, shape, &mut step);
-            }
+            let step = self.step(entry, was, candidate, (haste, depth));
             let cost = self.measure.join(entry.so_far, step);
             if stays {
                 let node = Node {
@@ -238,17 +239,44 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         }
     }
 
+    /// What it costs to come from a predecessor to a candidate, letting go included.
+    #[inline]
+    pub fn step(
+        &self,
+        entry: &Entry,
+        was: &Node,
+        candidate: &Candidate,
+        (haste, depth): (i64, i64),
+    ) -> i64 {
+        let shapes = &self.bench.shapes;
+        let (from, shape) = (shapes.get(was.shape), shapes.get(candidate.shape));
+        let mut step = entry.release + candidate.fixed + depth;
+        let to = (shape, candidate.struck, candidate.place);
+        price_hand(shapes, haste, (from, was.place), to, &mut step);
+        if candidate.leads {
+            price_leading(self.costs, from, shape, &mut step);
+        }
+        step
+    }
+
+    /// How hurried the step into the slice `index` is, and what it costs in any case.
+    pub fn pace(&self, index: usize) -> (i64, i64) {
+        let mut depth = 0;
+        price_depth(self.plan, self.costs, index, &mut depth);
+        (haste(self.plan.slices[index].millis), depth)
+    }
+
     /// Every way to strike what the slice wants while a group's notes ring on.
-    fn candidates_for(&mut self, index: usize, group: &Group) -> Rc<[Candidate]> {
+    pub fn candidates_for(&mut self, index: usize, group: &Group) -> Rc<[Candidate]> {
         let wanted = &self.plan.slices[index];
         let melody = match wanted.melody {
             Some(i) => Melody::Struck(self.plan.melody[i].pitch.midi()),
-            None if group.melody != NONE => Melody::Held(group.melody),
+            None if group.keep.melody != NONE => Melody::Held(group.keep.melody),
             None => Melody::Silent,
         };
         let kept = Kept {
-            grip: group.kept,
-            bass: group.bass,
+            grip: group.keep.grip,
+            bass: group.keep.bass,
             missing: group.missing,
             wide: self.fences.contains_key(&index),
         };

@@ -247,8 +247,9 @@ impl<'a> Shapes<'a> {
     #[inline]
     pub fn travel(&self, from: i8, to: i8, haste: i64) -> i64 {
         let way = self.way(from, to);
-        let felt = (way - LEAN).max(0) + way.min(LEAN) / 4;
-        felt * self.costs.travel * haste / 10_000
+        let felt = 4 * (way - LEAN).max(0) + way.min(LEAN);
+        // Rounded once only: the bounds on what states may cost each other count on it.
+        felt * self.costs.travel * haste / 40_000
     }
 
     /// The most by which one place can be nearer to anywhere than another.

@@ -42,7 +42,7 @@ impl Default for Options {
 
 impl Options {
     /// The cost table with the lean worked in.
-    fn leaning(&self) -> Costs {
+    pub(super) fn leaning(&self) -> Costs {
         let mut costs = self.costs.clone();
         let per_cent = match self.lean {
             Lean::Easy => 40,
@@ -126,24 +126,9 @@ pub fn arrange(
 ) -> Result<Arrangement, ArrangeError> {
     let costs = options.leaning();
     let mut bench = Bench::new(instrument, hand, &costs);
-    let shifts = match options.shift {
-        Some(shift) => fitting(song, instrument, std::iter::once(shift))?,
-        None => fitting(song, instrument, (-4..=4).map(|o| o * 12))?,
-    };
     let case = Case { song, options };
-    let shift = match shifts[..] {
-        [only] => only,
-        _ => {
-            let trial = case.choose_octave(&mut bench, shifts);
-            if options.layer >= Layer::Fill && options.goal == Goal::Total {
-                if let Some(trial) = trial {
-                    return Ok(case.read(&trial, &bench.shapes));
-                }
-            }
-            trial.map_or(0, |t| t.shift)
-        }
-    };
-    case.solve(&mut bench, shift)
+    let solved = case.settle(&mut bench)?;
+    Ok(case.read(&solved, &bench.shapes))
 }
 
 /// The whole-octave shifts that put the melody on the neck.
@@ -179,19 +164,43 @@ fn fitting(
 }
 
 /// A song and what is asked about it.
-struct Case<'a> {
-    song: &'a Song,
-    options: &'a Options,
+pub(super) struct Case<'a> {
+    pub song: &'a Song,
+    pub options: &'a Options,
 }
 
 /// A song solved in one octave.
-struct Solved {
-    shift: i32,
-    plan: Plan,
-    path: Vec<Node>,
+pub(super) struct Solved {
+    pub shift: i32,
+    /// No step of the way may cost more.
+    pub cap: i64,
+    pub plan: Plan,
+    pub path: Vec<Node>,
 }
 
 impl Case<'_> {
+    /// The best way through the song in the best octave.
+    pub fn settle(&self, bench: &mut Bench) -> Result<Solved, ArrangeError> {
+        let (song, instrument) = (self.song, bench.shapes.instrument);
+        let shifts = match self.options.shift {
+            Some(shift) => fitting(song, instrument, std::iter::once(shift))?,
+            None => fitting(song, instrument, (-4..=4).map(|o| o * 12))?,
+        };
+        let shift = match shifts[..] {
+            [only] => only,
+            _ => match self.choose_octave(bench, shifts) {
+                Some(solved) if self.is_trial() => return Ok(solved),
+                trial => trial.map_or(0, |t| t.shift),
+            },
+        };
+        self.solve(bench, shift)
+    }
+
+    /// Whether the octave is chosen by what is asked for.
+    fn is_trial(&self) -> bool {
+        self.options.layer >= Layer::Fill && self.options.goal == Goal::Total
+    }
+
     /// The octave in which the song, filled as far as its chords allow, costs least.
     ///
     /// It does not depend on the layer asked for, so that the melody stays put while layers are
@@ -207,13 +216,19 @@ impl Case<'_> {
             let path = self.path(&plan, bench, Measure::Sum { cap: NEVER }, limit);
             if let Ok(path) = path {
                 limit = path.last().map_or(NEVER, |n| n.cost);
-                best = Some(Solved { shift, plan, path });
+                let cap = NEVER;
+                best = Some(Solved {
+                    shift,
+                    cap,
+                    plan,
+                    path,
+                });
             }
         }
         best
     }
 
-    fn solve(&self, bench: &mut Bench, shift: i32) -> Result<Arrangement, ArrangeError> {
+    fn solve(&self, bench: &mut Bench, shift: i32) -> Result<Solved, ArrangeError> {
         let plan = Plan::new(self.song, self.options.layer, shift);
         let cap = match self.options.goal {
             Goal::Total => NEVER,
@@ -226,7 +241,12 @@ impl Case<'_> {
         let path = self
             .path(&plan, bench, Measure::Sum { cap }, NEVER)
             .map_err(|_| self.clash(bench, shift))?;
-        Ok(self.read(&Solved { shift, plan, path }, &bench.shapes))
+        Ok(Solved {
+            shift,
+            cap,
+            plan,
+            path,
+        })
     }
 
     /// The cheapest way through a plan below `limit`, or the slice at which there is none left.
@@ -238,7 +258,7 @@ impl Case<'_> {
         limit: i64,
     ) -> Result<Vec<Node>, usize> {
         let mut search = Search::new(plan, bench, measure);
-        search.fences = fences(self.song, plan);
+        search.fences = fences(self.song, plan).ok_or(0usize)?;
         search.run(limit).map(|trellis| best_path(&trellis))
     }
 
@@ -260,7 +280,8 @@ impl Case<'_> {
         }
     }
 
-    fn read(&self, solved: &Solved, shapes: &Shapes) -> Arrangement {
+    /// What the player is shown of a way.
+    pub fn read(&self, solved: &Solved, shapes: &Shapes) -> Arrangement {
         let answer = Answer {
             plan: &solved.plan,
             shapes,
@@ -276,7 +297,12 @@ impl Case<'_> {
             song: self.song.clone(),
             instrument: shapes.instrument.clone(),
             hand: shapes.hand.clone(),
-            layer: self.options.layer,
+            // Without chords there is nothing to add to the melody.
+            layer: if solved.plan.strokes.is_empty() {
+                Layer::Melody
+            } else {
+                self.options.layer
+            },
             shift: solved.shift,
             melody: solved.plan.melody.clone(),
             plucks: answer.plucks(&notes),

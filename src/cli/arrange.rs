@@ -1,8 +1,9 @@
 //! `thumbline arrange IN… [-o OUT]…`
 
 use super::check::notice_line;
+use super::lists::{self, List};
 use super::{Failure, Fault, write_out};
-use crate::arrange::{ArrangeError, Arrangement, Layer, Lean, Options, arrange};
+use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
@@ -36,12 +37,19 @@ pub(super) struct Args {
     /// Print JSON on standard output instead of tab
     #[arg(long)]
     json: bool,
+    /// Instead of the tab, list the ways to play this bar from easier to fuller
+    #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best"])]
+    variants: Option<u32>,
+    /// Instead of the tab, list the K best arrangements, one a line
+    #[arg(long, value_name = "K", conflicts_with = "outs",
+          value_parser = clap::value_parser!(u16).range(1..=200))]
+    best: Option<u16>,
 }
 
 /// How songs are arranged; for every subcommand that arranges.
 #[derive(Debug, clap::Args)]
 pub(super) struct How {
-    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour
+    /// Highest layer: 1 melody, 2 bass, 3 fill (4, colour, is not built yet)
     #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
     layer: u8,
     /// Only the tune of this number (X: in an abc file)
@@ -65,6 +73,9 @@ pub(super) struct How {
     /// Lean towards easier grips
     #[arg(long)]
     easy: bool,
+    /// Make the hardest single move as easy as it can be, and only then the whole
+    #[arg(long)]
+    smooth: bool,
 }
 
 fn width(text: &str) -> Result<usize, String> {
@@ -82,6 +93,7 @@ struct Request {
     /// Sound files.
     sounds: Vec<PathBuf>,
     screen: Option<Format>,
+    list: Option<List>,
     tab: tab::Options,
 }
 
@@ -90,7 +102,7 @@ pub(super) struct Plan {
     tune: Option<u32>,
     key: Wanted,
     wish: GuitarWish,
-    options: Options,
+    pub(super) options: Options,
 }
 
 /// The key that is wanted.
@@ -123,6 +135,7 @@ impl Request {
             files,
             sounds,
             screen,
+            list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
             tab: tab::Options {
                 width: args.width,
                 ascii: args.ascii,
@@ -172,6 +185,11 @@ impl Plan {
             options: Options {
                 layer,
                 lean,
+                goal: if how.smooth {
+                    Goal::HardestStep
+                } else {
+                    Goal::Total
+                },
                 ..Options::default()
             },
         })
@@ -214,6 +232,13 @@ pub(super) fn run(
             .map_err(|e| vec![e.into()])?;
     }
     can_sound(&request.sounds, chosen.len()).map_err(|f| vec![f])?;
+    if let Some(list) = request.list {
+        let is_json = request.screen == Some(Format::Json);
+        let (text, more) = lists::render(&request.plan, list, &chosen, is_json);
+        failures.extend(more);
+        write_out(out, text.as_bytes())?;
+        return done_or(failures);
+    }
     let mut progress = Progress::new(chosen.len());
     let mut done = Vec::new();
     for (from, entry) in chosen {
@@ -241,6 +266,10 @@ pub(super) fn run(
             write_out(out, &format.render(&done, request.tab))?;
         }
     }
+    done_or(failures)
+}
+
+fn done_or(failures: Vec<Failure>) -> Result<(), Vec<Failure>> {
     if failures.is_empty() {
         Ok(())
     } else {
@@ -327,13 +356,15 @@ fn numbers(opened: &Opened) -> String {
 }
 
 /// Why one song was not arranged.
-enum Problem {
+pub(super) enum Problem {
     Guitar(GuitarError),
     Arrange(ArrangeError),
+    /// No bar has this number; the bars go from one to another.
+    NoBar(u32, (u32, u32)),
 }
 
 impl Problem {
-    fn at(&self, from: &Opened, song: &Song) -> Failure {
+    pub(super) fn at(&self, from: &Opened, song: &Song) -> Failure {
         let start = song.bars.first().map(|b| b.place);
         let places = match self {
             Problem::Arrange(ArrangeError::Clash { pins }) => (pins.iter())
@@ -344,12 +375,15 @@ impl Problem {
         let text = match self {
             Problem::Guitar(error) => error.to_string(),
             Problem::Arrange(error) => error.to_string(),
+            Problem::NoBar(number, (first, last)) => {
+                format!("there is no bar {number}; the bars are {first} to {last}")
+            }
         };
         Failure::at(from, &places, &text)
     }
 }
 
-fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
+pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
     let wish = GuitarWish {
         tuning: plan.wish.tuning.clone().or(song.guitar.tuning.clone()),
         capo: plan.wish.capo.or(song.guitar.capo),

@@ -21,17 +21,17 @@ pub fn check(sheet: &Sheet, faults: &mut Faults) {
 }
 
 fn bass(pluck: &Pluck, sheet: &Sheet, faults: &mut Faults) {
+    // The player and the ideas of the fourth layer may put other notes in the bass; the player also
+    // where no chord is.
+    let pinned = is_pinned(pluck, sheet);
     let Some((chord, end)) = sheet.chord_at(pluck.at) else {
-        return faults.add(
-            pluck.at,
-            "there is a bass note before the first chord".into(),
-        );
+        if !pinned {
+            let text = "there is a bass note before the first chord";
+            faults.add(pluck.at, text.into());
+        }
+        return;
     };
-    // The player and the ideas of the fourth layer may put other notes in the bass.
-    let pinned = sheet
-        .pins()
-        .any(|(at, wish)| at == pluck.at && matches!(wish, Wish::Bass { .. } | Wish::Grip { .. }));
-    let free = (pinned || sheet.layer > 3) && chord.bass.is_some();
+    let free = pinned || (sheet.layer > 3 && chord.bass.is_some());
     if !free && chord.bass != Some(pluck.midi.rem_euclid(12)) {
         let text = format!("the bass is not the one of {}", chord.symbol);
         faults.add(pluck.at, text);
@@ -40,6 +40,13 @@ fn bass(pluck: &Pluck, sheet: &Sheet, faults: &mut Faults) {
         let text = format!("the bass of {} rings into the next chord", chord.symbol);
         faults.add(pluck.at, text);
     }
+}
+
+/// Whether the player says which bass is struck here.
+fn is_pinned(pluck: &Pluck, sheet: &Sheet) -> bool {
+    sheet
+        .pins()
+        .any(|(at, wish)| at == pluck.at && matches!(wish, Wish::Bass { .. } | Wish::Grip { .. }))
 }
 
 fn fill(pluck: &Pluck, sheet: &Sheet, faults: &mut Faults) {
@@ -82,7 +89,9 @@ fn pickup(sheet: &Sheet, faults: &mut Faults) {
         return faults.add(first.at, text);
     };
     let bass = first.plucks.iter().find(|p| p.layer == Layer::Bass);
-    if let (true, Some(pluck)) = (first.length < full, bass) {
+    if let (true, Some(pluck)) = (first.length < full, bass)
+        && !is_pinned(pluck, sheet)
+    {
         faults.add(pluck.at, "there is a bass note in the pickup".into());
     }
 }

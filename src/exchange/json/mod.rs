@@ -14,6 +14,7 @@
 //! | `melody` | the tune as played, ties joined: `bar` index, `at`, `end`, `midi`, `pitch` |
 //! | `chords` | each change: `symbol`, pitch `classes` 0–11 from the root up, class of the `bass`; `N.C.` has no classes and a null bass |
 //! | `bars` | `index` from 0, `number` as printed, `at`, `length`, `meter`, `remarks`, `slices`, `plucks` |
+//! | `play_order` | indices of the written bars in the order they are played, repeats and endings followed |
 //! | `bars[].slices` | from one onset to the next: `grip` (`frets` above the capo, null is silent, and `fingers`, 0 is none; string 1 first), `barre`, the worst `stretch`, `effort` in efforts, `price` in thousandths |
 //! | `bars[].plucks` | each attack: `string`, `fret`, `midi`, `left` finger, `barre`, `right` finger, `layer`, `technique`, `reason` |
 //! | `pins` | what the player fixed |
@@ -83,6 +84,7 @@ fn document(arrangement: &Arrangement) -> Document<'_> {
             .collect(),
         chords: chords(arrangement),
         bars: bars(arrangement),
+        play_order: song.play_order().iter().map(|p| p.bar).collect(),
         pins: song.pins.iter().map(pin).collect(),
         totals: totals::totals(arrangement),
     }

@@ -19,6 +19,7 @@ pub(super) struct Document<'a> {
     pub melody: Vec<TuneOut>,
     pub chords: Vec<ChordOut>,
     pub bars: Vec<BarOut<'a>>,
+    pub play_order: Vec<usize>,
     pub pins: Vec<PinOut>,
     pub totals: Totals,
 }

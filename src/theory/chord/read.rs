@@ -305,8 +305,9 @@ impl<'a> Reader<'a> {
         self.blanks();
         let start = self.at;
         let letter = match self.peek().map(|c| (c, Letter::from_char(c))) {
-            Some((c, Some(letter))) if c.is_ascii_uppercase() => letter,
-            _ => return self.error(start, "after the slash comes a capital A to G: D/F#"),
+            // Tune books write the bass in either case: Am/C, Am/c.
+            Some((_, Some(letter))) => letter,
+            _ => return self.error(start, "after the slash comes a note A to G: D/F#"),
         };
         self.at += 1;
         let alter = self.accidentals();

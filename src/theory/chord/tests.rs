@@ -202,7 +202,6 @@ fn what_is_not_understood_is_refused_at_its_place() {
         "Cdim6",
         "C#b",
         "Bbb5",
-        "C/e",
         "C/",
         "C/E7",
         "C/Q",
@@ -249,10 +248,9 @@ fn what_is_not_understood_is_refused_at_its_place() {
     4 chord “Cdim6”: 6 does not go with this chord; write C5, C6, C7, C9, C11, C13 or C6/9, Cm6, Cdim7 and the like
     2 chord “C#b”: only b5, #5, b9, #9, #11 and b13 are alterations; write C7(b9,#11)
     1 chord “Bbb5”: no chord has a double sign on its root; write the plain root, or brackets for an altered tone: Bb(b5)
-    2 chord “C/e”: after the slash comes a capital A to G: D/F#
-    2 chord “C/”: after the slash comes a capital A to G: D/F#
+    2 chord “C/”: after the slash comes a note A to G: D/F#
     3 chord “C/E7”: after the slash stands one bass note and nothing more: D/F#, not a second chord
-    2 chord “C/Q”: after the slash comes a capital A to G: D/F#
+    2 chord “C/Q”: after the slash comes a note A to G: D/F#
     4 chord “Cadd”: only 2, 4, 6, 9, 11 and 13 can be added; write Cadd9 or C7(add13)
     4 chord “Cadd7”: only 2, 4, 6, 9, 11 and 13 can be added; write Cadd9 or C7(add13)
     2 chord “C7(b9”: the bracket is not closed; write a ) after what it holds

@@ -17,6 +17,7 @@ import collections
 import hashlib
 import json
 import pathlib
+import sys
 import re
 import subprocess
 import tempfile
@@ -168,6 +169,7 @@ def main():
         parser.add_argument(name, type=pathlib.Path)
     parser.add_argument("--each", type=int, default=1)
     parser.add_argument("--judge", action="store_true", help="ask music21, which is slow, only where we differ from another")
+    parser.add_argument("--at-least", type=float, default=0, metavar="PERCENT", help="fail when fewer tunes are agreed by two or more")
     options = parser.parse_args()
     texts = {i: simplify(t) for i, t in list(tunes(options.corpus))[:: options.each]}
     mine = ours(options.ours)
@@ -192,6 +194,9 @@ def main():
     with open(options.work / "differences.txt", "w") as file:
         for row in sorted(rows, key=lambda r: (not r[1], r[0], r[2])):
             print(*row, file=file)
+    share = 100 * counts["agreed by two or more"] / len(texts)
+    if share < options.at_least:
+        sys.exit(f"{share:.2f} % of the tunes are read as two references read them, {options.at_least} % were wanted")
 
 
 if __name__ == "__main__":
