@@ -13,14 +13,14 @@ use crate::theory::Key;
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
-/// Arrange songs and write them as tab, JSON or MIDI
+/// Arrange songs and write them as tab, JSON, MIDI or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Song files (.toml), abc files (.abc), or - for standard input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
-    /// Where to write; the ending says what: .txt tab, .json, .mid; - is standard output.
-    /// May be given several times
+    /// Where to write; the ending says what: .txt tab, .json, .mid, .wav (one song each); - is
+    /// standard output. May be given several times. `thumbline play --wav` has more choices of sound
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
     #[command(flatten)]
@@ -90,6 +90,8 @@ struct Request {
     inputs: Vec<PathBuf>,
     plan: Plan,
     files: Vec<(PathBuf, Format)>,
+    /// Sound files.
+    sounds: Vec<PathBuf>,
     screen: Option<Format>,
     list: Option<List>,
     tab: tab::Options,
@@ -118,8 +120,12 @@ impl Request {
             true => Some(Format::Json),
             false => to_screen.then_some(Format::Tab),
         };
-        let mut files = Vec::new();
+        let (mut files, mut sounds) = (Vec::new(), Vec::new());
         for path in args.outs.into_iter().filter(|o| o != Path::new("-")) {
+            if is_sound(&path) {
+                sounds.push(path);
+                continue;
+            }
             let format = Format::of(&path)?;
             files.push((path, format));
         }
@@ -127,6 +133,7 @@ impl Request {
             inputs: args.inputs,
             plan,
             files,
+            sounds,
             screen,
             list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
             tab: tab::Options {
@@ -224,6 +231,7 @@ pub(super) fn run(
             .holds(path, chosen.len())
             .map_err(|e| vec![e.into()])?;
     }
+    can_sound(&request.sounds, chosen.len()).map_err(|f| vec![f])?;
     if let Some(list) = request.list {
         let is_json = request.screen == Some(Format::Json);
         let (text, more) = lists::render(&request.plan, list, &chosen, is_json);
@@ -251,6 +259,9 @@ pub(super) fn run(
                 failures.push(error.into());
             }
         }
+        for path in &request.sounds {
+            failures.extend(done.first().and_then(|one| write_sound(path, one).err()));
+        }
         if let Some(format) = request.screen {
             write_out(out, &format.render(&done, request.tab))?;
         }
@@ -264,6 +275,44 @@ fn done_or(failures: Vec<Failure>) -> Result<(), Vec<Failure>> {
     } else {
         Err(failures)
     }
+}
+
+/// True for a name that asks for a sound file.
+fn is_sound(path: &Path) -> bool {
+    let ending = path.extension();
+    ending.is_some_and(|e| e.eq_ignore_ascii_case("wav"))
+}
+
+/// Whether these sound files can be written for so many songs.
+fn can_sound(paths: &[PathBuf], songs: usize) -> Result<(), Failure> {
+    let Some(path) = paths.first() else {
+        return Ok(());
+    };
+    let name = path.display();
+    if !cfg!(feature = "sound") {
+        let text = format!(
+            "“{name}” can't be written: this program was built without sound; build it with \
+             `cargo build --features sound`, or write .mid"
+        );
+        return Err(Failure::new(Fault::Usage, text));
+    }
+    if songs > 1 {
+        let name = name.to_string();
+        return Err(output::OutputError::OneSong { name, count: songs }.into());
+    }
+    Ok(())
+}
+
+#[cfg(feature = "sound")]
+fn write_sound(path: &Path, arrangement: &Arrangement) -> Result<(), Failure> {
+    let score = crate::score::Score::new(arrangement);
+    super::wav::write_plain(path, &score)
+}
+
+/// Never reached: [`can_sound`] has said no.
+#[cfg(not(feature = "sound"))]
+fn write_sound(_: &Path, _: &Arrangement) -> Result<(), Failure> {
+    Ok(())
 }
 
 /// The songs asked for, each with the text it comes from.

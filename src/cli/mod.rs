@@ -12,6 +12,8 @@ mod man;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+#[cfg(feature = "sound")]
+mod wav;
 
 pub use failure::{Failure, Fault};
 
@@ -51,6 +53,7 @@ Examples:
   thumbline arrange song.toml --layer 2 --hand small --reasons
   thumbline arrange song.toml --variants 5
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
+  thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml
 
 Exit codes:

@@ -1,12 +1,13 @@
 //! `thumbline play IN`
 
 use super::arrange::{How, Plan};
-use super::{Failure, Fault};
+use super::{Failure, Fault, wav};
 use crate::arrange::Layer;
 use crate::score::Score;
 use crate::sound::level::{DEFAULT_LEVEL_DB, HEARING, LEVEL_RANGE_DB};
 use crate::sound::{
     ClickSetting, DeviceError, LayerSet, MAX_COUNT_IN, Mix, Output, Passage, Player, Position,
+    Settings,
 };
 use crate::theory::Ticks;
 use std::io::{IsTerminal, Write};
@@ -48,13 +49,15 @@ pub(super) struct Args {
     /// Only this layer. May be given several times
     #[arg(long, value_name = "LAYER", value_parser = layer)]
     solo: Vec<Layer>,
-    /// Level in dB, -60 to 6. Start low: hearing does not grow back
-    #[arg(long, value_name = "DB", default_value_t = DEFAULT_LEVEL_DB,
-          allow_negative_numbers = true, value_parser = level)]
-    level: f32,
+    /// Level in dB, -60 to 6; -8 if nothing is said, -3 in a file. Start low: hearing does not
+    /// grow back
+    #[arg(long, value_name = "DB", allow_negative_numbers = true, value_parser = level)]
+    level: Option<f32>,
     /// Sound device, by its name as `thumbline probe` lists it
     #[arg(long, value_name = "NAME")]
     device: Option<String>,
+    #[command(flatten)]
+    wav: wav::FileArgs,
 }
 
 fn bars(text: &str) -> Result<(u32, u32), String> {
@@ -130,19 +133,36 @@ pub(super) fn run(
     ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed))
         .map_err(|e| vec![Failure::machine("Ctrl-C can't be watched for", &e)])?;
 
-    let mut player = Player::open(args.device.as_deref());
-    player.load(&score);
-    player.set_level(args.level);
-    player.set_speed(args.tempo);
-    player.set_click(ClickSetting {
+    let click = ClickSetting {
         on: args.click,
         ..ClickSetting::default()
-    });
+    };
     let set = |layers: &[Layer]| layers.iter().fold(LayerSet::NONE, |set, &l| set.with(l));
-    player.set_mix(Mix {
+    let mix = Mix {
         mute: set(&args.mute),
         solo: set(&args.solo),
-    });
+    };
+    if let Some(path) = &args.wav.file {
+        let plain = Settings::default();
+        let settings = Settings {
+            rate: args.wav.rate,
+            range: Some((from, to)),
+            passes: args.wav.passes,
+            count_in: args.count_in,
+            speed: args.tempo,
+            layers: mix.heard(),
+            click,
+            level_db: args.level.unwrap_or(plain.level_db),
+        };
+        return wav::write(path, &score, &settings, args.wav.bits, &stop).map_err(|f| vec![f]);
+    }
+    let level = args.level.unwrap_or(DEFAULT_LEVEL_DB);
+    let mut player = Player::open(args.device.as_deref());
+    player.load(&score);
+    player.set_level(level);
+    player.set_speed(args.tempo);
+    player.set_click(click);
+    player.set_mix(mix);
     let mut said = None;
     if let Output::Silent {
         why: why @ DeviceError::Unknown(_),
@@ -150,7 +170,7 @@ pub(super) fn run(
     {
         return Err(vec![Failure::new(Fault::Machine, why.to_string())]);
     }
-    if args.level > 0.0 {
+    if level > 0.0 {
         let _ = writeln!(err, "{HEARING}");
     }
     player.play(Passage {
@@ -204,7 +224,7 @@ fn tell(player: &Player, said: &mut Option<Output>, line: &Line<'_>, err: &mut d
     line.clear(err);
     // A closed error stream is no reason to stop the music.
     let _ = match (&output, &said) {
-        (Output::Silent { why }, _) => writeln!(err, "silent: {why}; the music goes on unheard"),
+        (Output::Silent { why }, _) => writeln!(err, "silent: {why}"),
         (Output::Device { name, .. }, Some(_)) => writeln!(err, "sound again: {name}"),
         _ => Ok(()),
     };

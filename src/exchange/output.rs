@@ -3,6 +3,7 @@
 
 use super::{json, midi, plain_text, tab};
 use crate::arrange::Arrangement;
+use std::fs::File;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -22,8 +23,8 @@ pub enum Format {
 #[allow(missing_docs)]
 pub enum OutputError {
     #[error(
-        "“{name}” ends in nothing that can be written; use .txt for tab, .json or .mid, and - for \
-         standard output"
+        "“{name}” ends in nothing that can be written; use .txt for tab, .json, .mid or .wav, and - \
+         for standard output"
     )]
     Ending { name: String },
     #[error("“{name}” holds one song, and {count} were asked for; choose one with --tune")]
@@ -93,20 +94,28 @@ impl Format {
 /// # Errors
 /// When the disk refuses; the old file is then as before.
 pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
-    put(path, bytes).map_err(|source| OutputError::Unwritable {
+    write_file_by(path, |file| file.write_all(bytes))
+}
+
+/// The same for what is too large to be held in memory: `fill` writes it.
+///
+/// # Errors
+/// When the disk or `fill` refuses; the old file is then as before.
+pub fn write_file_by(
+    path: &Path,
+    fill: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), OutputError> {
+    put(path, fill).map_err(|source| OutputError::Unwritable {
         name: name(path),
         source,
     })
 }
 
-fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+fn put(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let old = std::fs::metadata(&target).ok();
     if old.as_ref().is_some_and(|m| !m.is_file()) {
-        return std::fs::OpenOptions::new()
-            .write(true)
-            .open(&target)?
-            .write_all(bytes);
+        return fill(&mut File::options().write(true).open(&target)?);
     }
     let folder = match target.parent() {
         Some(folder) if folder != Path::new("") => folder.to_path_buf(),
@@ -124,7 +133,7 @@ fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
     if let Some(old) = old {
         file.as_file().set_permissions(old.permissions())?;
     }
-    file.write_all(bytes)?;
+    fill(file.as_file_mut())?;
     file.as_file().sync_all()?;
     file.persist(&target)?;
     Ok(())

@@ -25,7 +25,7 @@ pub fn amplitude(db: f32) -> f32 {
 pub const LOOKAHEAD: usize = 64;
 
 /// Nothing leaves above this: half a decibel below full scale.
-const CEILING: f32 = 0.944;
+pub const CEILING: f32 = 0.944;
 
 /// Seconds in which the gain comes back most of the way after a peak.
 const RELEASE: f32 = 0.25;

@@ -83,6 +83,23 @@ fn loud() -> Settings {
     }
 }
 
+#[test]
+fn every_sample_rate_sounds_and_has_numbers() {
+    let music = score(1, vec![note(0, BAR, 6, 0), note(0, BAR, 1, 12)]);
+    for rate in [
+        8_000, 11_025, 12_000, 16_000, 22_050, 44_100, 96_000, 192_000,
+    ] {
+        let settings = Settings {
+            rate,
+            click: click_on(),
+            ..Settings::default()
+        };
+        let sound = left(&music, &settings, 1.0);
+        assert!(sound.iter().all(|x| x.is_finite()), "{rate} Hz");
+        assert!(sound.iter().any(|x| x.abs() > 0.05), "{rate} Hz");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig {
         cases: 24,

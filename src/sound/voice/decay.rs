@@ -3,7 +3,11 @@
 //! The losses of the string itself follow J. Woodhouse, “On the synthesis of guitar plucks”, Acta
 //! Acustica united with Acustica 90 (2004) 928–944: the loss factor of overtone n is
 //! `η = (T(ηF + ηA/ω) + EI·ηB(nπ/L)²) / (T + EI(nπ/L)²)`, with friction (`ηF`), air (`ηA`) and
-//! bending (`ηB`) parts. The numbers for a classical set are that paper's, written from memory.
+//! bending (`ηB`) parts. The numbers for a classical set are from memory. Their
+//! digits, tensions and stiffnesses agree with the table attributed to that author in the published
+//! code of the student project PAM-ATIAM-JLLC-BD-2015-2016/octo-couscous-omega
+//! (`matlab/F_select_string_parameters.m`), but its powers of ten for the losses do not: those stay
+//! from memory, the paper itself not having been at hand.
 //! What the body takes is a straight line over frequency, chosen so that open strings ring
 //! for 3 to 8 seconds and partials near 2.5 kHz for about one; higher partials of a guitar die
 //! faster than lower ones (E. Jansson, “Fundamentals of guitar tone”, J. Acoust. Soc. Am. 71
@@ -23,7 +27,7 @@ struct Losses {
 
 /// Strings 1 to 6 of a classical set. A seventh and eighth string are taken like the sixth.
 const SET: [Losses; 6] = [
-    losses(40e-5, 1.5, 2.4e-2, 130e-6, 71.6),
+    losses(40e-5, 1.5, 2.4e-2, 130e-6, 70.3),
     losses(40e-5, 1.2, 2.0e-2, 160e-6, 53.4),
     losses(14e-5, 1.7, 2.0e-2, 310e-6, 58.3),
     losses(5e-5, 1.2, 2.0e-2, 51e-6, 71.2),

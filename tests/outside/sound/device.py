@@ -21,6 +21,9 @@ import numpy as np
 
 RATE = 48_000
 BEAT = RATE // 2  # 120 a minute
+# Two sounds are the same when no sample differs by more.
+SAME = 1e-4
+RUNS = 3
 # The line that device.rs plays, as MIDI numbers; equal temperament on A4 = 440 Hz is ISO 16.
 MIDI = [40, 52, 57, 62, 64, 69, 76, 48]
 
@@ -95,10 +98,41 @@ def reference(path):
 
 
 def place(sound, pattern):
-    """Where `pattern` fits best in `sound`."""
+    """Where `pattern` fits best in `sound`: the least sum of squared differences."""
+    sound, pattern = sound.astype(float), pattern.astype(float)
     size = 1 << int(np.ceil(np.log2(len(sound) + len(pattern))))
     product = np.fft.rfft(sound, size) * np.conj(np.fft.rfft(pattern, size))
-    return int(np.argmax(np.fft.irfft(product, size)[: len(sound) - len(pattern) + 1]))
+    alike = np.fft.irfft(product, size)[: len(sound) - len(pattern) + 1]
+    energy = np.concatenate(([0.0], np.cumsum(sound**2)))
+    return int(np.argmin(energy[len(pattern) :] - energy[: -len(pattern)] - 2 * alike))
+
+
+def tear(sound, wanted, start):
+    """What an underrun did to a recording that is not `wanted` from `start` on, in words.
+
+    A server that runs dry leaves the samples as they are, but silence comes in between, or some
+    are lost or given twice: piece for piece the music is still ours, only not all at one place.
+    None when so little of it is found that it is other music.
+    """
+    piece, slack = RATE // 40, RATE // 2
+    shifts, damaged = set(), []
+    for at in range(piece, len(wanted) - piece + 1, piece):
+        pattern = wanted[at : at + piece]
+        first = max(0, start + at - slack)
+        near = sound[first : start + at + piece + slack]
+        if len(near) < piece:
+            damaged.append(at)
+            continue
+        found = place(near, pattern)
+        if np.max(np.abs(near[found : found + piece] - pattern)) < SAME:
+            shifts.add(first + found - start - at)
+        else:
+            damaged.append(at)
+    pieces = len(wanted) // piece - 1
+    if len(damaged) > pieces // 10:
+        return None
+    places = ", ".join(f"{at / RATE:.2f} s" for at in damaged[:4])
+    return f"torn at {places or 'its end'}, pieces shifted by {sorted(shifts)} samples"
 
 
 def cents(sound, midi):
@@ -146,6 +180,7 @@ def play(driver, server, folder, seconds):
 
 
 def check_sound(driver, server, folder):
+    """Plays and compares once; gives what spoilt the recording, if anything did."""
     server.start()
     take = folder / "take.raw"
     recorder = server.record(take)
@@ -154,16 +189,22 @@ def check_sound(driver, server, folder):
     recorder.terminate()
     recorder.wait()
     server.kill()
+    assert err == "", f"standard error is not clean: {err[:300]!r}"
     rows = timeline(out)
     if not all(output.startswith("device") for _, _, output in rows):
-        return False
-    assert err == "", f"standard error is not clean: {err[:300]!r}"
-    strayed = steady(rows, 0.06)
-    sound, wanted = left(take), reference(folder / "reference.wav")
-    length = 6 * RATE
-    start = place(sound, wanted[:length])
-    got, wanted = sound[start : start + length], wanted[:length]
+        return "the device was lost"
+    sound, wanted = left(take), reference(folder / "reference.wav")[: 6 * RATE]
+    if len(sound) < len(wanted):
+        return f"only {len(sound) / RATE:.1f} s were recorded"
+    start = place(sound, wanted)
+    got = sound[start : start + len(wanted)]
+    # The first milliseconds of a stream are damaged by ALSA's way through the server.
     difference = float(np.max(np.abs(got[1_200:] - wanted[1_200:])))
+    if difference >= SAME:
+        torn = tear(sound, wanted, start)
+        assert torn, f"not what the off-line render is: up to {difference:.1e} off"
+        return torn
+    strayed = steady(rows, 0.06)
     off, shifts = [], []
     for i, midi in enumerate(MIDI):
         note = got[i * BEAT + 2_400 : (i + 1) * BEAT]
@@ -176,7 +217,17 @@ def check_sound(driver, server, folder):
     print(f"sound: worst {max(off):.2f} cents, onsets {min(shifts)}…{max(shifts)} samples, "
           f"largest difference from the off-line render {difference:.1e}, "
           f"position within {strayed * 1000:.0f} ms")
-    return difference < 1e-4
+    return None
+
+
+def until_whole(check, program, server, folder):
+    """Runs a check again when the server ran dry: on a busy machine that is not ours to fail."""
+    for run in range(1, RUNS + 1):
+        torn = check(program, server, folder)
+        if torn is None:
+            return
+        print(f"run {run} of {RUNS}: {torn}", flush=True)
+    sys.exit("no run came through whole")
 
 
 def check_lost(driver, server, folder):
@@ -214,7 +265,10 @@ def check_none(driver, server, folder):
 
 
 def check_program(program, server, folder):
-    """The program itself plays a loop and ends cleanly on Ctrl-C."""
+    """The program itself plays a loop and ends cleanly on Ctrl-C.
+
+    Gives what kept the server from playing, if anything did.
+    """
     song = Path(__file__).resolve().parents[3] / "songs" / "salt-on-the-window.toml"
     server.start()
     take = folder / "program.raw"
@@ -232,6 +286,8 @@ def check_program(program, server, folder):
     recorder.terminate()
     recorder.wait()
     server.kill()
+    if "stands still" in err:
+        return "the server stood still"
     sound = left(take)
     peak = float(np.max(np.abs(sound), initial=0.0))
     # The last samples before the end are a fade, not a cut.
@@ -241,6 +297,7 @@ def check_program(program, server, folder):
     assert took < 1.5 and peak > 0.02, (took, peak)
     assert rest < peak / 10, f"the sound was cut at {rest / peak:.2f} of its peak"
     print(f"program: peak {20 * np.log10(peak):.1f} dB, ends {took:.2f} s after Ctrl-C")
+    return None
 
 
 def main():
@@ -249,10 +306,9 @@ def main():
     server = Server(folder)
     try:
         check_none(driver, server, folder)
-        # On a machine busy with other things the server may stumble; that is not ours to fail.
-        assert any(check_sound(driver, server, folder) for _ in range(3)), "not what the off-line render is"
+        until_whole(check_sound, driver, server, folder)
         check_lost(driver, server, folder)
-        check_program(program, server, folder)
+        until_whole(check_program, program, server, folder)
     finally:
         server.kill()
         shutil.rmtree(folder)
