@@ -1,13 +1,16 @@
 //! Thumbline arranges songs for solo fingerstyle guitar in four layers: melody, bass, fill, colour.
 //!
 //! The rooms, each knowing only those above it: [`theory`], [`song`], [`guitar`], [`arrange`],
-//! [`score`], [`exchange`], `sound`, [`cli`].
+//! [`score`], [`exchange`], `sound`, [`practice`],
+//! [`shelf`], [`cli`].
 
 pub mod arrange;
 pub mod cli;
 pub mod exchange;
 pub mod guitar;
+pub mod practice;
 pub mod score;
+pub mod shelf;
 pub mod song;
 #[cfg(feature = "sound")]
 pub mod sound;

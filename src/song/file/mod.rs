@@ -41,6 +41,8 @@
 //!
 //! What the header leaves out is C major, 4/4, 1/8 and 100 beats a minute.
 //!
+//! `[done]` says which bars of which layer the player has ticked; the shelf reads and writes it.
+//!
 //! Saving rewrites only what changed. Fields that this program does not know, `[[idea]]` tables
 //! among them, are kept.
 

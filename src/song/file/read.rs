@@ -12,7 +12,7 @@ use toml_edit::{Document, TableLike};
 /// The fields of the document itself.
 const FIELDS: &[&str] = &[
     "format", "title", "composer", "tags", "key", "meter", "unit", "tempo", "tune", "guitar",
-    "pin", "idea",
+    "pin", "idea", "done",
 ];
 
 /// The fields of `[guitar]`.

@@ -84,7 +84,7 @@ fn a_file_says_a_song() {
     assert_eq!(song.pins[1].place.line, 36);
     let told: Vec<String> = notices.iter().map(ToString::to_string).collect();
     insta::assert_snapshot!(told.join("\n"), @r##"
-        9:1: “mood” is not a field of a song file; it is kept and passed over (known here: format, title, composer, tags, key, meter, unit, tempo, tune, guitar, pin, idea)
+        9:1: “mood” is not a field of a song file; it is kept and passed over (known here: format, title, composer, tags, key, meter, unit, tempo, tune, guitar, pin, idea, done)
         30:1: “why” is not a field of a pin; it is kept and passed over (known here: bar, beat, note, string, fret, finger, grip, bass, fill, nothing)
         "##);
 }

@@ -1,0 +1,103 @@
+//! When to put the guitar down.
+
+/// Seconds of playing after which a break is suggested: five minutes in each 25 to 30, the advice of
+/// performing-arts medicine (from memory).
+const SOON: u32 = 25 * 60;
+const NOW: u32 = 30 * 60;
+/// Seconds that a break lasts at least.
+const BREAK: u32 = 5 * 60;
+
+/// What is said about a break.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Prompt {
+    /// Nothing.
+    None,
+    /// A break is near: after this turn.
+    Soon,
+    /// Half an hour was played: rest now.
+    Now,
+}
+
+impl Prompt {
+    /// The sentence, if there is one.
+    pub fn text(self) -> Option<&'static str> {
+        match self {
+            Prompt::None => None,
+            Prompt::Soon => Some("Finish this turn, then rest your hands for five minutes."),
+            Prompt::Now => Some(
+                "Half an hour is played: put the guitar down for five minutes, and stop for today \
+                 if anything hurts, tingles or goes numb.",
+            ),
+        }
+    }
+}
+
+/// One sitting: how long was played in all, and since the last break.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Sitting {
+    played: u32,
+    since_break: u32,
+}
+
+impl Sitting {
+    /// Adds seconds of playing.
+    pub fn play(&mut self, seconds: u32) {
+        self.played = self.played.saturating_add(seconds);
+        self.since_break = self.since_break.saturating_add(seconds);
+    }
+
+    /// Tells of seconds in a row without playing; five minutes and more are a break.
+    pub fn rest(&mut self, seconds: u32) {
+        if seconds >= BREAK {
+            self.since_break = 0;
+        }
+    }
+
+    /// Seconds played in this sitting.
+    pub fn played(&self) -> u32 {
+        self.played
+    }
+
+    /// What to say now.
+    pub fn prompt(&self) -> Prompt {
+        match self.since_break {
+            ..SOON => Prompt::None,
+            SOON..NOW => Prompt::Soon,
+            NOW.. => Prompt::Now,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn only_a_real_break_counts() {
+        let mut sitting = Sitting::default();
+        sitting.play(SOON);
+        assert_eq!(sitting.prompt(), Prompt::Soon);
+        sitting.rest(BREAK - 1);
+        sitting.play(NOW - SOON);
+        assert_eq!(sitting.prompt(), Prompt::Now);
+        sitting.rest(BREAK);
+        assert_eq!(sitting.prompt(), Prompt::None);
+        assert_eq!(sitting.played(), NOW);
+    }
+
+    proptest! {
+        #[test]
+        fn nobody_plays_past_half_an_hour_unwarned(turns in prop::collection::vec((0u32..600, 0u32..600), 0..40)) {
+            let mut sitting = Sitting::default();
+            let mut without = 0;
+            for (play, rest) in turns {
+                sitting.play(play);
+                without += play;
+                prop_assert_eq!(sitting.prompt() == Prompt::Now, without >= NOW);
+                sitting.rest(rest);
+                without = if rest >= BREAK { 0 } else { without };
+            }
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! Throwing away, and taking back.
+
+use super::{Name, ShelfError, Store, disk, stamp};
+use jiff::Timestamp;
+
+const ENDING: &str = ".toml";
+
+/// Something in the bin.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Binned {
+    /// When it was thrown away, to the millisecond.
+    pub at: Timestamp,
+    /// The name it had.
+    pub name: Name,
+}
+
+impl Binned {
+    fn file(&self) -> String {
+        format!("{}.{}{ENDING}", stamp::write(self.at), self.name)
+    }
+
+    fn of(file: &str) -> Option<Binned> {
+        // The time ends in the first Z, and holds one full stop itself.
+        let (time, name) = file.strip_suffix(ENDING)?.split_once("Z.")?;
+        Some(Binned {
+            at: stamp::read(&format!("{time}Z"))?,
+            name: Name::new(name).ok()?,
+        })
+    }
+}
+
+impl Store {
+    /// Moves a file into the bin. Its earlier versions stay where they are.
+    ///
+    /// # Errors
+    /// When it is not there or the disk refuses.
+    pub fn throw_away(&self, name: &Name, now: Timestamp) -> Result<Binned, ShelfError> {
+        self.read(name)?;
+        let bin = self.own("bin")?;
+        let mut at = now;
+        loop {
+            let name = name.clone();
+            let binned = Binned { at, name };
+            let to = bin.join(binned.file());
+            match self.move_file(&self.path(&binned.name), &to, &binned.name) {
+                Err(ShelfError::Taken { .. }) => {
+                    let next = Timestamp::from_millisecond(at.as_millisecond() + 1);
+                    at = next.unwrap_or(Timestamp::UNIX_EPOCH);
+                }
+                other => return other.map(|()| binned),
+            }
+        }
+    }
+
+    /// What lies in the bin, the last thrown away first.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn bin(&self) -> Result<Vec<Binned>, ShelfError> {
+        let names = disk::names_in(&self.own("bin")?)?;
+        let mut all: Vec<Binned> = names.iter().filter_map(|n| Binned::of(n)).collect();
+        all.sort_by(|a, b| b.cmp(a));
+        Ok(all)
+    }
+
+    /// Takes something back out of the bin, under its old name, or with a number behind it where
+    /// that name is taken by now.
+    ///
+    /// # Errors
+    /// When it is not in the bin any more or the disk refuses.
+    pub fn take_back(&self, binned: &Binned) -> Result<Name, ShelfError> {
+        let from = self.own("bin")?.join(binned.file());
+        let mut name = binned.name.clone();
+        let mut number = 2;
+        loop {
+            match self.move_file(&from, &self.path(&name), &name) {
+                Err(ShelfError::Taken { .. }) => {
+                    name = binned.name.numbered(number);
+                    number += 1;
+                }
+                other => return other.map(|()| name),
+            }
+        }
+    }
+
+    /// Removes for good what was thrown away before a time, and says how many files that were.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn empty_bin(&self, before: Timestamp) -> Result<usize, ShelfError> {
+        let folder = self.own("bin")?;
+        let mut count = 0;
+        for old in self.bin()?.iter().filter(|b| b.at < before) {
+            let path = folder.join(old.file());
+            std::fs::remove_file(&path).map_err(ShelfError::disk("removed", &path))?;
+            count += 1;
+        }
+        Ok(count)
+    }
+}

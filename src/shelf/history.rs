@@ -1,0 +1,194 @@
+//! Earlier versions: each save keeps what lay there before; with age they are thinned out.
+
+use super::disk::{self, Old};
+use super::{Name, Seal, ShelfError, Store, stamp};
+use jiff::Timestamp;
+use std::path::PathBuf;
+
+const ENDING: &str = ".toml";
+
+/// Seconds in an hour, a day and a week.
+const HOUR: i64 = 3600;
+const DAY: i64 = 24 * HOUR;
+const WEEK: i64 = 7 * DAY;
+
+/// An earlier version of a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Version {
+    /// Until when the file was so: the time of the save that replaced it, to the millisecond.
+    pub until: Timestamp,
+}
+
+/// Which of some versions are kept at a time: all of the last hour, then the last one of each hour
+/// for a day, of each day for a month of 30 days, and of each week for good. Hours, days and weeks
+/// are those of UTC, so that thinning often and thinning once come to the same.
+pub fn kept(versions: &[Version], now: Timestamp) -> Vec<Version> {
+    let bucket = |v: &Version| {
+        let at = v.until.as_second();
+        let span = match now.as_second().saturating_sub(at) {
+            ..HOUR => return None,
+            HOUR..DAY => HOUR,
+            age if age < 30 * DAY => DAY,
+            _ => WEEK,
+        };
+        Some((span, at.div_euclid(span)))
+    };
+    let mut sorted = versions.to_vec();
+    sorted.sort_unstable();
+    sorted.dedup();
+    let goes = |(i, v): (usize, &Version)| match bucket(v) {
+        None => false,
+        Some((span, own)) => {
+            let next = sorted.get(i + 1);
+            next.is_some_and(|n| n.until.as_second().div_euclid(span) == own)
+        }
+    };
+    let all = sorted.iter().enumerate();
+    all.filter(|&(i, v)| !goes((i, v)))
+        .map(|(_, v)| *v)
+        .collect()
+}
+
+fn folder(store: &Store, name: &Name) -> Result<PathBuf, ShelfError> {
+    let folder = store.own("earlier")?.join(name.as_str());
+    disk::inner_folder(&folder)?;
+    Ok(folder)
+}
+
+fn file(version: Version) -> String {
+    stamp::write(version.until) + ENDING
+}
+
+/// Keeps a text as it was until now, and thins out the rest.
+pub(super) fn keep(
+    store: &Store,
+    name: &Name,
+    text: &str,
+    now: Timestamp,
+) -> Result<(), ShelfError> {
+    let folder = folder(store, name)?;
+    let versions = store.versions(name)?;
+    // Two saves in one millisecond, or a clock set back: the next free millisecond.
+    let mut until = now;
+    while versions.iter().any(|v| file(*v) == file(Version { until })) {
+        let next = until.as_millisecond() + 1;
+        until = Timestamp::from_millisecond(next).unwrap_or(until);
+    }
+    disk::put(&folder.join(file(Version { until })), text, Old::Keep)?;
+    let kept = kept(&versions, now);
+    for gone in versions.iter().filter(|v| !kept.contains(v)) {
+        let path = folder.join(file(*gone));
+        // One that can't be removed is thinned out another time.
+        let _ = std::fs::remove_file(path);
+    }
+    Ok(())
+}
+
+/// The versions go along when a file is renamed. Those that lie under the new name already, from a
+/// file that had it once, stay beside them.
+pub(super) fn rename(store: &Store, name: &Name, to: &Name) -> Result<(), ShelfError> {
+    let (from, into) = (folder(store, name)?, folder(store, to)?);
+    for version in store.versions(name)? {
+        let (old, new) = (from.join(file(version)), into.join(file(version)));
+        store.move_file(&old, &new, to)?;
+    }
+    std::fs::remove_dir(&from).map_err(ShelfError::disk("removed", &from))
+}
+
+impl Store {
+    /// The earlier versions of a file, the newest first.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn versions(&self, name: &Name) -> Result<Vec<Version>, ShelfError> {
+        let names = disk::names_in(&folder(self, name)?)?;
+        let times = names
+            .iter()
+            .filter_map(|n| stamp::read(n.strip_suffix(ENDING)?));
+        let mut versions: Vec<Version> = times.map(|until| Version { until }).collect();
+        versions.sort_unstable_by(|a, b| b.cmp(a));
+        Ok(versions)
+    }
+
+    /// The text of an earlier version.
+    ///
+    /// # Errors
+    /// When it is not kept any more.
+    pub fn read_version(&self, name: &Name, version: Version) -> Result<String, ShelfError> {
+        let path = folder(self, name)?.join(file(version));
+        disk::read(&path)?.ok_or_else(|| ShelfError::NoVersion { name: name.clone() })
+    }
+
+    /// Goes back to an earlier version. What lies there now becomes one itself, so that this can
+    /// be undone.
+    ///
+    /// # Errors
+    /// As [`Store::save`] and [`Store::read_version`].
+    pub fn go_back(
+        &self,
+        name: &Name,
+        version: Version,
+        seal: &Seal,
+        now: Timestamp,
+    ) -> Result<Seal, ShelfError> {
+        let text = self.read_version(name, version)?;
+        self.save(name, &text, seal, now)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn at(second: i64) -> Timestamp {
+        Timestamp::from_second(second).unwrap()
+    }
+
+    fn versions() -> impl Strategy<Value = Vec<Version>> {
+        let ages = prop_oneof![0..2 * HOUR, 0..2 * DAY, 0..40 * DAY, 0..400 * DAY];
+        prop::collection::vec(ages, 0..60).prop_map(|ages| {
+            ages.iter()
+                .map(|a| Version {
+                    until: at(400 * DAY - a),
+                })
+                .collect()
+        })
+    }
+
+    #[test]
+    fn the_last_hour_stays_whole_and_old_weeks_leave_one() {
+        let now = at(2000 * WEEK);
+        let of = |ages: &[i64]| -> Vec<Version> {
+            ages.iter()
+                .map(|a| Version {
+                    until: at(2000 * WEEK - a),
+                })
+                .collect()
+        };
+        assert_eq!(kept(&of(&[10, 20, 30]), now).len(), 3);
+        // Two in the hour before last, two a day apart, two in one old week.
+        assert_eq!(kept(&of(&[HOUR + 10, HOUR + 20]), now), of(&[HOUR + 10]));
+        assert_eq!(kept(&of(&[2 * DAY, 3 * DAY]), now).len(), 2);
+        let old = of(&[60 * WEEK - DAY, 60 * WEEK - 2 * DAY]);
+        assert_eq!(kept(&old, now), of(&[60 * WEEK - 2 * DAY]));
+    }
+
+    proptest! {
+        #[test]
+        fn the_newest_stays_and_nothing_is_made_up(all in versions()) {
+            let now = at(400 * DAY);
+            let left = kept(&all, now);
+            prop_assert!(left.iter().all(|v| all.contains(v)));
+            prop_assert_eq!(left.iter().max(), all.iter().max());
+            prop_assert_eq!(kept(&left, now), left);
+        }
+
+        #[test]
+        fn thinning_often_is_thinning_once(all in versions(), first in 0..90 * DAY, then in 0..400 * DAY) {
+            let early = at(400 * DAY + first);
+            let late = at(400 * DAY + first + then);
+            prop_assert_eq!(kept(&kept(&all, early), late), kept(&all, late));
+        }
+    }
+}

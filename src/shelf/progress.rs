@@ -1,0 +1,174 @@
+//! How far a song has got: which bars of which layer are done.
+
+use crate::arrange::Layer;
+use crate::song::{SongError, SongFile};
+use std::collections::BTreeSet;
+use toml_edit::{DocumentMut, Item, Table, value};
+
+/// The table in the song's file, and its fields in the order of the layers.
+const TABLE: &str = "done";
+const LAYERS: [(Layer, &str); 4] = [
+    (Layer::Melody, "melody"),
+    (Layer::Bass, "bass"),
+    (Layer::Fill, "fill"),
+    (Layer::Colour, "colour"),
+];
+
+/// No song has more bars; a range in a file that says so is cut.
+const MOST: usize = 100_000;
+
+/// The bars that the player ticked, layer by layer. In the song's file:
+///
+/// ```toml
+/// [done]
+/// melody = "1-16"        # bars as written, counted from 1
+/// bass = "1-8 11"
+/// ```
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Progress([BTreeSet<usize>; 4]);
+
+impl Progress {
+    /// Reads it from the text of a song's file. What can't be understood there is as if unticked.
+    pub fn read(text: &str) -> Progress {
+        let mut progress = Progress::default();
+        let Ok(document) = text.parse::<DocumentMut>() else {
+            return progress;
+        };
+        for (set, (_, key)) in progress.0.iter_mut().zip(LAYERS) {
+            let field = document.get(TABLE).and_then(|t| t.get(key));
+            *set = ranges(field.and_then(Item::as_str).unwrap_or_default());
+        }
+        progress
+    }
+
+    /// Writes it into a song's file, leaving everything else as it is.
+    ///
+    /// # Errors
+    /// When the file would not be a song file any more; it is then as before.
+    pub fn write(&self, file: &mut SongFile) -> Result<(), SongError> {
+        let text = file.to_string();
+        if *self == Progress::read(&text) {
+            return Ok(());
+        }
+        let wrong = |e: &dyn std::fmt::Display| SongError::new(Default::default(), e.to_string());
+        let mut document: DocumentMut = text.parse().map_err(|e| wrong(&e))?;
+        let item = document.entry(TABLE).or_insert(Item::Table(Table::new()));
+        let Some(table) = item.as_table_like_mut() else {
+            return Err(wrong(
+                &"done is no table here; write [done], or take it out",
+            ));
+        };
+        for (set, (_, key)) in self.0.iter().zip(LAYERS) {
+            match table.get_mut(key) {
+                _ if set.is_empty() => {
+                    table.remove(key);
+                }
+                Some(old) => *old = value(text_of(set)),
+                None => {
+                    table.insert(key, value(text_of(set)));
+                }
+            }
+        }
+        if table.is_empty() {
+            document.remove(TABLE);
+        }
+        *file = SongFile::parse(&document.to_string())?.0;
+        Ok(())
+    }
+
+    /// Ticks a bar (index as written, from 0) in a layer, or takes the tick away.
+    pub fn tick(&mut self, layer: Layer, bar: usize, done: bool) {
+        let set = &mut self.0[layer as usize - 1];
+        if !done {
+            set.remove(&bar);
+        } else if bar < MOST {
+            set.insert(bar);
+        }
+    }
+
+    /// Whether a bar (index as written, from 0) is ticked in a layer.
+    pub fn is_done(&self, layer: Layer, bar: usize) -> bool {
+        self.0[layer as usize - 1].contains(&bar)
+    }
+
+    /// How many of a song's bars are ticked in a layer.
+    pub fn count(&self, layer: Layer, bars: usize) -> usize {
+        self.0[layer as usize - 1].range(..bars).count()
+    }
+}
+
+fn ranges(text: &str) -> BTreeSet<usize> {
+    let mut bars = BTreeSet::new();
+    for part in text.split_whitespace() {
+        let (first, last) = part.split_once('-').unwrap_or((part, part));
+        if let (Ok(first), Ok(last)) = (first.parse::<usize>(), last.parse::<usize>())
+            && first > 0
+        {
+            bars.extend(first - 1..last.min(MOST));
+        }
+    }
+    bars
+}
+
+fn text_of(bars: &BTreeSet<usize>) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &bar in bars {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == bar => *last = bar,
+            _ => runs.push((bar, bar)),
+        }
+    }
+    let parts: Vec<String> = runs
+        .iter()
+        .map(|&(a, b)| {
+            if a == b {
+                format!("{}", a + 1)
+            } else {
+                format!("{}-{}", a + 1, b + 1)
+            }
+        })
+        .collect();
+    parts.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const LAMPS: &str = include_str!("../../songs/lamps-along-the-quay.toml");
+
+    proptest! {
+        #[test]
+        fn bars_come_back_from_their_text(bars in prop::collection::btree_set(0usize..300, 0..80)) {
+            prop_assert_eq!(ranges(&text_of(&bars)), bars);
+        }
+
+        #[test]
+        fn no_text_is_too_odd(text in "[0-9 -]{0,40}") {
+            prop_assert!(ranges(&text).iter().all(|b| *b < MOST));
+        }
+    }
+
+    #[test]
+    fn ticks_lie_in_the_song_and_leave_it_alone() {
+        let (mut file, song, before) = SongFile::parse(LAMPS).unwrap();
+        let mut progress = Progress::default();
+        for bar in [0, 1, 2, 5] {
+            progress.tick(Layer::Bass, bar, true);
+        }
+        progress.write(&mut file).unwrap();
+        let text = file.to_string();
+        assert!(text.contains("[done]\nbass = \"1-3 6\"\n"), "{text}");
+        assert_eq!(Progress::read(&text), progress);
+        let (_, again, notices) = SongFile::parse(&text).unwrap();
+        assert_eq!((again, notices), (song, before));
+        assert!(progress.is_done(Layer::Bass, 5) && !progress.is_done(Layer::Melody, 5));
+        assert_eq!(progress.count(Layer::Bass, 3), 3);
+        for bar in [0, 1, 2, 5] {
+            progress.tick(Layer::Bass, bar, false);
+        }
+        progress.write(&mut file).unwrap();
+        assert!(!file.to_string().contains("done"));
+    }
+}
