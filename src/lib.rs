@@ -1,7 +1,7 @@
 //! Thumbline arranges songs for solo fingerstyle guitar in four layers: melody, bass, fill, colour.
 //!
 //! The rooms, each knowing only those above it: [`theory`], [`song`], [`guitar`], [`arrange`],
-//! [`score`], [`exchange`], `sound`, [`cli`].
+//! [`score`], [`exchange`], `sound`, [`studio`], [`cli`].
 
 pub mod arrange;
 pub mod cli;
@@ -11,4 +11,5 @@ pub mod score;
 pub mod song;
 #[cfg(feature = "sound")]
 pub mod sound;
+pub mod studio;
 pub mod theory;
