@@ -12,6 +12,8 @@ mod run;
 mod screens;
 mod sound;
 mod state;
+#[cfg(test)]
+mod tests;
 mod theme;
 mod view;
 

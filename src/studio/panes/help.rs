@@ -10,7 +10,7 @@ use ratatui::widgets::{Block, Clear, Paragraph};
 
 /// Columns of the keys, and of a key with what it does.
 const KEYS: usize = 10;
-const COLUMN: u16 = 52;
+const COLUMN: u16 = 39;
 
 /// Shows the keys over everything else, in two columns where one is too long.
 pub(crate) fn help(frame: &mut Frame, theme: &Theme, place: Place) {
@@ -60,9 +60,11 @@ pub(crate) fn help(frame: &mut Frame, theme: &Theme, place: Place) {
 fn notes(place: Place) -> &'static [&'static str] {
     match place {
         Place::Desk => &[
-            "═ rings   ^ pinned   ▸ bar here   ▾ playing",
-            "Stop when it hurts; keep headphones low.",
+            "═ rings  ^ pinned  ▾ playing",
+            "▸ the bar, the way in use",
+            "Stop when it hurts;",
+            "keep headphones low.",
         ],
-        _ => &["Letters find a song by title, key or meter."],
+        _ => &["Letters find by title,", "key or meter."],
     }
 }

@@ -39,7 +39,7 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
             theme,
             Role::Quiet,
             format!(
-                " {} · {beat}{tempo} ({}%){capo} · hand {} · layer {layer}",
+                " {} · {beat}{tempo} ({}%){capo} · hand {} · {layer}",
                 song.key,
                 desk.speed,
                 plain_text(&now.hand.name)

@@ -173,6 +173,13 @@ impl Desk {
         }
     }
 
+    /// Takes pins as if they had been set here, and gives what is said about it.
+    #[cfg(test)]
+    pub(crate) fn take_for_test(&mut self, pins: Vec<Pin>) -> String {
+        self.take(pins, String::new());
+        self.said.clone().map(|s| s.1).unwrap_or_default()
+    }
+
     pub(super) fn travel(&mut self, back: bool) -> Vec<Order> {
         let list = if back {
             &mut self.history.before
