@@ -16,7 +16,7 @@ pub(crate) fn tab(desk: &Desk, theme: &Theme, area: Rect, buffer: &mut Buffer) {
     let rows = rows_in_use(desk);
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
     let lines = fill(&desk.strip.blocks, room);
-    let focus = desk.heard().map_or_else(|| (desk.bar(), desk.at), |h| h);
+    let focus = desk.heard().unwrap_or_else(|| (desk.bar(), desk.at));
     let line = lines.iter().position(|l| l.contains(&focus.0)).unwrap_or(0);
     let each = rows.len() as u16 + 1;
     let shown = usize::from(((area.height + 1) / each).max(1));
