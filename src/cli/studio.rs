@@ -9,6 +9,14 @@ use std::path::{Path, PathBuf};
 
 /// Opens the studio, with a song on the Desk or a list to choose from.
 pub(super) fn run(song: Option<&Path>) -> Result<(), Vec<Failure>> {
+    if let Some(word) = song.filter(|p| p.extension().is_none() && !p.exists()) {
+        let text = format!(
+            "“{}” is neither a subcommand nor a song; songs end in .toml or .abc, and \
+             `thumbline --help` lists the subcommands",
+            word.display()
+        );
+        return Err(vec![Failure::new(Fault::Usage, text)]);
+    }
     on_terminal().map_err(|f| vec![f])?;
     let studio = match song {
         None => Studio::choosing(Start::demos(), theme()),
