@@ -1,8 +1,7 @@
 //! Thumbline arranges songs for solo fingerstyle guitar in four layers: melody, bass, fill, colour.
 //!
 //! The rooms, each knowing only those above it: [`theory`], [`song`], [`guitar`], [`arrange`],
-//! [`score`], [`exchange`], `sound`, [`practice`],
-//! [`shelf`], [`cli`].
+//! [`score`], [`exchange`], `sound`, [`practice`], [`shelf`], [`studio`], [`cli`].
 
 pub mod arrange;
 pub mod cli;
@@ -14,4 +13,5 @@ pub mod shelf;
 pub mod song;
 #[cfg(feature = "sound")]
 pub mod sound;
+pub mod studio;
 pub mod theory;

@@ -271,11 +271,9 @@ fn titles_can_not_steer_the_terminal() {
 
 #[test]
 fn help_names_the_cautions_and_shells_get_their_script() {
-    for args in [&["--help"][..], &[]] {
-        let output = thumbline(args, b"");
-        code(&output, 0);
-        assert!(out(&output).contains("hand therapist"), "{}", out(&output));
-    }
+    let output = thumbline(&["--help"], b"");
+    code(&output, 0);
+    assert!(out(&output).contains("hand therapist"), "{}", out(&output));
     let script = thumbline(&["completions", "bash"], b"");
     code(&script, 0);
     assert!(out(&script).contains("_thumbline"));
@@ -283,6 +281,16 @@ fn help_names_the_cautions_and_shells_get_their_script() {
     code(&page, 0);
     assert!(out(&page).contains(".TH thumbline") && out(&page).contains("hand therapist"));
     code(&thumbline(&["--version"], b""), 0);
+}
+
+#[test]
+fn the_studio_wants_a_terminal() {
+    for args in [&[][..], &["songs/lamps-along-the-quay.toml"]] {
+        let output = thumbline(args, b"");
+        code(&output, 3);
+        assert!(output.stdout.is_empty());
+        assert!(String::from_utf8_lossy(&output.stderr).contains("needs a terminal"));
+    }
 }
 
 #[test]

@@ -12,14 +12,16 @@ mod man;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+mod studio;
 #[cfg(feature = "sound")]
 mod wav;
 
 pub use failure::{Failure, Fault};
 
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::io::{self, Write};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 /// Arrange songs for solo fingerstyle guitar, one layer at a time.
@@ -28,10 +30,14 @@ use std::process::ExitCode;
 /// and harmony at once, that your hand can hold, written as tab with both hands' fingering and the
 /// reason for every note.
 #[derive(Debug, Parser)]
-#[command(name = "thumbline", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true)]
+#[command(name = "thumbline", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true,
+          args_conflicts_with_subcommands = true)]
 pub struct Cli {
     #[command(subcommand)]
     command: Option<Command>,
+    /// Song to open in the studio; without one, the studio shows what there is to choose from
+    #[arg(value_name = "SONG")]
+    song: Option<PathBuf>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -48,6 +54,8 @@ enum Command {
 /// Examples and cautions under `--help` and in the manual page.
 const AFTER: &str = "\
 Examples:
+  thumbline
+  thumbline songs/lamps-along-the-quay.toml
   thumbline arrange songs/lamps-along-the-quay.toml
   thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
   thumbline arrange song.toml --layer 2 --hand small --reasons
@@ -107,7 +115,7 @@ fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Ve
         #[cfg(feature = "sound")]
         Some(Command::Play(args)) => play::run(args, out, err),
         Some(Command::Probe(args)) => probe::run(&args, out),
-        None => write_out(out, Cli::command().render_help().to_string().as_bytes()),
+        None => studio::run(cli.song.as_deref()),
     }
 }
 

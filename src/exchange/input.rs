@@ -98,6 +98,14 @@ pub fn open(path: &Path) -> Result<Opened, InputError> {
     read(file, &name, Some(kind))
 }
 
+/// Reads a text that is at hand already, song file or abc.
+///
+/// # Errors
+/// When it is empty, too long or no text.
+pub fn of_text(name: &str, text: &str) -> Result<Opened, InputError> {
+    read(text.as_bytes(), name, None)
+}
+
 fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, InputError> {
     let name = || name.to_string();
     let mut bytes = Vec::new();

@@ -81,6 +81,14 @@ impl Hand {
         Ok(Hand::of(name, scaled))
     }
 
+    /// The hand that a song asks for: the medium one where nothing is said.
+    ///
+    /// # Errors
+    /// As for [`Hand::named`].
+    pub fn wished(wish: &crate::song::GuitarWish) -> Result<Hand, GuitarError> {
+        Hand::named(wish.hand.as_deref().unwrap_or("medium"))
+    }
+
     /// The player's own profile: spans of the pairs in the order of [`PAIRS`].
     ///
     /// # Errors

@@ -1,6 +1,7 @@
 //! The instrument: strings, tuning, capo, frets and measures.
 
 use super::{GuitarError, tuning};
+use crate::song::GuitarWish;
 use crate::theory::Pitch;
 
 /// The most strings an instrument may have here.
@@ -136,6 +137,26 @@ impl Instrument {
         self.nut_spacing_mm = measures.nut_spacing_mm;
         self.bridge_spacing_mm = measures.bridge_spacing_mm;
         Ok(self)
+    }
+
+    /// The instrument that a song asks for: standard tuning, no capo, 19 frets and a classical
+    /// guitar's measures where nothing is said.
+    ///
+    /// # Errors
+    /// As for [`Instrument::new`] and [`Instrument::with_measures`].
+    pub fn wished(wish: &GuitarWish) -> Result<Instrument, GuitarError> {
+        let instrument = Instrument::new(
+            wish.tuning.as_deref().unwrap_or("standard"),
+            wish.capo.unwrap_or(0),
+            wish.frets.unwrap_or(19),
+        )?;
+        match wish.scale_mm {
+            Some(scale) => instrument.with_measures(Measures {
+                scale_mm: f64::from(scale),
+                ..Measures::CLASSICAL
+            }),
+            None => Ok(instrument),
+        }
     }
 
     /// The names of the built-in tunings.

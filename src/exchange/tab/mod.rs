@@ -11,8 +11,9 @@ mod words;
 
 use crate::arrange::Arrangement;
 use signs::Signs;
-use strip::Strip;
 use words::Words;
+
+pub use strip::{Block, Rows, Strip};
 
 /// How a text tab is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

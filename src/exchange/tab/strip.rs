@@ -8,9 +8,11 @@ use crate::song::{Bar, Close};
 use crate::theory::Ticks;
 
 /// The whole arrangement as blocks side by side.
-pub(super) struct Strip {
+#[derive(Debug, Clone)]
+pub struct Strip {
+    /// Which row holds what.
     pub rows: Rows,
-    pub signs: Signs,
+    pub(super) signs: Signs,
     /// What stands before each string: its open note.
     pub names: Vec<String>,
     /// One block a written bar.
@@ -18,16 +20,21 @@ pub(super) struct Strip {
 }
 
 /// One drawn bar.
-pub(super) struct Block {
+#[derive(Debug, Clone)]
+pub struct Block {
     /// As many rows as [`Rows::count`], all of one length.
     pub cells: Vec<Vec<char>>,
     /// Columns where beats fall, best places to cut a bar too long for the line.
     pub beats: Vec<usize>,
+    /// Columns before the first place of the bar.
+    open: usize,
+    columns: Columns,
 }
 
 /// Which row holds what, for an instrument of so many strings.
-#[derive(Clone, Copy)]
-pub(super) struct Rows {
+#[derive(Debug, Clone, Copy)]
+pub struct Rows {
+    /// How many strings there are.
     pub strings: usize,
 }
 
@@ -62,7 +69,12 @@ impl Rows {
 }
 
 impl Strip {
-    pub fn draw(arrangement: &Arrangement, signs: Signs) -> Strip {
+    /// Draws an arrangement for a screen that shows Unicode.
+    pub fn new(arrangement: &Arrangement) -> Strip {
+        Strip::draw(arrangement, Signs::new(false))
+    }
+
+    pub(super) fn draw(arrangement: &Arrangement, signs: Signs) -> Strip {
         let song = &arrangement.song;
         let rows = Rows {
             strings: arrangement.instrument.strings(),
@@ -154,7 +166,19 @@ impl Block {
         Block {
             cells,
             beats: columns.beats().map(|(_, c)| open + c).collect(),
+            open,
+            columns: columns.clone(),
         }
+    }
+
+    /// The column of a place, in ticks from the bar line; places outside the bar give its ends.
+    pub fn column(&self, at: Ticks) -> usize {
+        self.open + self.columns.column(at)
+    }
+
+    /// How many columns it takes, bar lines included.
+    pub fn width(&self) -> usize {
+        self.cells.first().map_or(0, Vec::len)
     }
 
     /// Draws what lies over the ringing strings: texts, beats and bar lines.

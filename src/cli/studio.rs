@@ -1,0 +1,80 @@
+//! `thumbline` and `thumbline SONG`: the studio.
+
+use super::{Failure, Fault};
+use crate::exchange::input::{self, Opened};
+use crate::song::SongFile;
+use crate::studio::{self, Desk, Start, Studio, Theme};
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+/// Opens the studio, with a song on the Desk or a list to choose from.
+pub(super) fn run(song: Option<&Path>) -> Result<(), Vec<Failure>> {
+    if let Some(word) = song.filter(|p| p.extension().is_none() && !p.exists()) {
+        let text = format!(
+            "“{}” is neither a subcommand nor a song; songs end in .toml or .abc, and \
+             `thumbline --help` lists the subcommands",
+            word.display()
+        );
+        return Err(vec![Failure::new(Fault::Usage, text)]);
+    }
+    on_terminal().map_err(|f| vec![f])?;
+    let studio = match song {
+        None => Studio::choosing(Start::demos(), theme()),
+        Some(path) => opened(path)?,
+    };
+    studio::run(studio).map_err(|e| vec![Failure::machine("the studio had to stop", &e)])
+}
+
+fn opened(path: &Path) -> Result<Studio, Vec<Failure>> {
+    let opened = input::open(path).map_err(|e| vec![e.into()])?;
+    let failures: Vec<Failure> = (opened.songs.iter())
+        .filter_map(|s| s.as_ref().err())
+        .map(|e| Failure::at(&opened, &[e.place], &e.text))
+        .collect();
+    let songs: Vec<_> = opened.songs.iter().flatten().collect();
+    match songs.as_slice() {
+        [] => Err(failures),
+        [only] => {
+            let desk = Desk::new(only.song.clone(), file(path, &opened))
+                .map_err(|e| vec![Failure::at(&opened, &[], &e.to_string())])?;
+            Ok(Studio::at_desk(desk, theme()))
+        }
+        _ => Ok(Studio::choosing(Start::book(opened), theme())),
+    }
+}
+
+/// What can be saved back: a song file that lies on disk.
+fn file(path: &Path, opened: &Opened) -> Option<(PathBuf, SongFile)> {
+    let is_song_file = path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
+    let (file, ..) = is_song_file.then(|| SongFile::parse(&opened.text).ok())??;
+    Some((path.to_path_buf(), file))
+}
+
+/// The studio needs a terminal that it can paint on.
+fn on_terminal() -> Result<(), Failure> {
+    let say = |text: &str| Err(Failure::new(Fault::Machine, text));
+    if !std::io::stdin().is_terminal() || !std::io::stdout().is_terminal() {
+        return say(
+            "the studio needs a terminal; `thumbline arrange SONG` writes to files and pipes, and \
+             `thumbline --help` tells the rest",
+        );
+    }
+    if std::env::var_os("TERM").is_some_and(|t| t == "dumb") {
+        return say(
+            "the studio can't paint on this terminal (TERM is dumb); `thumbline arrange SONG` \
+             prints plain tab",
+        );
+    }
+    Ok(())
+}
+
+fn theme() -> Theme {
+    let said = |name: &str| std::env::var(name).unwrap_or_default();
+    let full = ["truecolor", "24bit"].contains(&said("COLORTERM").as_str());
+    Theme::fitting(
+        !said("NO_COLOR").is_empty(),
+        full || said("TERM").ends_with("-direct"),
+    )
+}

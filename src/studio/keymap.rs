@@ -1,0 +1,144 @@
+//! The one table of keys. What a key does and what the help pane says about it both come from here.
+
+use super::message::Message;
+use crate::arrange::Layer;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+/// Where a key holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Place {
+    Start,
+    Desk,
+    Everywhere,
+}
+
+/// One row of the table.
+#[derive(Debug)]
+pub struct Binding {
+    /// Where it holds.
+    pub place: Place,
+    /// The keys that do it.
+    pub keys: &'static [(KeyCode, KeyModifiers)],
+    /// The keys as they are shown.
+    pub shown: &'static str,
+    /// What they do, for the machine.
+    pub message: Message,
+    /// What they do, for the player.
+    pub does: &'static str,
+}
+
+const fn row(
+    place: Place,
+    keys: &'static [(KeyCode, KeyModifiers)],
+    shown: &'static str,
+    message: Message,
+    does: &'static str,
+) -> Binding {
+    Binding {
+        place,
+        keys,
+        shown,
+        message,
+        does,
+    }
+}
+
+const fn plain(code: KeyCode) -> (KeyCode, KeyModifiers) {
+    (code, KeyModifiers::NONE)
+}
+
+const fn letter(c: char) -> (KeyCode, KeyModifiers) {
+    plain(KeyCode::Char(c))
+}
+
+const fn ctrl(c: char) -> (KeyCode, KeyModifiers) {
+    (KeyCode::Char(c), KeyModifiers::CONTROL)
+}
+
+use Place::{Desk, Everywhere, Start};
+
+/// Every key there is.
+#[rustfmt::skip]
+pub static BINDINGS: [Binding; 32] = [
+    row(Start, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the song above"),
+    row(Start, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the song below"),
+    row(Start, &[plain(KeyCode::Enter)], "Enter", Message::Open, "open the song"),
+    row(Start, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take a letter back"),
+    row(Start, &[plain(KeyCode::Esc)], "Esc", Message::Back, "find anew, or leave"),
+    row(Desk, &[plain(KeyCode::Left)], "←", Message::Onset(-1), "the onset before"),
+    row(Desk, &[plain(KeyCode::Right)], "→", Message::Onset(1), "the next onset"),
+    row(Desk, &[plain(KeyCode::Up)], "↑", Message::Note(-1), "the note above"),
+    row(Desk, &[plain(KeyCode::Down)], "↓", Message::Note(1), "the note below"),
+    row(Desk, &[letter(','), plain(KeyCode::PageUp)], ", PgUp", Message::Bar(-1), "the bar before"),
+    row(Desk, &[letter('.'), plain(KeyCode::PageDown)], ". PgDn", Message::Bar(1), "the next bar"),
+    row(Desk, &[plain(KeyCode::Home)], "Home", Message::First, "the start of the song"),
+    row(Desk, &[plain(KeyCode::End)], "End", Message::Last, "the end of the song"),
+    row(Desk, &[letter('1')], "1", Message::Layer(Layer::Melody), "melody alone"),
+    row(Desk, &[letter('2')], "2", Message::Layer(Layer::Bass), "melody and bass"),
+    row(Desk, &[letter('3')], "3", Message::Layer(Layer::Fill), "melody, bass and fill"),
+    row(Desk, &[letter(' ')], "Space", Message::Play, "play from here, or stop"),
+    row(Desk, &[letter('o')], "o", Message::Loop, "loop this bar, or stop"),
+    row(Desk, &[letter('-')], "-", Message::Tempo(-5), "slower by 5 %"),
+    row(Desk, &[letter('+'), letter('=')], "+", Message::Tempo(5), "faster by 5 %"),
+    row(Desk, &[letter('c')], "c", Message::Click, "click on or off"),
+    row(Desk, &[letter('p')], "p", Message::Pin, "pin this note, or unpin it"),
+    row(Desk, &[letter('e')], "e", Message::Lean(-1), "an easier way for this bar"),
+    row(Desk, &[letter('f')], "f", Message::Lean(1), "a fuller way for this bar"),
+    row(Desk, &[letter('u')], "u", Message::Undo, "undo a change of pins"),
+    row(Desk, &[letter('r')], "r", Message::Redo, "do it again"),
+    row(Desk, &[letter('s')], "s", Message::Save, "save pins in the song file"),
+    row(Desk, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the songs"),
+    row(Desk, &[letter('q')], "q", Message::Quit, "leave"),
+    row(Everywhere, &[letter('?'), plain(KeyCode::F(1))], "?", Message::Help, "show or hide the keys"),
+    row(Everywhere, &[ctrl('z')], "Ctrl-Z", Message::Suspend, "to the shell for a while"),
+    row(Everywhere, &[ctrl('c')], "Ctrl-C", Message::Quit, "leave at once"),
+];
+
+/// The rows that hold in a place, its own first.
+pub fn rows(place: Place) -> impl Iterator<Item = &'static Binding> {
+    BINDINGS
+        .iter()
+        .filter(move |b| b.place == place || b.place == Everywhere)
+}
+
+/// What a key means in a place. On the start screen a letter without a meaning of its own is typed.
+pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
+    // Shift is part of the character already.
+    let modifiers = key.modifiers.difference(KeyModifiers::SHIFT);
+    let pressed = (key.code, modifiers);
+    if let Some(binding) = rows(place).find(|b| b.keys.contains(&pressed)) {
+        return Some(binding.message.clone());
+    }
+    match key.code {
+        KeyCode::Char(c) if place == Start && modifiers.is_empty() => Some(Message::Type(c)),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn no_key_has_two_meanings_in_one_place() {
+        for place in [Start, Desk] {
+            let mut seen = HashSet::new();
+            for key in rows(place).flat_map(|b| b.keys) {
+                assert!(seen.insert(key), "{key:?} has two meanings on {place:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn letters_are_typed_on_the_start_screen_and_commands_on_the_desk() {
+        let key = |c| KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE);
+        assert_eq!(message(Start, key('q')), Some(Message::Type('q')));
+        assert_eq!(message(Desk, key('q')), Some(Message::Quit));
+        assert_eq!(message(Desk, key('x')), None);
+        assert_eq!(message(Start, key('?')), Some(Message::Help));
+        let shifted = KeyEvent::new(KeyCode::Char('+'), KeyModifiers::SHIFT);
+        assert_eq!(message(Desk, shifted), Some(Message::Tempo(5)));
+    }
+}

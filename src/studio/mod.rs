@@ -1,0 +1,25 @@
+//! The terminal front end: state → update(message) → view(state).
+//!
+//! [`Studio`] is the state. A key becomes a [`Message`] by the one table in [`keymap`];
+//! [`Studio::update`] changes the state and answers with [`Order`]s to the world, and touches
+//! neither terminal, disk nor sound itself. [`view()`] draws the state. [`run()`] is the thin part
+//! that owns terminal, clock, files and sound.
+
+pub mod keymap;
+mod message;
+mod panes;
+mod run;
+mod screens;
+mod sound;
+mod state;
+#[cfg(test)]
+mod tests;
+mod theme;
+mod view;
+
+pub use message::{Message, Order};
+pub use run::{StudioError, run};
+pub use screens::{Desk, DeskError, Start, Weight};
+pub use state::{Screen, Studio};
+pub use theme::{Role, Theme, ThemeError};
+pub use view::view;

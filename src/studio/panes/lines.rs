@@ -1,0 +1,188 @@
+//! The single lines around the tab: title, chord tones, stretch, reason, what was last said.
+
+use super::span;
+use crate::arrange::Layer;
+use crate::exchange::plain_text;
+use crate::guitar::Stretch;
+use crate::studio::screens::{Desk, Weight};
+use crate::studio::theme::{Role, Theme};
+use crate::theory::{Chord, QUARTER, Symbol};
+use ratatui::text::{Line, Span};
+
+/// From here on a stretch is told before it is one, in per cent of comfort.
+const NEAR: i32 = 85;
+/// From here on into the reserve the largest span is near, in thousandths.
+const LIMIT: i32 = 600;
+
+/// What is on the Desk.
+pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
+    let now = &desk.arrangement;
+    let song = &now.song;
+    let layer = match desk.options.layer {
+        Layer::Melody => "1 melody",
+        Layer::Bass => "2 bass",
+        Layer::Fill => "3 fill",
+        Layer::Colour => "4 colour",
+    };
+    let beat = match song.tempo.beat {
+        QUARTER => "♩=".to_string(),
+        other => format!("{} quarters=", crate::theory::beats(other)),
+    };
+    let tempo = song.tempo.per_minute * u32::from(desk.speed) / 100;
+    let capo = match now.instrument.capo {
+        0 => String::new(),
+        fret => format!(" · capo {fret}"),
+    };
+    let mut words = vec![
+        span(theme, Role::Title, format!(" {} ", plain_text(&song.title))),
+        span(
+            theme,
+            Role::Quiet,
+            format!(
+                " {} · {beat}{tempo} ({}%){capo} · hand {} · {layer}",
+                song.key,
+                desk.speed,
+                plain_text(&now.hand.name)
+            ),
+        ),
+    ];
+    if desk.click {
+        words.push(span(theme, Role::Quiet, " · click"));
+    }
+    if desk.is_changed() {
+        words.push(span(theme, Role::Warning, " · not saved"));
+    }
+    Line::from(words)
+}
+
+/// The chord under the cursor: each tone by its letter, and the strings that sound it.
+pub(crate) fn legend(desk: &Desk, theme: &Theme) -> Line<'static> {
+    match desk.symbol() {
+        Some(Symbol::Chord(chord)) => tones(desk, theme, chord),
+        Some(Symbol::NoChord) => Line::from(span(theme, Role::Quiet, " no chord here (N.C.)")),
+        None => Line::from(span(theme, Role::Quiet, " no chord is written up to here")),
+    }
+}
+
+fn tones(desk: &Desk, theme: &Theme, chord: &Chord) -> Line<'static> {
+    let mut spans = vec![span(theme, Role::Chord, format!(" {chord} "))];
+    for &tone in &chord.tones {
+        spans.push(Span::raw("  "));
+        spans.extend(tone_strings(
+            desk,
+            theme,
+            chord.name(tone),
+            &format!("({tone})"),
+        ));
+    }
+    if let Some(bass) = chord.bass
+        && !chord.is_tone(bass.class())
+    {
+        spans.push(Span::raw("  "));
+        spans.extend(tone_strings(desk, theme, bass, "(bass)"));
+    }
+    Line::from(spans)
+}
+
+/// One tone and the strings it sounds on.
+fn tone_strings(
+    desk: &Desk,
+    theme: &Theme,
+    name: crate::theory::Name,
+    degree: &str,
+) -> [Span<'static>; 3] {
+    let instrument = &desk.arrangement.instrument;
+    let strings: Vec<String> = (desk.slice().into_iter())
+        .flat_map(|s| s.grip.frets.iter().take(instrument.strings()).enumerate())
+        .filter_map(|(i, &fret)| Some((i as u8 + 1, u8::try_from(fret).ok()?)))
+        .filter(|&(string, fret)| instrument.sounding(string, fret).rem_euclid(12) == name.class())
+        .map(|(string, _)| string.to_string())
+        .collect();
+    let (role, text) = match strings.len() {
+        0 => (Role::Quiet, " not sounded".to_string()),
+        1 => (Role::Text, format!(" string {}", strings[0])),
+        _ => (Role::Text, format!(" strings {}", strings.join(","))),
+    };
+    [
+        span(theme, Role::Title, name.to_string()),
+        span(theme, Role::Quiet, degree.to_string()),
+        span(theme, role, text),
+    ]
+}
+
+/// The worst stretch of the bar under the cursor, with a warning in words before the limit.
+pub(crate) fn stretch(desk: &Desk, theme: &Theme) -> Line<'static> {
+    let bar = desk.bar();
+    let here = desk.arrangement.slices.iter().filter(|s| s.bar == bar);
+    let worst = here.filter_map(|s| s.stretch).max_by_key(|s| s.percent);
+    let Some(worst) = worst else {
+        let text = " stretch  none in this bar: never two fingers down at once";
+        return Line::from(span(theme, Role::Quiet, text));
+    };
+    let (role, word) = judged(&worst);
+    let text = format!(
+        " stretch  fingers {} and {}: {} mm, {} % of comfort",
+        worst.fingers.0,
+        worst.fingers.1,
+        (worst.distance + 5) / 10,
+        worst.percent
+    );
+    Line::from(vec![
+        span(theme, Role::Text, text),
+        span(theme, role, format!("  {word}")),
+    ])
+}
+
+fn judged(stretch: &Stretch) -> (Role, &'static str) {
+    match (stretch.percent, stretch.reserve) {
+        (..NEAR, _) => (Role::Quiet, "easy"),
+        (..=100, _) => (Role::Text, "near the edge of comfort"),
+        (_, ..LIMIT) => (Role::Warning, "! beyond comfort: rest often, or e"),
+        _ => (Role::Danger, "!! near your limit: e, stop if it hurts"),
+    }
+}
+
+/// Why the note under the cursor is there.
+pub(crate) fn reason(desk: &Desk, theme: &Theme) -> Line<'static> {
+    let Some(pluck) = desk.pluck() else {
+        return Line::from(span(theme, Role::Quiet, " no note is struck here"));
+    };
+    let pinned = desk.pin_of(pluck).is_some();
+    let mut spans = vec![Span::raw(" ")];
+    if pinned {
+        spans.push(span(theme, Role::Warning, "^ pinned  "));
+    }
+    spans.push(span(
+        theme,
+        layer_role(pluck.layer),
+        pluck.reason.to_string(),
+    ));
+    Line::from(spans)
+}
+
+/// The role that a layer's notes are painted in.
+pub(super) fn layer_role(layer: Layer) -> Role {
+    match layer {
+        Layer::Melody => Role::Melody,
+        Layer::Bass => Role::Bass,
+        Layer::Fill | Layer::Colour => Role::Fill,
+    }
+}
+
+/// What was last said; else what a teacher would say about the bar; else where the music is.
+pub(crate) fn footer(desk: &Desk, theme: &Theme) -> Line<'static> {
+    if let Some((weight, text)) = &desk.said {
+        let role = match weight {
+            Weight::News => Role::Key,
+            Weight::Trouble => Role::Danger,
+        };
+        return Line::from(span(theme, role, format!(" {}", plain_text(text))));
+    }
+    let bar = desk.bar();
+    if let Some(remark) = desk.arrangement.remarks.iter().find(|r| r.bar == bar) {
+        return Line::from(span(theme, Role::Quiet, format!(" {}", remark.text)));
+    }
+    let number = desk.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
+    let last = desk.arrangement.song.bars.last().map_or(0, |b| b.number);
+    Line::from(span(theme, Role::Quiet, format!(" bar {number} of {last}")))
+}

@@ -1,0 +1,21 @@
+//! The parts that screens are drawn from.
+
+mod help;
+mod lines;
+mod neck;
+mod tab;
+mod ways;
+
+pub(super) use help::help;
+pub(super) use lines::{footer, legend, reason, stretch, title};
+pub(super) use neck::neck;
+pub(super) use tab::tab;
+pub(super) use ways::ways;
+
+use super::theme::{Role, Theme};
+use ratatui::text::Span;
+
+/// A text painted by its meaning.
+fn span(theme: &Theme, role: Role, text: impl Into<String>) -> Span<'static> {
+    Span::styled(text.into(), theme.style(role))
+}

@@ -1,0 +1,58 @@
+//! The ways to play the bar under the cursor.
+
+use super::span;
+use crate::arrange::Variant;
+use crate::studio::screens::Desk;
+use crate::studio::theme::{Role, Theme};
+use ratatui::text::Line;
+
+/// The lines of the pane, the list kept around the way in use where there is no room for all.
+pub(crate) fn ways(desk: &Desk, theme: &Theme, height: usize) -> Vec<Line<'static>> {
+    let number = desk
+        .arrangement
+        .song
+        .bars
+        .get(desk.bar())
+        .map_or(0, |b| b.number);
+    let mut lines = vec![Line::from(span(
+        theme,
+        Role::Title,
+        format!("Ways, bar {number}"),
+    ))];
+    let Some((_, front)) = &desk.front else {
+        let text = if desk.playing.is_some() {
+            "(when it is still)"
+        } else {
+            "…"
+        };
+        lines.push(Line::from(span(theme, Role::Quiet, text)));
+        return lines;
+    };
+    lines.push(Line::from(span(theme, Role::Quiet, "  full  effort")));
+    let room = height.saturating_sub(3).max(1);
+    let here = front.stands.unwrap_or(0);
+    let from = here
+        .saturating_sub(room / 2)
+        .min(front.variants.len().saturating_sub(room));
+    for (i, variant) in front.variants.iter().enumerate().skip(from).take(room) {
+        lines.push(way(variant, front.stands == Some(i), theme));
+    }
+    if front.stands.is_none() {
+        lines.push(way(&front.current, true, theme));
+    }
+    lines
+}
+
+fn way(variant: &Variant, current: bool, theme: &Theme) -> Line<'static> {
+    let (sign, role) = if current {
+        ('▸', Role::Key)
+    } else {
+        (' ', Role::Text)
+    };
+    let effort = format!("{}.{}", variant.effort / 1000, variant.effort % 1000 / 100);
+    Line::from(span(
+        theme,
+        role,
+        format!("{sign} {:>4}  {effort:>6}", variant.fullness),
+    ))
+}

@@ -1,0 +1,306 @@
+//! The Desk: one song, read and arranged.
+
+use super::pins::History;
+use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
+use crate::arrange::{arrange, variants};
+use crate::exchange::tab::Strip;
+use crate::guitar::{GuitarError, Hand, Instrument};
+use crate::score::Score;
+use crate::song::{Song, SongFile};
+use crate::studio::message::{Message, Order};
+use crate::theory::{Symbol, Ticks};
+use std::path::PathBuf;
+
+/// Why a song can't be laid on the Desk.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum DeskError {
+    #[error(transparent)]
+    Guitar(#[from] GuitarError),
+    #[error(transparent)]
+    Arrange(#[from] ArrangeError),
+}
+
+/// How much what is said matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Weight {
+    News,
+    Trouble,
+}
+
+/// The state of the Desk.
+#[derive(Debug)]
+pub struct Desk {
+    /// The last good arrangement.
+    pub arrangement: Arrangement,
+    /// It in play order.
+    pub score: Score,
+    /// It drawn.
+    pub strip: Strip,
+    /// What the arranger is asked for.
+    pub options: Options,
+    /// Place of the cursor in ticks from the start of the song as written.
+    pub at: Ticks,
+    /// String of the note under the cursor, if one is struck there on it.
+    pub string: u8,
+    /// The ways to play the bar under the cursor, once they are worked out.
+    pub front: Option<(usize, Front)>,
+    /// Where the music is, in played ticks.
+    pub playing: Option<Ticks>,
+    /// Tempo in per cent of the written one.
+    pub speed: u16,
+    /// The click is on.
+    pub click: bool,
+    /// The last thing worth saying.
+    pub said: Option<(Weight, String)>,
+    /// Changes of pins.
+    pub(super) history: History,
+    pub(super) file: Option<(PathBuf, SongFile)>,
+    leaving: bool,
+}
+
+impl Desk {
+    /// Lays a song on the Desk; `file` is where it is saved, for a song file.
+    ///
+    /// # Errors
+    /// When the song can't be arranged.
+    pub fn new(song: Song, file: Option<(PathBuf, SongFile)>) -> Result<Desk, DeskError> {
+        let instrument = Instrument::wished(&song.guitar)?;
+        let hand = Hand::wished(&song.guitar)?;
+        let options = Options::default();
+        let arrangement = arrange(&song, &instrument, &hand, &options)?;
+        let mut desk = Desk {
+            score: Score::new(&arrangement),
+            strip: Strip::new(&arrangement),
+            at: 0,
+            string: 1,
+            arrangement,
+            options,
+            front: None,
+            playing: None,
+            speed: 100,
+            click: false,
+            said: None,
+            history: History::default(),
+            file,
+            leaving: false,
+        };
+        desk.go_to(0);
+        Ok(desk)
+    }
+
+    /// The order that lets the present arrangement be heard.
+    pub fn load(&self) -> Order {
+        Order::Load(Box::new(self.score.clone()))
+    }
+
+    /// Changes the state by a message.
+    pub fn update(&mut self, message: Message) -> Vec<Order> {
+        if !matches!(
+            message,
+            Message::Idle | Message::Heard(_) | Message::Sound(_)
+        ) {
+            self.said = None;
+            self.leaving = false;
+        }
+        match message {
+            Message::Onset(by) => self.step(by),
+            Message::Note(by) => self.note(by),
+            Message::Bar(by) => self.go_bar(by),
+            Message::First => self.go_to(0),
+            Message::Last => self.go_to(Ticks::MAX),
+            Message::Layer(layer) => return self.choose_layer(layer),
+            Message::Play => return vec![self.play(None)],
+            Message::Loop => return vec![self.play(Some(self.bar()))],
+            Message::Tempo(by) => {
+                self.speed = self.speed.saturating_add_signed(by).clamp(20, 200);
+                return vec![Order::Speed(self.speed)];
+            }
+            Message::Click => {
+                self.click = !self.click;
+                return vec![Order::Click(self.click)];
+            }
+            Message::Pin => return self.toggle_pin(),
+            Message::Lean(by) => return self.lean(by),
+            Message::Undo => return self.travel(true),
+            Message::Redo => return self.travel(false),
+            Message::Save => return self.save(),
+            Message::Heard(at) => self.playing = at,
+            Message::Sound(text) => self.say(Weight::News, text),
+            Message::Written(Ok(())) => {
+                self.history.mark_saved();
+                self.say(Weight::News, "saved".into());
+            }
+            Message::Written(Err(text)) => self.say(Weight::Trouble, text),
+            Message::Idle => self.work_out_variants(),
+            _ => {}
+        }
+        Vec::new()
+    }
+
+    /// Whether the Desk may be left; with pins not saved only when asked twice.
+    pub fn may_leave(&mut self) -> bool {
+        if self.history.is_saved() || self.file.is_none() || self.leaving {
+            return true;
+        }
+        self.leaving = true;
+        let text = "pins are not saved: s saves them, the same key again leaves them";
+        self.say(Weight::Trouble, text.into());
+        false
+    }
+
+    pub(super) fn say(&mut self, weight: Weight, text: String) {
+        self.said = Some((weight, text));
+    }
+
+    /// The note under the cursor; nothing in a song at rest.
+    pub fn pluck(&self) -> Option<&Pluck> {
+        let here = self.onset();
+        (here.iter().find(|p| p.string == self.string)).or(here.last())
+    }
+
+    /// The notes struck at the cursor, from the lowest string up.
+    pub fn onset(&self) -> &[Pluck] {
+        let plucks = &self.arrangement.plucks;
+        let from = plucks.partition_point(|p| p.at < self.at);
+        let to = plucks.partition_point(|p| p.at <= self.at);
+        plucks.get(from..to).unwrap_or_default()
+    }
+
+    /// The slice under the cursor.
+    pub fn slice(&self) -> Option<&Slice> {
+        let slices = &self.arrangement.slices;
+        let after = slices.partition_point(|s| s.at <= self.at);
+        slices.get(after.checked_sub(1)?)
+    }
+
+    /// Index of the written bar under the cursor.
+    pub fn bar(&self) -> usize {
+        let starts = self.arrangement.song.starts();
+        let last = self.arrangement.song.bars.len().saturating_sub(1);
+        starts
+            .partition_point(|&s| s <= self.at)
+            .saturating_sub(1)
+            .min(last)
+    }
+
+    /// The chord under the cursor.
+    pub fn symbol(&self) -> Option<&Symbol> {
+        let harmony = self.arrangement.song.harmony();
+        harmony.iter().rev().find(|h| h.at <= self.at)?.symbol
+    }
+
+    /// Where the music is, in ticks from the start of the song as written, with the bar's index.
+    pub fn heard(&self) -> Option<(usize, Ticks)> {
+        let at = self.playing?;
+        let played = self.score.bars.get(self.score.bar_at(at))?;
+        let start = *self.arrangement.song.starts().get(played.bar)?;
+        Some((played.bar, start + (at - played.at).clamp(0, played.length)))
+    }
+
+    /// Puts the cursor on the last onset not after `at`, or the first one.
+    pub(super) fn go_to(&mut self, at: Ticks) {
+        let plucks = &self.arrangement.plucks;
+        let after = plucks.partition_point(|p| p.at <= at);
+        let found = plucks.get(after.saturating_sub(1));
+        self.at = found.map_or(0, |p| p.at);
+        if !self.onset().iter().any(|p| p.string == self.string) {
+            self.string = self.onset().last().map_or(self.string, |p| p.string);
+        }
+        if self.front.as_ref().is_some_and(|f| f.0 != self.bar()) {
+            self.front = None;
+        }
+    }
+
+    fn step(&mut self, by: isize) {
+        let plucks = &self.arrangement.plucks;
+        let mut onsets: Vec<Ticks> = plucks.iter().map(|p| p.at).collect();
+        onsets.dedup();
+        let here = onsets.partition_point(|&o| o < self.at);
+        let there = here
+            .saturating_add_signed(by)
+            .min(onsets.len().saturating_sub(1));
+        if let Some(&at) = onsets.get(there) {
+            self.go_to(at);
+        }
+    }
+
+    fn note(&mut self, by: isize) {
+        let mut strings: Vec<u8> = self.onset().iter().map(|p| p.string).collect();
+        strings.sort_unstable();
+        let here = strings.iter().position(|&s| s == self.string).unwrap_or(0);
+        let there = here
+            .saturating_add_signed(by)
+            .min(strings.len().saturating_sub(1));
+        if let Some(&string) = strings.get(there) {
+            self.string = string;
+        }
+    }
+
+    /// To the first onset of another bar.
+    fn go_bar(&mut self, by: isize) {
+        let last = self.arrangement.song.bars.len().saturating_sub(1);
+        let bar = self.bar().saturating_add_signed(by).min(last);
+        let first = (self.arrangement.plucks.iter()).find(|p| p.bar == bar);
+        let start = self.arrangement.song.starts().get(bar).copied();
+        if let Some(at) = first.map(|p| p.at).or(start) {
+            self.go_to(at);
+        }
+    }
+
+    fn choose_layer(&mut self, layer: Layer) -> Vec<Order> {
+        let before = std::mem::replace(&mut self.options.layer, layer);
+        let song = self.arrangement.song.clone();
+        match self.solve(&song) {
+            Ok(order) => vec![order],
+            Err(error) => {
+                self.options.layer = before;
+                self.say(Weight::Trouble, format!("{error}; the layer stays"));
+                Vec::new()
+            }
+        }
+    }
+
+    /// Arranges again; without success everything stays.
+    pub(super) fn solve(&mut self, song: &Song) -> Result<Order, ArrangeError> {
+        let now = &self.arrangement;
+        self.arrangement = arrange(song, &now.instrument, &now.hand, &self.options)?;
+        self.score = Score::new(&self.arrangement);
+        self.strip = Strip::new(&self.arrangement);
+        self.front = None;
+        self.go_to(self.at);
+        Ok(self.load())
+    }
+
+    /// Plays from the cursor to the end, or one bar over and over; stops what plays.
+    fn play(&mut self, bar: Option<usize>) -> Order {
+        if self.playing.take().is_some() {
+            return Order::Stop;
+        }
+        let here = self.bar();
+        let start = self.arrangement.song.starts().get(here).copied();
+        let inside = self.at - start.unwrap_or(0);
+        let played = self.score.bars.iter().find(|b| b.bar == here);
+        let (from, to) = match (played, bar) {
+            (Some(played), Some(_)) => (played.at, played.at + played.length),
+            (Some(played), None) => (played.at + inside, self.score.length),
+            (None, _) => (0, self.score.length),
+        };
+        Order::Play {
+            from,
+            to,
+            repeat: bar.is_some(),
+        }
+    }
+
+    fn work_out_variants(&mut self) {
+        let bar = self.bar();
+        if self.front.is_some() || self.playing.is_some() {
+            return;
+        }
+        let now = &self.arrangement;
+        let front = variants(&now.song, &now.instrument, &now.hand, &self.options, bar);
+        self.front = front.ok().map(|f| (bar, f));
+    }
+}

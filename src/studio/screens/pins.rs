@@ -1,0 +1,295 @@
+//! Pins on the Desk: set, taken out, undone, saved.
+
+use super::Desk;
+use super::desk::Weight;
+use crate::arrange::{ArrangeError, Layer, Pluck};
+use crate::score::{counted, missing};
+use crate::song::{Pin, Place, Song, Target, Wish};
+use crate::studio::message::Order;
+
+/// The pins as they were, for undo and redo without limit.
+#[derive(Debug, Default)]
+pub struct History {
+    before: Vec<Vec<Pin>>,
+    after: Vec<Vec<Pin>>,
+    /// How many changes had been made when the song was last saved; nothing when that state is
+    /// out of reach.
+    saved: Option<usize>,
+    fresh: bool,
+}
+
+impl History {
+    fn record(&mut self, pins: Vec<Pin>) {
+        if self.saved.is_some_and(|s| s > self.before.len()) {
+            self.saved = None;
+            self.fresh = true;
+        }
+        self.before.push(pins);
+        self.after.clear();
+    }
+
+    pub(super) fn is_saved(&self) -> bool {
+        match self.saved {
+            Some(saved) => saved == self.before.len(),
+            None => self.before.is_empty() && !self.fresh,
+        }
+    }
+
+    pub(super) fn mark_saved(&mut self) {
+        self.saved = Some(self.before.len());
+    }
+}
+
+impl Desk {
+    /// The pin that holds a note, if there is one.
+    pub fn pin_of(&self, pluck: &Pluck) -> Option<usize> {
+        let start = *self.arrangement.song.starts().get(pluck.bar)?;
+        let holds = |pin: &Pin| {
+            (pin.bar, pin.at) == (pluck.bar, pluck.at - start)
+                && match (&pin.wish, pluck.layer) {
+                    (Wish::Place { target, .. }, Layer::Melody) => *target == Target::Melody,
+                    (Wish::Place { target, .. }, Layer::Bass) => *target == Target::Bass,
+                    (Wish::Bass { .. }, layer) => layer == Layer::Bass,
+                    (Wish::Grip(_) | Wish::Fill(_), _) => true,
+                    (Wish::Place { .. } | Wish::Nothing, _) => false,
+                }
+        };
+        self.arrangement.song.pins.iter().position(holds)
+    }
+
+    /// Whether the song is not as it was when it was last saved.
+    pub fn is_changed(&self) -> bool {
+        !self.history.is_saved()
+    }
+
+    pub(super) fn toggle_pin(&mut self) -> Vec<Order> {
+        let Some(pluck) = self.pluck().cloned() else {
+            self.say(
+                Weight::Trouble,
+                "no note is struck here to be pinned".into(),
+            );
+            return Vec::new();
+        };
+        let mut pins = self.arrangement.song.pins.clone();
+        let text = match self.pin_of(&pluck) {
+            Some(index) => {
+                let pin = pins.remove(index);
+                format!("pin out: {}", self.described(&self.arrangement.song, &pin))
+            }
+            None => {
+                let Some(pin) = self.pin_for(&pluck) else {
+                    return Vec::new();
+                };
+                let text = format!("pinned: {}", self.described(&self.arrangement.song, &pin));
+                pins.push(pin);
+                text
+            }
+        };
+        self.take(pins, text)
+    }
+
+    /// A pin that keeps a note where it is: string and fret of melody or bass, the whole grip for a
+    /// note of the fill.
+    fn pin_for(&self, pluck: &Pluck) -> Option<Pin> {
+        let start = *self.arrangement.song.starts().get(pluck.bar)?;
+        let place = |target| Wish::Place {
+            target,
+            string: Some(pluck.string),
+            fret: Some(pluck.fret),
+            finger: None,
+        };
+        let wish = match pluck.layer {
+            Layer::Melody => place(Target::Melody),
+            Layer::Bass => place(Target::Bass),
+            Layer::Fill | Layer::Colour => {
+                let strings = self.arrangement.instrument.strings();
+                let frets = self.slice()?.grip.frets.iter().take(strings);
+                Wish::Grip(frets.map(|&f| u8::try_from(f).ok()).collect())
+            }
+        };
+        Some(Pin {
+            bar: pluck.bar,
+            at: pluck.at - start,
+            wish,
+            place: Place::default(),
+        })
+    }
+
+    /// Takes the neighbouring way to play the bar, as pins.
+    pub(super) fn lean(&mut self, by: isize) -> Vec<Order> {
+        self.update(crate::studio::Message::Idle);
+        let Some((bar, front)) = &self.front else {
+            self.say(
+                Weight::Trouble,
+                "stop the music first; then the ways are worked out".into(),
+            );
+            return Vec::new();
+        };
+        let effort = front.current.effort;
+        let next = match (front.stands, by < 0) {
+            (Some(at), _) => at
+                .checked_add_signed(by)
+                .and_then(|i| front.variants.get(i)),
+            (None, true) => front.variants.iter().rev().find(|v| v.effort <= effort),
+            (None, false) => front
+                .variants
+                .iter()
+                .find(|v| v.fullness > front.current.fullness),
+        };
+        let Some(variant) = next else {
+            let word = if by < 0 { "easier" } else { "fuller" };
+            self.say(
+                Weight::News,
+                format!("nothing {word} is to be had in this bar"),
+            );
+            return Vec::new();
+        };
+        let bar = *bar;
+        let mut pins = self.arrangement.song.pins.clone();
+        pins.retain(|p| p.bar != bar);
+        pins.extend(variant.pins());
+        let text = format!("taken: fullness {}; its grips are pinned", variant.fullness);
+        self.take(pins, text)
+    }
+
+    /// Tries other pins; a clash is named and everything stays as it was.
+    fn take(&mut self, pins: Vec<Pin>, text: String) -> Vec<Order> {
+        let before = self.arrangement.song.pins.clone();
+        let song = Song {
+            pins,
+            ..self.arrangement.song.clone()
+        };
+        match self.solve(&song) {
+            Ok(order) => {
+                self.history.record(before);
+                self.say(Weight::News, text);
+                vec![order]
+            }
+            Err(error) => {
+                let text = self.refused(&song, &error);
+                self.say(Weight::Trouble, text);
+                Vec::new()
+            }
+        }
+    }
+
+    /// Takes pins as if they had been set here, and gives what is said about it.
+    #[cfg(test)]
+    pub(crate) fn take_for_test(&mut self, pins: Vec<Pin>) -> String {
+        self.take(pins, String::new());
+        self.said.clone().map(|s| s.1).unwrap_or_default()
+    }
+
+    pub(super) fn travel(&mut self, back: bool) -> Vec<Order> {
+        let list = if back {
+            &mut self.history.before
+        } else {
+            &mut self.history.after
+        };
+        let Some(pins) = list.pop() else {
+            let word = if back { "undo" } else { "do again" };
+            self.say(Weight::News, format!("nothing to {word}"));
+            return Vec::new();
+        };
+        let now = self.arrangement.song.pins.clone();
+        let song = Song {
+            pins: pins.clone(),
+            ..self.arrangement.song.clone()
+        };
+        match self.solve(&song) {
+            Ok(order) => {
+                if back {
+                    self.history.after.push(now);
+                } else {
+                    self.history.before.push(now);
+                }
+                self.say(
+                    Weight::News,
+                    if back { "undone" } else { "done again" }.into(),
+                );
+                vec![order]
+            }
+            Err(error) => {
+                if back {
+                    self.history.before.push(pins);
+                } else {
+                    self.history.after.push(pins);
+                }
+                let text = self.refused(&song, &error);
+                self.say(Weight::Trouble, text);
+                Vec::new()
+            }
+        }
+    }
+
+    pub(super) fn save(&mut self) -> Vec<Order> {
+        let Some((path, file)) = &mut self.file else {
+            let text = "this song has no song file of its own (.toml), so its pins stay here only";
+            self.say(Weight::Trouble, text.into());
+            return Vec::new();
+        };
+        match file.update(&self.arrangement.song) {
+            Ok(()) => vec![Order::Write {
+                path: path.clone(),
+                text: file.to_string(),
+            }],
+            Err(error) => {
+                self.say(Weight::Trouble, error.text);
+                Vec::new()
+            }
+        }
+    }
+
+    fn refused(&self, song: &Song, error: &ArrangeError) -> String {
+        let ArrangeError::Clash { pins } = error else {
+            return format!("{error}; all stays as it was");
+        };
+        let named: Vec<String> = (pins.iter())
+            .filter_map(|&i| Some(self.described(song, song.pins.get(i)?)))
+            .collect();
+        match named.as_slice() {
+            [one] => format!("can't be kept by this hand: {one}; all stays as it was"),
+            all => format!(
+                "can't be kept together: {}; all stays as it was",
+                all.join(" and ")
+            ),
+        }
+    }
+
+    /// A pin in words: `bar 3 beat 1, melody on string 2, fret 5`.
+    fn described(&self, song: &Song, pin: &Pin) -> String {
+        let Some(bar) = song.bars.get(pin.bar) else {
+            return String::new();
+        };
+        let lacks = missing(&song.bars).get(pin.bar).copied().unwrap_or(0);
+        let what = match &pin.wish {
+            Wish::Place {
+                target,
+                string,
+                fret,
+                ..
+            } => {
+                let mut words = match target {
+                    Target::Melody => "melody".to_string(),
+                    Target::Bass => "bass".to_string(),
+                };
+                if let Some(string) = string {
+                    words += &format!(" on string {string}");
+                }
+                if let Some(fret) = fret {
+                    words += &format!(", fret {fret}");
+                }
+                words
+            }
+            Wish::Grip(_) => "the grip".into(),
+            Wish::Bass { name, .. } => format!("bass {name}"),
+            Wish::Fill(n) => format!("{n} fill notes"),
+            Wish::Nothing => "nothing but the melody".into(),
+        };
+        format!(
+            "bar {} beat {}, {what}",
+            bar.number,
+            counted(bar, lacks, pin.at)
+        )
+    }
+}
