@@ -15,9 +15,7 @@ use std::time::{Duration, Instant};
 /// How often the thread looks after things.
 const TURN: Duration = Duration::from_millis(5);
 /// A playing device that asks for nothing for so long is lost.
-const STALLED: Duration = Duration::from_millis(300);
-/// The same after it complained that the sound came late.
-const STUMBLED: Duration = Duration::from_millis(80);
+const STALLED: Duration = Duration::from_millis(600);
 /// A fresh one is given more time: some stand still for over a second at first.
 const GRACE: Duration = Duration::from_secs(4);
 /// Between two tries for a device.
@@ -196,11 +194,7 @@ impl Keeper {
             stream.open.pulse.late.store(false, Ordering::Relaxed);
         }
         let late = stream.open.pulse.late.load(Ordering::Relaxed);
-        let patience = match (stream.playing, late) {
-            (false, _) => GRACE,
-            (true, false) => STALLED,
-            (true, true) => STUMBLED,
-        };
+        let patience = if stream.playing { STALLED } else { GRACE };
         let gone = stream.open.pulse.gone.load(Ordering::Relaxed);
         if gone || still > patience {
             // A stream that once played may only have stumbled: try again at once.

@@ -60,7 +60,7 @@ use Place::{Desk, Everywhere, Start};
 
 /// Every key there is.
 #[rustfmt::skip]
-pub static BINDINGS: [Binding; 32] = [
+pub static BINDINGS: &[Binding] = &[
     row(Start, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the song above"),
     row(Start, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the song below"),
     row(Start, &[plain(KeyCode::Enter)], "Enter", Message::Open, "open the song"),
