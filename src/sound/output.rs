@@ -15,7 +15,7 @@ use std::time::{Duration, Instant};
 /// How often the thread looks after things.
 const TURN: Duration = Duration::from_millis(5);
 /// A playing device that asks for nothing for so long is lost.
-const STALLED: Duration = Duration::from_millis(600);
+const STALLED: Duration = Duration::from_millis(300);
 /// A fresh one is given more time: some stand still for over a second at first.
 const GRACE: Duration = Duration::from_secs(4);
 /// Between two tries for a device.
