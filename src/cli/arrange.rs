@@ -7,7 +7,7 @@ use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arra
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
-use crate::guitar::{GuitarError, Hand, Instrument, Measures};
+use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song};
 use crate::theory::Key;
 use std::io::{IsTerminal, Write};
@@ -164,8 +164,8 @@ impl Plan {
             ..GuitarWish::default()
         };
         // What can't be right for any song is found before a song is opened.
-        instrument(&wish).map_err(|e| usage(e.to_string()))?;
-        hand(&wish).map_err(|e| usage(e.to_string()))?;
+        Instrument::asked_for(&wish).map_err(|e| usage(e.to_string()))?;
+        Hand::asked_for(&wish).map_err(|e| usage(e.to_string()))?;
         let lean = match (how.full, how.easy) {
             (true, _) => Lean::Full,
             (_, true) => Lean::Easy,
@@ -341,8 +341,8 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
         hand: plan.wish.hand.clone().or(song.guitar.hand.clone()),
         ..song.guitar.clone()
     };
-    let instrument = instrument(&wish).map_err(Problem::Guitar)?;
-    let hand = hand(&wish).map_err(Problem::Guitar)?;
+    let instrument = Instrument::asked_for(&wish).map_err(Problem::Guitar)?;
+    let hand = Hand::asked_for(&wish).map_err(Problem::Guitar)?;
     let solve = |song: &Song| arrange(song, &instrument, &hand, &plan.options);
     let result = match &plan.key {
         Wanted::AsWritten => solve(song),
@@ -370,27 +370,6 @@ fn best_key(
         }
     }
     best
-}
-
-/// The instrument that a song or the command line asks for: standard tuning, no capo, 19 frets and
-/// a classical guitar's measures where nothing is said.
-fn instrument(wish: &GuitarWish) -> Result<Instrument, GuitarError> {
-    let instrument = Instrument::new(
-        wish.tuning.as_deref().unwrap_or("standard"),
-        wish.capo.unwrap_or(0),
-        wish.frets.unwrap_or(19),
-    )?;
-    match wish.scale_mm {
-        Some(scale) => instrument.with_measures(Measures {
-            scale_mm: f64::from(scale),
-            ..Measures::CLASSICAL
-        }),
-        None => Ok(instrument),
-    }
-}
-
-fn hand(wish: &GuitarWish) -> Result<Hand, GuitarError> {
-    Hand::named(wish.hand.as_deref().unwrap_or("medium"))
 }
 
 /// How far a long list has got, told on a terminal only.

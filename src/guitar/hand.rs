@@ -1,6 +1,7 @@
 //! Hand profiles: how far each pair of left fingers may lie apart.
 
 use super::GuitarError;
+use crate::song::GuitarWish;
 
 /// How far two fingers may lie apart, in tenths of a millimetre.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,6 +55,12 @@ const NOTHING: Span = Span {
 };
 
 impl Hand {
+    /// The hand that a song or a player asks for: medium where nothing is said. Fails as
+    /// [`Hand::named`] does.
+    pub fn asked_for(wish: &GuitarWish) -> Result<Hand, GuitarError> {
+        Hand::named(wish.hand.as_deref().unwrap_or("medium"))
+    }
+
     /// The names of the built-in profiles.
     pub fn names() -> impl Iterator<Item = &'static str> {
         LENGTHS.iter().map(|hand| hand.0)

@@ -1,6 +1,7 @@
 //! The instrument: strings, tuning, capo, frets and measures.
 
 use super::{GuitarError, tuning};
+use crate::song::GuitarWish;
 use crate::theory::Pitch;
 
 /// The most strings an instrument may have here.
@@ -63,6 +64,24 @@ pub struct Instrument {
 }
 
 impl Instrument {
+    /// The instrument that a song or a player asks for: standard tuning, no capo, 19 frets and a
+    /// classical guitar's measures where nothing is said. Fails as [`Instrument::new`] and
+    /// [`Instrument::with_measures`] do.
+    pub fn asked_for(wish: &GuitarWish) -> Result<Instrument, GuitarError> {
+        let instrument = Instrument::new(
+            wish.tuning.as_deref().unwrap_or("standard"),
+            wish.capo.unwrap_or(0),
+            wish.frets.unwrap_or(19),
+        )?;
+        match wish.scale_mm {
+            Some(scale) => instrument.with_measures(Measures {
+                scale_mm: f64::from(scale),
+                ..Measures::CLASSICAL
+            }),
+            None => Ok(instrument),
+        }
+    }
+
     /// A guitar in standard tuning, no capo, 19 frets, 650 mm.
     pub fn standard() -> Instrument {
         Instrument::built(tuning::standard(), 0, 19)
