@@ -36,3 +36,25 @@ fn the_table_of_costs_is_the_one_in_force() {
         );
     }
 }
+
+/// Every field of a bar, slice and pluck in the JSON stands in the page's table.
+#[test]
+fn the_table_of_json_names_every_field() {
+    let text = include_str!("../DEVELOPERS.md");
+    let (_, rest) = text.split_once("## JSON").expect("a part on JSON");
+    let (part, _) = rest.split_once("## How to add").expect("a part after it");
+    let shape = include_str!("../src/exchange/json/mod.rs");
+    let documented = shape.lines().take_while(|l| l.starts_with("//!"));
+    let names = documented
+        .filter_map(|l| l.strip_prefix("//! | `")?.split_once(" | "))
+        .flat_map(|(names, _)| names.split('`').map(|n| n.trim_matches([',', ' '])))
+        .filter(|n| !n.is_empty())
+        .collect::<Vec<_>>();
+    assert!(names.len() > 12, "{names:?}");
+    for name in names {
+        assert!(
+            part.contains(&format!("`{name}`")),
+            "{name} is not in the table"
+        );
+    }
+}
