@@ -23,7 +23,7 @@ RATE = 48_000
 BEAT = RATE // 2  # 120 a minute
 # Two sounds are the same when no sample differs by more.
 SAME = 1e-4
-RUNS = 3
+RUNS = 8
 # The line that device.rs plays, as MIDI numbers; equal temperament on A4 = 440 Hz is ISO 16.
 MIDI = [40, 52, 57, 62, 64, 69, 76, 48]
 
@@ -149,6 +149,10 @@ def cents(sound, midi):
     return 1200 * np.log2((k + 0.5 * (a - c) / (a - 2 * b + c)) * line / want)
 
 
+class Busy(Exception):
+    """The machine was too busy to tell."""
+
+
 def timeline(text):
     """The driver's lines as (seconds, unwrapped beats, output)."""
     rows = []
@@ -166,9 +170,11 @@ def steady(rows, allowed):
     """
     offsets = np.array([beats / 2 - seconds for seconds, beats, _ in rows[4:]])
     middle = np.median(offsets)
-    assert np.max(np.abs(offsets - middle)) < 0.4, "the position jumps"
+    if np.max(np.abs(offsets - middle)) >= 0.4:
+        raise Busy("the position jumps")
     worst = float(max(abs(np.median(part) - middle) for part in (offsets[:20], offsets[-20:])))
-    assert worst < allowed, f"the position strays by {worst * 1000:.0f} ms"
+    if worst >= allowed:
+        raise Busy(f"the position strays by {worst * 1000:.0f} ms")
     return worst
 
 
@@ -223,7 +229,10 @@ def check_sound(driver, server, folder):
 def until_whole(check, program, server, folder):
     """Runs a check again when the server ran dry: on a busy machine that is not ours to fail."""
     for run in range(1, RUNS + 1):
-        torn = check(program, server, folder)
+        try:
+            torn = check(program, server, folder)
+        except Busy as why:
+            torn = str(why)
         if torn is None:
             return
         print(f"run {run} of {RUNS}: {torn}", flush=True)
@@ -254,6 +263,7 @@ def check_lost(driver, server, folder):
     assert err == "", f"standard error is not clean: {err[:300]!r}"
     print(f"lost device: silent at {lost:.2f} s, back at {back:.2f} s, "
           f"position within {strayed * 1000:.0f} ms")
+    return None
 
 
 def check_none(driver, server, folder):
@@ -307,7 +317,7 @@ def main():
     try:
         check_none(driver, server, folder)
         until_whole(check_sound, driver, server, folder)
-        check_lost(driver, server, folder)
+        until_whole(check_lost, driver, server, folder)
         until_whole(check_program, program, server, folder)
     finally:
         server.kill()
