@@ -23,7 +23,7 @@ fn day(day: i8, clean: u32) -> Record {
         song: "quay".into(),
         bars: (0, 0),
         layer: Layer::Fill,
-        tempo: 70,
+        tempo: 100,
         clean,
         all: 5,
         seconds: 100,
@@ -54,7 +54,19 @@ fn what_goes_well_waits_longer_each_time() {
     assert!(is_due(&[day(5, 5), day(6, 5)], 8));
     assert!(!is_due(&[day(5, 5), day(6, 5), day(8, 4)], 11));
     assert!(is_due(&[day(5, 5), day(6, 5), day(8, 4)], 12));
-    // Slips bring it back the next day.
+    // Slips bring it back the next day, and so does a tempo short of the goal.
+    let slow = |d| Record {
+        tempo: 95,
+        ..day(d, 5)
+    };
+    assert!(is_due(&[slow(5), slow(6)], 7));
+    // Time without a pass is no practice of the bar.
+    let listened = Record {
+        clean: 0,
+        all: 0,
+        ..day(6, 0)
+    };
+    assert!(is_due(&[day(5, 5), listened], 6));
     assert!(is_due(&[day(5, 5), day(6, 5), day(8, 3)], 9));
 }
 
