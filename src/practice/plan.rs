@@ -183,10 +183,14 @@ fn spot<'a>(piece: &'a Piece, bar: usize, log: &[Record], today: Date) -> Option
             bar,
             weight: share * 2,
             tempo: FIRST_TEMPO.min(piece.goal),
-            reason: format!("bar {}: not practised yet", bar + 1),
+            reason: "not practised yet".into(),
         });
     };
-    let well = days.iter().rev().take_while(|d| d.went_well(piece.goal)).count();
+    let well = days
+        .iter()
+        .rev()
+        .take_while(|d| d.went_well(piece.goal))
+        .count();
     let wait = 1_i32
         .checked_shl(well.saturating_sub(1).min(8) as u32)
         .unwrap_or(LONGEST_WAIT)
@@ -203,8 +207,7 @@ fn spot<'a>(piece: &'a Piece, bar: usize, log: &[Record], today: Date) -> Option
         weight: share * (100 + slips as i64 + overdue) / 100,
         tempo: last.tempo.unwrap_or(FIRST_TEMPO).min(piece.goal),
         reason: format!(
-            "bar {}: {} of {} passes clean, {}",
-            bar + 1,
+            "{} of {} clean, {}",
             last.clean,
             last.all,
             if since == 1 {

@@ -10,13 +10,14 @@ pub(super) use quiet::Sound;
 #[cfg(feature = "sound")]
 mod loud {
     use super::{Message, Order};
-    use crate::sound::{ClickSetting, Output, Passage, Player};
+    use crate::sound::{ClickSetting, LayerSet, Mix, Output, Passage, Player};
 
     /// A player, and what was last said about it.
     pub struct Sound {
         player: Player,
         said: Option<Output>,
         playing: bool,
+        count_in: u8,
     }
 
     impl Sound {
@@ -25,6 +26,7 @@ mod loud {
                 player: Player::open(None),
                 said: None,
                 playing: false,
+                count_in: 0,
             }
         }
 
@@ -36,7 +38,7 @@ mod loud {
                     from,
                     to,
                     repeat,
-                    count_in: 0,
+                    count_in: self.count_in,
                 }),
                 Order::Stop => self.player.stop(),
                 Order::Speed(percent) => self.player.set_speed(f64::from(*percent) / 100.0),
@@ -44,7 +46,17 @@ mod loud {
                     on: *on,
                     ..ClickSetting::default()
                 }),
-                Order::Write { .. } | Order::Suspend | Order::Quit => {}
+                Order::CountIn(bars) => self.count_in = *bars,
+                Order::Silence(layers) => {
+                    let mute = layers.iter().fold(LayerSet::NONE, |set, l| set.with(*l));
+                    let solo = LayerSet::NONE;
+                    self.player.set_mix(Mix { mute, solo });
+                }
+                Order::Write { .. }
+                | Order::ReadLog
+                | Order::Log(_)
+                | Order::Suspend
+                | Order::Quit => {}
             }
         }
 
@@ -53,7 +65,8 @@ mod loud {
             self.player.tick();
             let mut messages = Vec::new();
             let position = self.player.position();
-            if position.playing || self.playing {
+            // What was just ordered is not what is heard yet.
+            if self.player.idle() && (position.playing || self.playing) {
                 self.playing = position.playing;
                 messages.push(Message::Heard(position.playing.then_some(position.ticks)));
             }
@@ -95,7 +108,7 @@ mod quiet {
         pub fn tick(&mut self) -> Vec<Message> {
             if std::mem::take(&mut self.asked) {
                 let text = "this program was built without sound";
-                return vec![Message::Sound(text.into())];
+                return vec![Message::Sound(text.into()), Message::Unheard];
             }
             Vec::new()
         }

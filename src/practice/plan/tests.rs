@@ -42,7 +42,7 @@ fn the_hardest_bars_of_all_songs_come_in_turn() {
     assert_eq!(bars(&turns), [&wanted[..], &wanted[..]].concat());
     assert_eq!(turns[5].seconds, 120);
     assert_eq!(turns[0].passage.bars(), 1..3);
-    assert_eq!(turns[0].reason, "bar 2: not practised yet");
+    assert_eq!(turns[0].reason, "not practised yet");
 }
 
 #[test]
@@ -80,7 +80,7 @@ fn slips_go_first_and_the_tempo_is_where_it_was_clean() {
     let turns = plan(&[piece("quay", &[10, 10])], &log, date(2026, 1, 6), 3);
     assert_eq!(bars(&turns), [("quay", 2)]);
     assert_eq!(turns[0].tempo, 70);
-    assert_eq!(turns[0].reason, "bar 2: 1 of 10 passes clean, yesterday");
+    assert_eq!(turns[0].reason, "1 of 10 clean, yesterday");
 }
 
 #[test]
