@@ -23,7 +23,7 @@ const WIDEST: usize = 3;
 /// The fastest clean tempo of each day, and how long was practised on it.
 pub(super) fn tempo(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
     let bar = shed.passage.first();
-    let title = format!("Clean tempo of bar {}, and time, by day", shed.number(bar));
+    let title = format!("Bar {}: clean tempo, │ goal, time", shed.number(bar));
     let days = by_day(&log.records, Some(&shed.song));
     if days.is_empty() {
         let text = "This song is not in the log yet. Each day of practice gets a line here, with \
@@ -36,7 +36,8 @@ pub(super) fn tempo(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &m
     let room = usize::from(area.width)
         .saturating_sub(DATE + FIGURES + 1)
         .clamp(1, LONGEST);
-    let shown = usize::from(area.height.saturating_sub(1));
+    // A line below stays free.
+    let shown = usize::from(area.height.saturating_sub(2));
     let mut lines = vec![Line::from(span(theme, Role::Title, title))];
     for (day, seconds) in days.iter().skip(days.len().saturating_sub(shown)) {
         let tempo = tempos

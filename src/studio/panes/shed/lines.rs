@@ -11,7 +11,7 @@ use ratatui::text::Line;
 
 /// The keys that are wanted most.
 pub(super) const KEYS: &str =
-    " ? keys   Space begin   Enter clean   Backspace not clean   t turn   m model";
+    " ? keys   Space begin   ↑↓←→ set   m model   t turn   Tab charts   Esc Desk";
 /// Columns of the way up.
 const WAY: usize = 16;
 /// From here on a stretch is one, in per cent of comfort.
@@ -44,14 +44,14 @@ pub(super) fn title(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
 pub(super) fn now(shed: &Shed, theme: &Theme) -> Line<'static> {
     let counting = shed.heard.is_none_or(|at| at < 0);
     let text = match shed.run {
-        Run::Still => "Space begins.",
-        Run::Model { .. } => "Listen: this is how it goes.",
+        Run::Still => still(shed),
+        Run::Model { .. } => "Listen: this is how it goes.".into(),
         Run::Pass if shed.owes => {
-            "Was that pass clean?   Enter  yes     Backspace  no     PgDn and PgUp, too"
+            "Was that pass clean?   Enter yes   Backspace no   (a pedal: PgDn, PgUp)".into()
         }
-        Run::Pass if counting && shed.wishes.count_in > 0 => "Counting in …",
-        Run::Pass => "Play.                  Backspace  it broke off",
-        Run::Asked => "Was that pass clean?   Enter  yes     Backspace  no     Space  stop",
+        Run::Pass if counting && shed.wishes.count_in > 0 => "Counting in …".into(),
+        Run::Pass => "Play.   Backspace if it breaks off".into(),
+        Run::Asked => "Was that pass clean?   Enter yes   Backspace no   Space stop".into(),
     };
     let role = match shed.run {
         Run::Asked => Role::Cursor,
@@ -60,6 +60,20 @@ pub(super) fn now(shed: &Shed, theme: &Theme) -> Line<'static> {
         _ => Role::Title,
     };
     Line::from(vec![span(theme, Role::Text, " "), span(theme, role, text)])
+}
+
+/// What Space would bring.
+fn still(shed: &Shed) -> String {
+    let model = match shed.hears_model() {
+        true => " You hear it once.",
+        false => "",
+    };
+    let counted = match shed.wishes.count_in {
+        0 => "Play at once.".to_string(),
+        1 => "One bar is counted in.".into(),
+        bars => format!("{bars} bars are counted in."),
+    };
+    format!("Space begins.{model} {counted}")
 }
 
 /// The tempo, how far the climb has got, the passes of today.

@@ -24,6 +24,9 @@ const HOW: u16 = 24;
 /// From this size on all panes are shown at once.
 const WIDE: u16 = 70;
 const HIGH: u16 = 12;
+/// Columns of the plan beside the charts, at least and at most, and lines of a chart at most.
+const PLAN: (u16, u16) = (36, 56);
+const CHART: u16 = 12;
 
 /// Draws the Shed.
 pub(crate) fn shed(shed: &Shed, log: &Log, theme: &Theme, frame: &mut Frame) {
@@ -121,10 +124,16 @@ fn draw_beside(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Fr
     if area.width < WIDE || area.height < HIGH {
         return draw_pane(shed.pane, shed, log, theme, area, frame);
     }
+    let plan = (area.width * 2 / 5).clamp(PLAN.0, PLAN.1);
     let [left, right] =
-        Layout::horizontal([Constraint::Ratio(2, 5), Constraint::Ratio(3, 5)]).areas(area);
-    let [top, bottom] =
-        Layout::vertical([Constraint::Ratio(1, 2), Constraint::Ratio(1, 2)]).areas(right);
+        Layout::horizontal([Constraint::Length(plan), Constraint::Min(0)]).areas(area);
+    let each = (area.height / 2).min(CHART);
+    let [top, bottom, _] = Layout::vertical([
+        Constraint::Length(each),
+        Constraint::Length(each),
+        Constraint::Min(0),
+    ])
+    .areas(right);
     for (pane, area) in [
         (Pane::Today, left),
         (Pane::Tempo, top),

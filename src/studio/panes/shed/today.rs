@@ -65,7 +65,7 @@ fn heading(shed: &Shed, log: &Log) -> String {
         .count();
     match (done, shed.turns.len()) {
         (0, 1) => "Today: one turn".into(),
-        (0, all) => format!("Today: {all} turns"),
+        (0, all) => format!("Today: {all} turns, {} minutes", shed.wishes.minutes),
         (done, all) => format!("Today: {done} of {all} turns done"),
     }
 }

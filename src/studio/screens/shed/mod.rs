@@ -2,8 +2,6 @@
 
 mod passes;
 mod settings;
-#[cfg(test)]
-mod tests;
 
 pub use passes::Run;
 pub use settings::{Rise, Setting, Wishes};
@@ -139,7 +137,7 @@ impl Shed {
     pub fn update(&mut self, message: Message, log: &mut Log) -> Vec<Order> {
         if !matches!(
             message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_)
+            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::Unheard
         ) {
             self.said = None;
         }
@@ -341,3 +339,6 @@ fn loggable(name: &str) -> String {
         name => name.into(),
     }
 }
+
+#[cfg(test)]
+mod tests;

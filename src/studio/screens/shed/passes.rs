@@ -26,10 +26,15 @@ impl Shed {
         if self.run != Run::Still {
             return self.halt();
         }
-        if self.wishes.model && !self.modelled {
+        if self.hears_model() {
             return self.begin_model(true);
         }
         self.begin_pass()
+    }
+
+    /// Whether the bars are played to the player before the next pass.
+    pub fn hears_model(&self) -> bool {
+        self.wishes.model && !self.modelled
     }
 
     pub(super) fn hear_model(&mut self) -> Vec<Order> {

@@ -175,7 +175,7 @@ fn without_colour_every_state_has_a_word_or_a_shape() {
     studio.update(Message::Heard(Some(QUARTER)));
     let playing = shown(&studio, 80, 24);
     assert!(
-        playing.contains("broke off") && playing.contains('▾'),
+        playing.contains("breaks off") && playing.contains('▾'),
         "{playing}"
     );
     play_out(&mut studio);
