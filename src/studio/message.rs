@@ -101,6 +101,8 @@ pub enum Order {
         to: Ticks,
         /// Over and over.
         repeat: bool,
+        /// Bars counted in.
+        count_in: u8,
     },
     /// Stop playing.
     Stop,
@@ -108,8 +110,6 @@ pub enum Order {
     Speed(u16),
     /// Click on or off.
     Click(bool),
-    /// So many bars are counted in before what is played from now on.
-    CountIn(u8),
     /// These layers are not heard.
     Silence(Vec<Layer>),
     /// Read the practice log.

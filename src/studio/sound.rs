@@ -17,7 +17,6 @@ mod loud {
         player: Player,
         said: Option<Output>,
         playing: bool,
-        count_in: u8,
     }
 
     impl Sound {
@@ -26,7 +25,6 @@ mod loud {
                 player: Player::open(None),
                 said: None,
                 playing: false,
-                count_in: 0,
             }
         }
 
@@ -34,11 +32,16 @@ mod loud {
         pub fn obey(&mut self, order: &Order) {
             match order {
                 Order::Load(score) => self.player.load(score),
-                &Order::Play { from, to, repeat } => self.player.play(Passage {
+                &Order::Play {
                     from,
                     to,
                     repeat,
-                    count_in: self.count_in,
+                    count_in,
+                } => self.player.play(Passage {
+                    from,
+                    to,
+                    repeat,
+                    count_in,
                 }),
                 Order::Stop => self.player.stop(),
                 Order::Speed(percent) => self.player.set_speed(f64::from(*percent) / 100.0),
@@ -46,7 +49,6 @@ mod loud {
                     on: *on,
                     ..ClickSetting::default()
                 }),
-                Order::CountIn(bars) => self.count_in = *bars,
                 Order::Silence(layers) => {
                     let mute = layers.iter().fold(LayerSet::NONE, |set, l| set.with(*l));
                     let solo = LayerSet::NONE;

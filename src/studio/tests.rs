@@ -203,7 +203,12 @@ fn music_is_played_from_the_cursor_and_round_a_bar() {
     let q = crate::theory::QUARTER;
     let mut studio = studio();
     let orders = tell(&mut studio, &[Message::Onset(4), Message::Play]);
-    let play = |from, to, repeat| Order::Play { from, to, repeat };
+    let play = |from, to, repeat| Order::Play {
+        from,
+        to,
+        repeat,
+        count_in: 0,
+    };
     assert_eq!(orders, [play(4 * q, 12 * q, false)]);
     tell(&mut studio, &[Message::Heard(Some(7 * q))]);
     assert_eq!(on_desk(&studio).heard(), Some((2, 7 * q)));

@@ -299,6 +299,7 @@ impl Desk {
             from,
             to,
             repeat: bar.is_some(),
+            count_in: 0,
         }
     }
 

@@ -124,12 +124,12 @@ impl Shed {
         orders
     }
 
-    /// What has to be done when the Shed is left: what was played goes to the log, and what comes
-    /// next is neither counted in nor silent.
+    /// What has to be done when the Shed is left: what was played goes to the log, and every
+    /// layer is heard again.
     pub fn leave(&mut self, log: &mut Log) -> Vec<Order> {
         let mut orders = self.halt();
         orders.extend(self.log_time(log));
-        orders.extend([Order::CountIn(0), Order::Silence(Vec::new())]);
+        orders.push(Order::Silence(Vec::new()));
         orders
     }
 

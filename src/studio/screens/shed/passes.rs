@@ -72,11 +72,11 @@ impl Shed {
         vec![
             Order::Speed(self.tempo()),
             Order::Silence(silent),
-            Order::CountIn(count_in),
             Order::Play {
                 from: 0,
                 to: self.score.length,
                 repeat,
+                count_in,
             },
         ]
     }
