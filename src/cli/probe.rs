@@ -2,6 +2,7 @@
 
 use super::{Failure, write_out};
 use crate::exchange::plain_text;
+use crate::shelf::Folders;
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::io::{IsTerminal, Write};
@@ -20,7 +21,7 @@ struct Found {
     version: &'static str,
     terminal: Terminal,
     sound: Sound,
-    folders: Option<Folders>,
+    folders: Option<Places>,
 }
 
 #[derive(Serialize)]
@@ -54,9 +55,17 @@ struct Device {
 }
 
 #[derive(Serialize)]
-struct Folders {
+struct Places {
+    /// The config file.
     config: String,
-    data: String,
+    /// The folder of the songs.
+    songs: String,
+    /// The folder of the setlists.
+    setlists: String,
+    /// The practice log.
+    log: String,
+    /// The folder of the user's own themes.
+    themes: String,
 }
 
 pub(super) fn run(args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> {
@@ -116,11 +125,15 @@ fn devices() -> Vec<Device> {
     Vec::new()
 }
 
-fn folders() -> Option<Folders> {
+/// Where things lie; nothing where this system names no home folder.
+fn folders() -> Option<Places> {
     let of = |path: &Path| path.display().to_string();
-    directories::ProjectDirs::from("", "", "thumbline").map(|dirs| Folders {
-        config: of(dirs.config_dir()),
-        data: of(dirs.data_dir()),
+    Folders::of_user().ok().map(|folders| Places {
+        config: of(&folders.config),
+        songs: of(&folders.songs),
+        setlists: of(&folders.setlists),
+        log: of(&folders.log),
+        themes: of(&folders.themes),
     })
 }
 
@@ -159,9 +172,16 @@ impl Found {
         }
         text.push_str("\nfolders\n");
         match &self.folders {
-            Some(folders) => {
-                let _ = writeln!(text, "  config     {}", plain_text(&folders.config));
-                let _ = writeln!(text, "  songs      {}", plain_text(&folders.data));
+            Some(places) => {
+                for (name, path) in [
+                    ("config", &places.config),
+                    ("songs", &places.songs),
+                    ("setlists", &places.setlists),
+                    ("log", &places.log),
+                    ("themes", &places.themes),
+                ] {
+                    let _ = writeln!(text, "  {name:<10} {}", plain_text(path));
+                }
             }
             None => text.push_str("  this system names no home folder\n"),
         }
@@ -187,5 +207,10 @@ mod tests {
         let value: serde_json::Value = serde_json::from_str(&tell(true)).unwrap();
         assert!(value["sound"]["devices"].is_array());
         assert!(value["terminal"]["utf8"].is_boolean());
+        if let Ok(folders) = Folders::of_user() {
+            let songs = folders.songs.display().to_string();
+            assert_eq!(value["folders"]["songs"], songs.as_str());
+            assert!(text.contains(&format!("songs      {}", plain_text(&songs))));
+        }
     }
 }

@@ -1,11 +1,11 @@
-//! The practice log: a text with a line for each turn, only ever added to.
+//! The practice log: a text with a line for each pass or for several, only ever added to.
 //!
 //! ```text
 //! 2026-01-05T19:04:11 the-late-ferry bars 3-4 fill at 80% 3 of 5 clean in 95 s
 //! ```
 //!
-//! The time is the player's wall clock; the song goes by its file's name, its spaces written as `_`, a `_` as `%5f`, a `%` as `%25`;
-//! bars are those written, counted from 1. A torn line lacks its end and is passed over.
+//! The time is the player's wall clock; the song goes by its file's name, its spaces written as
+//! `_`, a `_` as `%5f`, a `%` as `%25`; bars are those written, counted from 1. A torn line lacks its end and is passed over.
 
 use super::PracticeError;
 use super::error::tempo;
@@ -20,7 +20,7 @@ const LAYERS: [(Layer, &str); 4] = [
     (Layer::Colour, "colour"),
 ];
 
-/// One turn at some bars.
+/// Some passes of some bars.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Record {
     /// When it ended, by the player's wall clock, to the second.
@@ -33,11 +33,11 @@ pub struct Record {
     pub layer: Layer,
     /// Percent of the song's tempo, 20 to 200.
     pub tempo: u16,
-    /// How many complete passes were clean.
+    /// How many passes were clean and complete.
     pub clean: u32,
-    /// How many complete passes there were.
+    /// How many passes there were; one that broke off is among them, and is not clean.
     pub all: u32,
-    /// How long it took, in seconds.
+    /// How long it took, in seconds; without a pass, time in which none was judged.
     pub seconds: u32,
 }
 

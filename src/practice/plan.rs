@@ -7,19 +7,20 @@ use jiff::civil::Date;
 /// The longest turn, in seconds.
 pub const LONGEST_TURN: u32 = 180;
 
-/// A shorter rest of the time is not worth a turn, in seconds.
+/// A shorter rest of the time is not worth a turn, in seconds (our proposal).
 const SHORTEST_TURN: u32 = 60;
 
-/// So often one bar comes up in a day's plan at most.
+/// So often one bar comes up in a day's plan at most (our proposal).
 const MOST_TURNS: usize = 3;
 
 /// The tempo to begin a new bar at, in percent (our proposal).
 const FIRST_TEMPO: u16 = 60;
 
-/// The longest wait before a bar comes up again, in days.
+/// The longest wait before a bar comes up again, in days (our proposal).
 const LONGEST_WAIT: i32 = 16;
 
-/// A day goes well when this share of its passes is clean, in percent (our proposal).
+/// A day goes well when this share of its passes is clean, in percent, and one of them at the goal's
+/// tempo (our proposal): what is clean slowly only is not ready to be left for long.
 const GOOD: u64 = 80;
 
 /// A song that is being learned.
@@ -64,8 +65,8 @@ struct Spot<'a> {
 
 /// Turns for `minutes` of practice on a day.
 ///
-/// A bar that went well waits one day, then twice as long each time it goes well again, up to
-/// sixteen; a bar that did not comes back the next day. No bar comes up on a day on which it was
+/// A bar that went well, at the goal's tempo, waits one day, then twice as long each time it goes
+/// well again, up to sixteen; a bar that did not comes back the next day. No bar comes up on a day on which it was
 /// practised already. Among those that are due the ones with the most effort, the most slips and
 /// the longest wait go first, about as many bars as half the turns, in turn, so that the same one
 /// never comes twice in a row unless it is the only one.
@@ -139,8 +140,9 @@ struct Day {
 }
 
 impl Day {
-    fn went_well(&self) -> bool {
-        self.all > 0 && self.clean * 100 >= self.all * GOOD
+    fn went_well(&self, goal: u16) -> bool {
+        let at_tempo = self.tempo.is_some_and(|t| t >= goal);
+        at_tempo && self.clean * 100 >= self.all * GOOD
     }
 }
 
@@ -148,7 +150,9 @@ fn days(piece: &Piece, bar: usize, log: &[Record], today: Date) -> Vec<Day> {
     let mut days: std::collections::BTreeMap<Date, Day> = Default::default();
     let here = |r: &&Record| {
         // Days to come are from a clock that went wrong.
-        r.song == piece.song && r.layer == piece.layer && r.has(bar) && r.at.date() <= today
+        let asked = r.song == piece.song && r.layer == piece.layer && r.has(bar);
+        // Time without a pass is no turn at the bar.
+        asked && r.all > 0 && r.at.date() <= today
     };
     for record in log.iter().filter(here) {
         let date = record.at.date();
@@ -179,10 +183,14 @@ fn spot<'a>(piece: &'a Piece, bar: usize, log: &[Record], today: Date) -> Option
             bar,
             weight: share * 2,
             tempo: FIRST_TEMPO.min(piece.goal),
-            reason: format!("bar {}: not practised yet", bar + 1),
+            reason: "not practised yet".into(),
         });
     };
-    let well = days.iter().rev().take_while(|d| d.went_well()).count();
+    let well = days
+        .iter()
+        .rev()
+        .take_while(|d| d.went_well(piece.goal))
+        .count();
     let wait = 1_i32
         .checked_shl(well.saturating_sub(1).min(8) as u32)
         .unwrap_or(LONGEST_WAIT)
@@ -199,8 +207,7 @@ fn spot<'a>(piece: &'a Piece, bar: usize, log: &[Record], today: Date) -> Option
         weight: share * (100 + slips as i64 + overdue) / 100,
         tempo: last.tempo.unwrap_or(FIRST_TEMPO).min(piece.goal),
         reason: format!(
-            "bar {}: {} of {} passes clean, {}",
-            bar + 1,
+            "{} of {} clean, {}",
             last.clean,
             last.all,
             if since == 1 {

@@ -25,8 +25,7 @@ impl Prompt {
             Prompt::None => None,
             Prompt::Soon => Some("Finish this turn, then rest your hands for five minutes."),
             Prompt::Now => Some(
-                "Half an hour is played: put the guitar down for five minutes, and stop for today \
-                 if anything hurts, tingles or goes numb.",
+                "Half an hour played: rest five minutes. Stop for today if it hurts or tingles.",
             ),
         }
     }

@@ -5,6 +5,7 @@ use super::tempo::Clock;
 use crate::arrange::{Arrangement, Layer, Technique};
 use crate::song::{Bar, Song};
 use crate::theory::{Meter, Ticks};
+use std::ops::Range;
 
 /// An arrangement in play order.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,9 +64,20 @@ impl Score {
     /// A note that rings over a bar line goes on as long as the bars follow each other as written;
     /// where the play order jumps (a repeat, an ending) it stops, for the hand moves on.
     pub fn new(arrangement: &Arrangement) -> Score {
+        let order = arrangement.song.play_order().into_iter();
+        Score::of(arrangement, order.map(|played| played.bar))
+    }
+
+    /// Lays some bars out as they are written, each once; bars that the song does not have are
+    /// left out. What rings past the last of them is cut there.
+    pub fn of_bars(arrangement: &Arrangement, bars: Range<usize>) -> Score {
+        Score::of(arrangement, bars)
+    }
+
+    fn of(arrangement: &Arrangement, order: impl Iterator<Item = usize>) -> Score {
         let song = &arrangement.song;
         let starts = song.starts();
-        let bars = played_bars(song);
+        let bars = played_bars(song, order);
         let events = events(arrangement, &bars, &starts);
         let tempo = tempo_marks(song, &bars);
         let length = bars.last().map_or(0, |b| b.at + b.length);
@@ -98,11 +110,11 @@ impl Score {
     }
 }
 
-fn played_bars(song: &Song) -> Vec<PlayedBar> {
+fn played_bars(song: &Song, order: impl Iterator<Item = usize>) -> Vec<PlayedBar> {
     let missing = missing(&song.bars);
     let mut at = 0;
     let mut played = Vec::new();
-    for index in song.play_order().into_iter().map(|p| p.bar) {
+    for index in order {
         let Some(bar) = song.bars.get(index) else {
             continue;
         };
@@ -247,6 +259,24 @@ mod tests {
             .map(|m| (m.at, m.tempo.per_minute))
             .collect();
         assert_eq!(marks, [(0, 96), (last.at, 60)]);
+    }
+
+    #[test]
+    fn some_bars_are_laid_out_as_written() {
+        let arrangement = fixture::round();
+        // Bar 3 is an ending, so that bar 4 never follows it in play order.
+        let score = Score::of_bars(&arrangement, 2..4);
+        let numbers: Vec<u32> = score.bars.iter().map(|b| b.number).collect();
+        assert_eq!(numbers, [3, 4]);
+        let starts = arrangement.song.starts();
+        assert_eq!(score.length, starts[4] - starts[2]);
+        assert_eq!(score.bars[0].at, 0);
+        let inside = |p: &&crate::arrange::Pluck| p.bar >= 2;
+        let plucks = arrangement.plucks.iter().filter(inside).count();
+        assert_eq!(score.events.len(), plucks);
+        assert!(score.events.iter().all(|e| e.end <= score.length));
+        assert_eq!(score.tempo[1].tempo.per_minute, 60);
+        assert!(Score::of_bars(&arrangement, 9..12).bars.is_empty());
     }
 
     #[test]

@@ -1,18 +1,18 @@
 //! The practice log on disk: lines are only ever added. What they say is the practice room's matter.
 
 use super::error::shown;
-use super::{Shelf, ShelfError, disk};
+use super::{Folders, ShelfError, disk};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 
-impl Shelf {
+impl Folders {
     /// The whole log; empty before the first practice. Bytes that are no text, as a torn write may
     /// leave, come as `�`.
     ///
     /// # Errors
     /// When it can't be read.
     pub fn read_log(&self) -> Result<String, ShelfError> {
-        let path = &self.folders.log;
+        let path = &self.log;
         match std::fs::symlink_metadata(path) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(String::new()),
             Err(error) => return Err(ShelfError::disk("read", path)(error)),
@@ -32,7 +32,7 @@ impl Shelf {
     /// # Errors
     /// When the disk refuses.
     pub fn add_to_log(&self, line: &str) -> Result<(), ShelfError> {
-        let path = &self.folders.log;
+        let path = &self.log;
         if let Some(folder) = path.parent() {
             disk::folder(folder)?;
         }

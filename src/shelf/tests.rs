@@ -205,14 +205,14 @@ fn the_journal_outlives_a_crash_and_not_a_save() {
 #[test]
 fn the_log_only_grows_and_survives_a_torn_line() {
     let (_folder, shelf) = shelf();
-    assert_eq!(shelf.read_log().unwrap(), "");
-    shelf.add_to_log("one").unwrap();
+    assert_eq!(shelf.folders.read_log().unwrap(), "");
+    shelf.folders.add_to_log("one").unwrap();
     let mut torn = fs::read(&shelf.folders.log).unwrap();
     torn.extend(b"tw\xc3");
     fs::write(&shelf.folders.log, torn).unwrap();
-    shelf.add_to_log("three\nand four").unwrap();
+    shelf.folders.add_to_log("three\nand four").unwrap();
     assert_eq!(
-        shelf.read_log().unwrap(),
+        shelf.folders.read_log().unwrap(),
         "one\ntw\u{fffd}\nthree and four\n"
     );
 }
@@ -260,7 +260,7 @@ fn links_lead_nowhere() {
     assert!(shelf.songs.jot(&b, "x").is_err());
     assert!(shelf.songs.lock(&b).is_err());
     symlink(&secret, &shelf.folders.log).unwrap();
-    assert!(shelf.add_to_log("x").is_err() && shelf.read_log().is_err());
+    assert!(shelf.folders.add_to_log("x").is_err() && shelf.folders.read_log().is_err());
     assert_eq!(fs::read_dir(&outside).unwrap().count(), 1);
     assert_eq!(fs::read_to_string(&secret).unwrap(), "secret");
 }

@@ -10,6 +10,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 pub enum Place {
     Start,
     Desk,
+    Shed,
     Everywhere,
 }
 
@@ -56,7 +57,7 @@ const fn ctrl(c: char) -> (KeyCode, KeyModifiers) {
     (KeyCode::Char(c), KeyModifiers::CONTROL)
 }
 
-use Place::{Desk, Everywhere, Start};
+use Place::{Desk, Everywhere, Shed, Start};
 
 /// Every key there is.
 #[rustfmt::skip]
@@ -88,8 +89,30 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('u')], "u", Message::Undo, "undo a change of pins"),
     row(Desk, &[letter('r')], "r", Message::Redo, "do it again"),
     row(Desk, &[letter('s')], "s", Message::Save, "save pins in the song file"),
+    row(Desk, &[letter('w')], "w", Message::Practise, "work on this bar in the Shed"),
     row(Desk, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the songs"),
     row(Desk, &[letter('q')], "q", Message::Quit, "leave"),
+    row(Shed, &[letter(' ')], "Space", Message::Play, "begin, or stop"),
+    row(Shed, &[plain(KeyCode::Enter), plain(KeyCode::PageDown)], "Enter PgDn", Message::Pass(true), "that pass was clean"),
+    row(Shed, &[plain(KeyCode::Backspace), plain(KeyCode::PageUp)], "Backspace", Message::Pass(false), "it was not (PgUp, too)"),
+    row(Shed, &[letter('m')], "m", Message::Model, "hear how it goes"),
+    row(Shed, &[letter('t')], "t", Message::Turn, "the next turn of the plan"),
+    row(Shed, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the setting above"),
+    row(Shed, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the setting below"),
+    row(Shed, &[plain(KeyCode::Left)], "←", Message::Change(-1), "change it, back or less"),
+    row(Shed, &[plain(KeyCode::Right)], "→", Message::Change(1), "change it, on or more"),
+    row(Shed, &[letter(',')], ",", Message::Bar(-1), "the bar before"),
+    row(Shed, &[letter('.')], ".", Message::Bar(1), "the next bar"),
+    row(Shed, &[letter('-')], "-", Message::Tempo(-5), "slower by 5 %"),
+    row(Shed, &[letter('+'), letter('=')], "+", Message::Tempo(5), "faster by 5 %"),
+    row(Shed, &[letter('c')], "c", Message::Click, "click on or off"),
+    row(Shed, &[letter('1')], "1", Message::Mute(Layer::Melody), "hear the melody, or not"),
+    row(Shed, &[letter('2')], "2", Message::Mute(Layer::Bass), "hear the bass, or not"),
+    row(Shed, &[letter('3')], "3", Message::Mute(Layer::Fill), "hear the fill, or not"),
+    row(Shed, &[letter('4')], "4", Message::Mute(Layer::Colour), "hear the colour, or not"),
+    row(Shed, &[plain(KeyCode::Tab)], "Tab", Message::Pane, "plan, tempo, effort"),
+    row(Shed, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the Desk"),
+    row(Shed, &[letter('q')], "q", Message::Quit, "leave"),
     row(Everywhere, &[letter('?'), plain(KeyCode::F(1))], "?", Message::Help, "show or hide the keys"),
     row(Everywhere, &[ctrl('z')], "Ctrl-Z", Message::Suspend, "to the shell for a while"),
     row(Everywhere, &[ctrl('c')], "Ctrl-C", Message::Quit, "leave at once"),
@@ -123,7 +146,7 @@ mod tests {
 
     #[test]
     fn no_key_has_two_meanings_in_one_place() {
-        for place in [Start, Desk] {
+        for place in [Start, Desk, Shed] {
             let mut seen = HashSet::new();
             for key in rows(place).flat_map(|b| b.keys) {
                 assert!(seen.insert(key), "{key:?} has two meanings on {place:?}");

@@ -3,6 +3,7 @@
 use crate::arrange::Layer;
 use crate::score::Score;
 use crate::theory::Ticks;
+use jiff::civil::DateTime;
 use std::path::PathBuf;
 
 /// Everything that can happen to the studio.
@@ -54,6 +55,29 @@ pub enum Message {
     Quit,
     /// Hand the terminal back for a while.
     Suspend,
+    /// Practise the bar under the cursor.
+    Practise,
+    /// Change the setting under the cursor by so many steps.
+    Change(isize),
+    /// Let a layer be heard, or not.
+    Mute(Layer),
+    /// Hear how it goes.
+    Model,
+    /// The pass was clean, or was not.
+    Pass(bool),
+    /// Take the next turn of the plan.
+    Turn,
+    /// Show the next of several panes.
+    Pane,
+    /// The time: the player's wall clock, and seconds since the program began by a clock that
+    /// nobody sets. The first message of all, then one a second.
+    Clock(DateTime, u64),
+    /// The practice log as it lies on disk, or why it can't be read.
+    LogRead(Result<String, String>),
+    /// This line of the practice log was written, or why not.
+    Logged(String, Result<(), String>),
+    /// Nothing can be heard, so that no music ever ends.
+    Unheard,
     /// Where the music is, in played ticks; nothing when it does not play.
     Heard(Option<Ticks>),
     /// Where the sound goes, as a sentence when something is worth saying.
@@ -77,6 +101,8 @@ pub enum Order {
         to: Ticks,
         /// Over and over.
         repeat: bool,
+        /// Bars counted in.
+        count_in: u8,
     },
     /// Stop playing.
     Stop,
@@ -84,6 +110,12 @@ pub enum Order {
     Speed(u16),
     /// Click on or off.
     Click(bool),
+    /// These layers are not heard.
+    Silence(Vec<Layer>),
+    /// Read the practice log.
+    ReadLog,
+    /// Add a line to the practice log.
+    Log(String),
     /// Write a text to a file, whole or not at all.
     Write {
         /// The file.

@@ -5,7 +5,9 @@
 //! neither terminal, disk nor sound itself. [`view()`] draws the state. [`run()`] is the thin part
 //! that owns terminal, clock, files and sound.
 
+mod keeper;
 pub mod keymap;
+mod log;
 mod message;
 mod panes;
 mod run;
@@ -17,9 +19,10 @@ mod tests;
 mod theme;
 mod view;
 
+pub use log::Log;
 pub use message::{Message, Order};
 pub use run::{StudioError, run};
-pub use screens::{Desk, DeskError, Start, Weight};
+pub use screens::{Desk, DeskError, Pane, Rise, Run, Setting, Shed, Start, Weight, Wishes};
 pub use state::{Screen, Studio};
 pub use theme::{Role, Theme, ThemeError};
 pub use view::view;

@@ -1,17 +1,19 @@
 //! The thin part around the studio: terminal, keys, clock, files and sound.
 
+use super::keeper::Keeper;
 use super::keymap;
 use super::message::{Message, Order};
 use super::sound::Sound;
 use super::state::Studio;
 use super::view::view;
 use crate::exchange::output::write_file;
+use crate::shelf::Folders;
 use crossterm::event::{self, Event, KeyEventKind};
 use ratatui::DefaultTerminal;
 use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How long a frame is shown while music runs, and how long a key is waited for at rest.
 const FRAME: Duration = Duration::from_millis(33);
@@ -48,13 +50,19 @@ fn go_on(
     end: &AtomicBool,
 ) -> Result<(), StudioError> {
     let mut sound = Sound::open();
+    let keeper = Keeper::new(Folders::of_user().map_err(|e| e.to_string()));
+    let mut clock = Clock::new();
     for order in studio.begin() {
         sound.obey(&order);
     }
     let mut idle = false;
     while !end.load(Ordering::Relaxed) {
+        if let Some(time) = clock.tick() {
+            studio.update(time);
+        }
         terminal.draw(|frame| view(studio, frame))?;
         let mut messages = sound.tick();
+        messages.extend(keeper.tick());
         let wait = match (sound.plays(), idle) {
             (true, _) => FRAME,
             (false, true) => REST,
@@ -77,7 +85,7 @@ fn go_on(
         }
         idle = !pressed;
         for message in messages {
-            if !act(studio, terminal, &mut sound, message)? {
+            if !act(studio, terminal, (&mut sound, &keeper), message)? {
                 return Ok(());
             }
         }
@@ -85,15 +93,40 @@ fn go_on(
     Ok(())
 }
 
+/// Tells the time once a second.
+struct Clock {
+    began: Instant,
+    said: Option<u64>,
+}
+
+impl Clock {
+    fn new() -> Clock {
+        Clock {
+            began: Instant::now(),
+            said: None,
+        }
+    }
+
+    fn tick(&mut self) -> Option<Message> {
+        let seconds = self.began.elapsed().as_secs();
+        if self.said.replace(seconds) == Some(seconds) {
+            return None;
+        }
+        let now = jiff::Zoned::now().datetime();
+        Some(Message::Clock(now, seconds))
+    }
+}
+
 /// Lets a message happen and does what is asked for; false when that is to leave.
 fn act(
     studio: &mut Studio,
     terminal: &mut DefaultTerminal,
-    sound: &mut Sound,
+    (sound, keeper): (&mut Sound, &Keeper),
     message: Message,
 ) -> Result<bool, StudioError> {
     for order in studio.update(message) {
         sound.obey(&order);
+        keeper.obey(&order);
         match order {
             Order::Quit => return Ok(false),
             Order::Suspend => suspend(terminal)?,

@@ -10,7 +10,7 @@ pub(super) use quiet::Sound;
 #[cfg(feature = "sound")]
 mod loud {
     use super::{Message, Order};
-    use crate::sound::{ClickSetting, Output, Passage, Player};
+    use crate::sound::{ClickSetting, LayerSet, Mix, Output, Passage, Player};
 
     /// A player, and what was last said about it.
     pub struct Sound {
@@ -32,11 +32,16 @@ mod loud {
         pub fn obey(&mut self, order: &Order) {
             match order {
                 Order::Load(score) => self.player.load(score),
-                &Order::Play { from, to, repeat } => self.player.play(Passage {
+                &Order::Play {
                     from,
                     to,
                     repeat,
-                    count_in: 0,
+                    count_in,
+                } => self.player.play(Passage {
+                    from,
+                    to,
+                    repeat,
+                    count_in,
                 }),
                 Order::Stop => self.player.stop(),
                 Order::Speed(percent) => self.player.set_speed(f64::from(*percent) / 100.0),
@@ -44,7 +49,16 @@ mod loud {
                     on: *on,
                     ..ClickSetting::default()
                 }),
-                Order::Write { .. } | Order::Suspend | Order::Quit => {}
+                Order::Silence(layers) => {
+                    let mute = layers.iter().fold(LayerSet::NONE, |set, l| set.with(*l));
+                    let solo = LayerSet::NONE;
+                    self.player.set_mix(Mix { mute, solo });
+                }
+                Order::Write { .. }
+                | Order::ReadLog
+                | Order::Log(_)
+                | Order::Suspend
+                | Order::Quit => {}
             }
         }
 
@@ -53,7 +67,8 @@ mod loud {
             self.player.tick();
             let mut messages = Vec::new();
             let position = self.player.position();
-            if position.playing || self.playing {
+            // What was just ordered is not what is heard yet.
+            if self.player.idle() && (position.playing || self.playing) {
                 self.playing = position.playing;
                 messages.push(Message::Heard(position.playing.then_some(position.ticks)));
             }
@@ -95,7 +110,7 @@ mod quiet {
         pub fn tick(&mut self) -> Vec<Message> {
             if std::mem::take(&mut self.asked) {
                 let text = "this program was built without sound";
-                return vec![Message::Sound(text.into())];
+                return vec![Message::Sound(text.into()), Message::Unheard];
             }
             Vec::new()
         }

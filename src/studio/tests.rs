@@ -32,7 +32,7 @@ fn studio() -> Studio {
 fn on_desk(studio: &Studio) -> &Desk {
     match &studio.screen {
         Screen::Desk(desk) => desk,
-        Screen::Start(_) => panic!("not at the Desk"),
+        _ => panic!("not at the Desk"),
     }
 }
 
@@ -75,7 +75,10 @@ fn the_keys_of_the_desk() {
     studio.update(Message::Help);
     for (width, height) in [(80, 24), (120, 40)] {
         let text = shown(&studio, width, height);
-        for row in BINDINGS.iter().filter(|b| b.place != Place::Start) {
+        for row in BINDINGS
+            .iter()
+            .filter(|b| [Place::Desk, Place::Everywhere].contains(&b.place))
+        {
             assert!(text.contains(row.does), "{} is not shown", row.does);
         }
     }
@@ -200,7 +203,12 @@ fn music_is_played_from_the_cursor_and_round_a_bar() {
     let q = crate::theory::QUARTER;
     let mut studio = studio();
     let orders = tell(&mut studio, &[Message::Onset(4), Message::Play]);
-    let play = |from, to, repeat| Order::Play { from, to, repeat };
+    let play = |from, to, repeat| Order::Play {
+        from,
+        to,
+        repeat,
+        count_in: 0,
+    };
     assert_eq!(orders, [play(4 * q, 12 * q, false)]);
     tell(&mut studio, &[Message::Heard(Some(7 * q))]);
     assert_eq!(on_desk(&studio).heard(), Some((2, 7 * q)));

@@ -20,6 +20,7 @@ pub fn view(studio: &Studio, frame: &mut Frame) {
     match &studio.screen {
         Screen::Start(start) => draw_start(start, theme, frame),
         Screen::Desk(desk) => draw_desk(desk, theme, frame),
+        Screen::Shed(shed) => panes::shed(shed, &studio.log, theme, frame),
     }
     if studio.help {
         panes::help(frame, theme, studio.place());

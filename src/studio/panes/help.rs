@@ -65,6 +65,14 @@ fn notes(place: Place) -> &'static [&'static str] {
             "Stop when it hurts;",
             "keep headphones low.",
         ],
+        Place::Shed => &[
+            "A pass is clean when nothing slipped",
+            "or stopped from start to end.",
+            "Warm up slowly. Stop if it hurts,",
+            "tingles or goes numb; if that stays,",
+            "see a doctor. A teacher's advice goes",
+            "first. Keep headphones low.",
+        ],
         _ => &["Letters find by title,", "key or meter."],
     }
 }

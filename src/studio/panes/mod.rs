@@ -3,12 +3,14 @@
 mod help;
 mod lines;
 mod neck;
+mod shed;
 mod tab;
 mod ways;
 
 pub(super) use help::help;
 pub(super) use lines::{footer, legend, reason, stretch, title};
 pub(super) use neck::neck;
+pub(super) use shed::shed;
 pub(super) use tab::tab;
 pub(super) use ways::ways;
 

@@ -9,7 +9,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// Columns before the first bar: the string's name and the bar line.
-const PREFIX: u16 = 3;
+pub(super) const PREFIX: u16 = 3;
 
 /// Draws as many lines of tab as there is room for, the one in question first.
 pub(crate) fn tab(desk: &Desk, theme: &Theme, area: Rect, buffer: &mut Buffer) {
@@ -52,7 +52,7 @@ fn rows_in_use(desk: &Desk) -> Vec<usize> {
 }
 
 /// As many whole bars to a line as fit, at least one.
-fn fill(blocks: &[Block], room: usize) -> Vec<std::ops::Range<usize>> {
+pub(super) fn fill(blocks: &[Block], room: usize) -> Vec<std::ops::Range<usize>> {
     let mut lines: Vec<std::ops::Range<usize>> = Vec::new();
     let mut used = 0;
     for (i, block) in blocks.iter().enumerate() {
@@ -205,13 +205,13 @@ impl Sheet<'_> {
 }
 
 /// Writes cells of a bar where they fall inside the pane.
-struct Pen<'a> {
+pub(super) struct Pen<'a> {
     /// Where the bar's first column lies; may be outside.
-    left: i64,
+    pub left: i64,
     /// The first column that may be written.
-    from: i64,
-    area: Rect,
-    buffer: &'a mut Buffer,
+    pub from: i64,
+    pub area: Rect,
+    pub buffer: &'a mut Buffer,
 }
 
 impl Pen<'_> {
@@ -225,13 +225,13 @@ impl Pen<'_> {
         self.buffer.cell_mut((x as u16, y as u16))
     }
 
-    fn put(&mut self, column: usize, y: usize, sign: char, style: ratatui::style::Style) {
+    pub fn put(&mut self, column: usize, y: usize, sign: char, style: ratatui::style::Style) {
         if let Some(cell) = self.cell(column, y) {
             cell.set_char(sign).set_style(style);
         }
     }
 
-    fn paint(&mut self, column: usize, y: usize, style: ratatui::style::Style) {
+    pub fn paint(&mut self, column: usize, y: usize, style: ratatui::style::Style) {
         if let Some(cell) = self.cell(column, y) {
             cell.set_style(style);
         }

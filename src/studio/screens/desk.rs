@@ -6,6 +6,7 @@ use crate::arrange::{arrange, variants};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::Score;
+use crate::shelf::Name;
 use crate::song::{Song, SongFile};
 use crate::studio::message::{Message, Order};
 use crate::theory::{Symbol, Ticks};
@@ -88,6 +89,13 @@ impl Desk {
         };
         desk.go_to(0);
         Ok(desk)
+    }
+
+    /// The song's name in the practice log: its file's, or one made from its title.
+    pub fn name(&self) -> String {
+        let stem = (self.file.as_ref()).and_then(|(path, _)| path.file_stem());
+        let title = || Name::from_title(&self.arrangement.song.title).to_string();
+        stem.map_or_else(title, |s| s.to_string_lossy().into_owned())
     }
 
     /// The order that lets the present arrangement be heard.
@@ -291,6 +299,7 @@ impl Desk {
             from,
             to,
             repeat: bar.is_some(),
+            count_in: 0,
         }
     }
 

@@ -1,0 +1,165 @@
+//! The Shed drawn: the bars on top, then what to do now, below it what is set and what is due.
+
+mod bars;
+mod charts;
+mod lines;
+mod today;
+
+use super::span;
+use crate::studio::log::Log;
+use crate::studio::screens::{Pane, Setting, Shed};
+use crate::studio::theme::{Role, Theme};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::Line;
+use ratatui::widgets::{Paragraph, Wrap};
+
+/// The smallest terminal that everything fits.
+const SMALLEST: (u16, u16) = (80, 24);
+/// Lines that are always there: title, what to do, way up, care, keys.
+const ALWAYS: u16 = 5;
+/// Columns of the settings: what is played, and how.
+const WHAT: u16 = 22;
+const HOW: u16 = 24;
+/// From this size on all panes are shown at once.
+const WIDE: u16 = 70;
+const HIGH: u16 = 12;
+/// Columns of the plan beside the charts, at least and at most, and lines of a chart at most.
+const PLAN: (u16, u16) = (36, 56);
+const CHART: u16 = 12;
+
+/// Draws the Shed.
+pub(crate) fn shed(shed: &Shed, log: &Log, theme: &Theme, frame: &mut Frame) {
+    let area = frame.area();
+    if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+        return small(theme, frame);
+    }
+    let settings = settings_height(shed);
+    let spare = area.height.saturating_sub(ALWAYS + settings);
+    let rows = bars::rows(shed, usize::from(spare));
+    let left = spare.saturating_sub(rows.len() as u16);
+    let [title, _, bars, _, now, way, _, below, care, keys] = Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Length(u16::from(left > 2)),
+        Constraint::Length(rows.len() as u16),
+        Constraint::Length(u16::from(left > 1)),
+        Constraint::Length(1),
+        Constraint::Length(1),
+        Constraint::Length(u16::from(left > 0)),
+        Constraint::Min(settings),
+        Constraint::Length(1),
+        Constraint::Length(1),
+    ])
+    .areas(area);
+    frame.render_widget(lines::title(shed, log, theme), title);
+    bars::bars(shed, theme, &rows, bars, frame.buffer_mut());
+    frame.render_widget(lines::now(shed, theme), now);
+    frame.render_widget(lines::way(shed, log, theme), way);
+    frame.render_widget(lines::care(shed, log, theme), care);
+    frame.render_widget(Line::from(span(theme, Role::Quiet, lines::KEYS)), keys);
+    let [what, how, beside] = Layout::horizontal([
+        Constraint::Length(WHAT),
+        Constraint::Length(HOW),
+        Constraint::Min(0),
+    ])
+    .areas(below);
+    let split = split(shed);
+    draw_settings(shed, theme, 0..split, what, frame);
+    draw_settings(shed, theme, split..shed.settings().len(), how, frame);
+    draw_beside(shed, log, theme, beside, frame);
+}
+
+/// A terminal on which nothing could be read from behind a guitar.
+fn small(theme: &Theme, frame: &mut Frame) {
+    let area = frame.area();
+    let text = format!(
+        "The Shed is read from behind a guitar and needs {} columns and {} lines; this terminal \
+         has {} and {}. Make it larger, or go back with Esc.",
+        SMALLEST.0, SMALLEST.1, area.width, area.height
+    );
+    let line = Line::from(span(theme, Role::Text, text));
+    frame.render_widget(Paragraph::new(line).wrap(Wrap { trim: true }), area);
+}
+
+/// How many settings say what is played.
+fn split(shed: &Shed) -> usize {
+    let settings = shed.settings();
+    let how = settings.iter().position(|s| *s == Setting::From);
+    how.unwrap_or(settings.len())
+}
+
+fn settings_height(shed: &Shed) -> u16 {
+    let split = split(shed);
+    split.max(shed.settings().len() - split) as u16
+}
+
+fn draw_settings(
+    shed: &Shed,
+    theme: &Theme,
+    part: std::ops::Range<usize>,
+    area: Rect,
+    frame: &mut Frame,
+) {
+    let settings = shed.settings();
+    let lines: Vec<Line> = (settings.iter().enumerate())
+        .filter(|(i, _)| part.contains(i))
+        .map(|(i, &setting)| {
+            let here = i == shed.row;
+            let (sign, role) = match here {
+                true => ("▸", Role::Cursor),
+                false => (" ", Role::Text),
+            };
+            Line::from(vec![
+                span(theme, Role::Key, format!(" {sign}")),
+                span(theme, Role::Quiet, format!("{:<9}", setting.name())),
+                span(theme, role, shed.value(setting)),
+            ])
+        })
+        .collect();
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// The plan and the charts: all of them where there is room, else the one chosen.
+fn draw_beside(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
+    if area.width < WIDE || area.height < HIGH {
+        return draw_pane(shed.pane, shed, log, theme, area, frame);
+    }
+    let plan = (area.width * 2 / 5).clamp(PLAN.0, PLAN.1);
+    let [left, right] =
+        Layout::horizontal([Constraint::Length(plan), Constraint::Min(0)]).areas(area);
+    let each = (area.height / 2).min(CHART);
+    let [top, bottom, _] = Layout::vertical([
+        Constraint::Length(each),
+        Constraint::Length(each),
+        Constraint::Min(0),
+    ])
+    .areas(right);
+    for (pane, area) in [
+        (Pane::Today, left),
+        (Pane::Tempo, top),
+        (Pane::Effort, bottom),
+    ] {
+        let area = Rect {
+            width: area.width.saturating_sub(2),
+            ..area
+        };
+        draw_pane(pane, shed, log, theme, area, frame);
+    }
+}
+
+fn draw_pane(pane: Pane, shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
+    match pane {
+        Pane::Today => today::today(shed, log, theme, area, frame),
+        Pane::Tempo => charts::tempo(shed, log, theme, area, frame),
+        Pane::Effort => charts::effort(shed, theme, area, frame),
+    }
+}
+
+/// A title and a text below it, broken into lines.
+fn teach(title: String, text: &str, theme: &Theme, area: Rect, frame: &mut Frame) {
+    let lines = vec![
+        Line::from(span(theme, Role::Title, title)),
+        Line::from(span(theme, Role::Quiet, text)),
+    ];
+    frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
+}
