@@ -5,6 +5,7 @@
 //! neither terminal, disk nor sound itself. [`view()`] draws the state. [`run()`] is the thin part
 //! that owns terminal, clock, files and sound.
 
+mod disk;
 pub mod keymap;
 mod message;
 mod panes;
@@ -17,9 +18,12 @@ mod tests;
 mod theme;
 mod view;
 
-pub use message::{Message, Order};
+pub use disk::{Address, Errand, Kind, List, News, Paper};
+pub use message::{Ask, Message, Order};
 pub use run::{StudioError, run};
-pub use screens::{Desk, DeskError, Start, Weight};
+pub use screens::{
+    Desk, DeskError, Home, Leave, Line, Next, Page, Pile, Sheet, Shelf, Side, Stand, Want, Weight,
+};
 pub use state::{Screen, Studio};
 pub use theme::{Role, Theme, ThemeError};
 pub use view::view;

@@ -1,11 +1,12 @@
 //! The thin part around the studio: terminal, keys, clock, files and sound.
 
+use super::disk::Files;
 use super::keymap;
 use super::message::{Message, Order};
 use super::sound::Sound;
 use super::state::Studio;
 use super::view::view;
-use crate::exchange::output::write_file;
+use crate::shelf::Folders;
 use crossterm::event::{self, Event, KeyEventKind};
 use ratatui::DefaultTerminal;
 use std::io;
@@ -16,6 +17,8 @@ use std::time::Duration;
 /// How long a frame is shown while music runs, and how long a key is waited for at rest.
 const FRAME: Duration = Duration::from_millis(33);
 const REST: Duration = Duration::from_millis(150);
+/// How long an answer of the disk may lie unread.
+const SOON: Duration = Duration::from_millis(10);
 
 /// Why the studio can't go on.
 #[derive(Debug, thiserror::Error)]
@@ -25,86 +28,122 @@ pub enum StudioError {
     Terminal(#[from] io::Error),
 }
 
-/// Runs the studio until the player leaves. The terminal is given back as it was, also when the
+/// Runs the studio until the player leaves, on the songs in `folders`. The terminal is given back as it was, also when the
 /// program is ended from outside or breaks.
 ///
 /// # Errors
 /// When the terminal fails.
-pub fn run(mut studio: Studio) -> Result<(), StudioError> {
+pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioError> {
     let end = Arc::new(AtomicBool::new(false));
     let flag = end.clone();
     // A handler set before does as well: then the signal ends the program in its own way.
     let _ = ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed));
     // Also sets a hook that gives the terminal back before a panic is told.
     let mut terminal = ratatui::try_init()?;
-    let result = go_on(&mut studio, &mut terminal, &end);
+    let result = World::open(&mut studio, &mut terminal, folders).go_on(&end);
     ratatui::restore();
     result
 }
 
-fn go_on(
-    studio: &mut Studio,
-    terminal: &mut DefaultTerminal,
-    end: &AtomicBool,
-) -> Result<(), StudioError> {
-    let mut sound = Sound::open();
-    for order in studio.begin() {
-        sound.obey(&order);
+/// What the studio moves and is moved by.
+struct World<'a> {
+    studio: &'a mut Studio,
+    terminal: &'a mut DefaultTerminal,
+    sound: Sound,
+    files: Files,
+}
+
+impl<'a> World<'a> {
+    fn open(
+        studio: &'a mut Studio,
+        terminal: &'a mut DefaultTerminal,
+        folders: Option<Folders>,
+    ) -> World<'a> {
+        World {
+            studio,
+            terminal,
+            sound: Sound::open(),
+            files: Files::start(folders),
+        }
     }
-    let mut idle = false;
-    while !end.load(Ordering::Relaxed) {
-        terminal.draw(|frame| view(studio, frame))?;
-        let mut messages = sound.tick();
-        let wait = match (sound.plays(), idle) {
-            (true, _) => FRAME,
-            (false, true) => REST,
-            (false, false) => Duration::ZERO,
+
+    fn go_on(&mut self, end: &AtomicBool) -> Result<(), StudioError> {
+        let size = self.terminal.size()?;
+        self.act(Message::Size(size.width, size.height))?;
+        let orders = self.studio.begin();
+        self.obey(orders)?;
+        let mut idle = false;
+        while !end.load(Ordering::Relaxed) {
+            self.terminal.draw(|frame| view(self.studio, frame))?;
+            let mut messages = self.sound.tick();
+            messages.extend(self.files.news().into_iter().map(Message::News));
+            let events = self.events(idle)?;
+            if events.is_empty() && !idle {
+                messages.push(Message::Idle);
+            }
+            idle = events.is_empty();
+            for message in messages {
+                if !self.act(message)? {
+                    return Ok(());
+                }
+            }
+            for event in events {
+                // What a key means depends on what the one before it has done.
+                if let Some(message) = self.message(&event)
+                    && !self.act(message)?
+                {
+                    return Ok(());
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn message(&self, event: &Event) -> Option<Message> {
+        match event {
+            Event::Key(key) if key.kind != KeyEventKind::Release => {
+                keymap::message(self.studio.place(), *key)
+            }
+            Event::Resize(width, height) => Some(Message::Size(*width, *height)),
+            _ => None,
+        }
+    }
+
+    /// What was pressed since the last frame.
+    fn events(&self, idle: bool) -> Result<Vec<Event>, StudioError> {
+        let mut patience = match (self.files.is_busy(), self.sound.plays(), idle) {
+            (true, ..) => SOON,
+            (_, true, _) => FRAME,
+            (.., true) => REST,
+            (.., false) => Duration::ZERO,
         };
-        let mut pressed = false;
-        let mut patience = wait;
+        let mut events = Vec::new();
         // What was pressed while a frame was drawn is answered with one frame.
         while event::poll(patience)? {
             patience = Duration::ZERO;
-            pressed = true;
-            if let Event::Key(key) = event::read()?
-                && key.kind != KeyEventKind::Release
-            {
-                messages.extend(keymap::message(studio.place(), key));
-            }
+            events.push(event::read()?);
         }
-        if !pressed && !idle {
-            messages.push(Message::Idle);
-        }
-        idle = !pressed;
-        for message in messages {
-            if !act(studio, terminal, &mut sound, message)? {
-                return Ok(());
-            }
-        }
+        Ok(events)
     }
-    Ok(())
-}
 
-/// Lets a message happen and does what is asked for; false when that is to leave.
-fn act(
-    studio: &mut Studio,
-    terminal: &mut DefaultTerminal,
-    sound: &mut Sound,
-    message: Message,
-) -> Result<bool, StudioError> {
-    for order in studio.update(message) {
-        sound.obey(&order);
-        match order {
-            Order::Quit => return Ok(false),
-            Order::Suspend => suspend(terminal)?,
-            Order::Write { path, text } => {
-                let written = write_file(&path, text.as_bytes()).map_err(|e| e.to_string());
-                studio.update(Message::Written(written));
-            }
-            _ => {}
-        }
+    /// Lets a message happen and does what is asked for; false when that is to leave.
+    fn act(&mut self, message: Message) -> Result<bool, StudioError> {
+        let orders = self.studio.update(message);
+        self.obey(orders)
     }
-    Ok(true)
+
+    fn obey(&mut self, orders: Vec<Order>) -> Result<bool, StudioError> {
+        for order in orders {
+            self.sound.obey(&order);
+            match order {
+                Order::Quit => return Ok(false),
+                Order::Suspend => suspend(self.terminal)?,
+                Order::Disk(errand) => self.files.send(errand),
+                _ => {}
+            }
+        }
+        Ok(true)
+    }
 }
 
 /// Gives the terminal back, stops until woken, and takes it again.

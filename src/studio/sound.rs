@@ -32,11 +32,16 @@ mod loud {
         pub fn obey(&mut self, order: &Order) {
             match order {
                 Order::Load(score) => self.player.load(score),
-                &Order::Play { from, to, repeat } => self.player.play(Passage {
+                &Order::Play {
                     from,
                     to,
                     repeat,
-                    count_in: 0,
+                    count_in,
+                } => self.player.play(Passage {
+                    from,
+                    to,
+                    repeat,
+                    count_in,
                 }),
                 Order::Stop => self.player.stop(),
                 Order::Speed(percent) => self.player.set_speed(f64::from(*percent) / 100.0),
@@ -44,7 +49,7 @@ mod loud {
                     on: *on,
                     ..ClickSetting::default()
                 }),
-                Order::Write { .. } | Order::Suspend | Order::Quit => {}
+                Order::Disk(_) | Order::Suspend | Order::Quit => {}
             }
         }
 

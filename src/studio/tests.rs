@@ -3,8 +3,9 @@
 use super::keymap::{BINDINGS, Place};
 use super::*;
 use crate::arrange::Layer;
-use crate::exchange::input;
+use crate::shelf::{Name, Seal};
 use crate::song::{SongFile, Target, Wish};
+use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
@@ -20,23 +21,30 @@ tune = \"\"\"
 \"\"\"
 ";
 
+fn buoys() -> Address {
+    Address {
+        folder: "songs".into(),
+        name: Name::new("buoys").unwrap(),
+    }
+}
+
 fn desk() -> Desk {
     let (file, song, _) = SongFile::parse(SONG).unwrap();
-    Desk::new(song, Some(("buoys.toml".into(), file))).unwrap()
+    Desk::new(song, Home::at(buoys(), file, Seal::ABSENT, Vec::new())).unwrap()
 }
 
 fn studio() -> Studio {
-    Studio::at_desk(desk(), Theme::named("none").unwrap())
+    Studio::at_desk(desk(), Theme::named("none").unwrap(), TimeZone::UTC)
 }
 
 fn on_desk(studio: &Studio) -> &Desk {
     match &studio.screen {
         Screen::Desk(desk) => desk,
-        Screen::Start(_) => panic!("not at the Desk"),
+        _ => panic!("not at the Desk"),
     }
 }
 
-fn shown(studio: &Studio, width: u16, height: u16) -> String {
+pub(super) fn shown(studio: &Studio, width: u16, height: u16) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
     terminal.draw(|frame| view(studio, frame)).unwrap();
     let buffer = terminal.backend().buffer().clone();
@@ -47,7 +55,7 @@ fn shown(studio: &Studio, width: u16, height: u16) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn tell(studio: &mut Studio, messages: &[Message]) -> Vec<Order> {
+pub(super) fn tell(studio: &mut Studio, messages: &[Message]) -> Vec<Order> {
     let orders = messages.iter().map(|m| studio.update(m.clone()));
     orders.flatten().collect()
 }
@@ -75,26 +83,15 @@ fn the_keys_of_the_desk() {
     studio.update(Message::Help);
     for (width, height) in [(80, 24), (120, 40)] {
         let text = shown(&studio, width, height);
-        for row in BINDINGS.iter().filter(|b| b.place != Place::Start) {
+        for row in BINDINGS
+            .iter()
+            .filter(|b| [Place::Desk, Place::Everywhere].contains(&b.place))
+        {
             assert!(text.contains(row.does), "{} is not shown", row.does);
         }
     }
     assert!(studio.update(Message::Back).is_empty());
     assert!(!studio.help);
-}
-
-#[test]
-fn the_start_screen() {
-    let mut studio = Studio::choosing(Start::demos(), Theme::named("none").unwrap());
-    insta::assert_snapshot!(shown(&studio, 80, 24));
-    tell(
-        &mut studio,
-        &["q", "u", "a", "y"].map(|t| Message::Type(t.chars().next().unwrap())),
-    );
-    let orders = studio.update(Message::Open);
-    assert!(matches!(orders.as_slice(), [Order::Load(_)]));
-    assert_eq!(studio.update(Message::Back), [Order::Stop]);
-    assert!(matches!(&studio.screen, Screen::Start(s) if s.typed == "quay"));
 }
 
 #[test]
@@ -161,22 +158,29 @@ fn pins_are_set_taken_out_undone_and_done_again() {
 }
 
 #[test]
-fn pins_are_saved_with_the_comments() {
+fn each_change_is_jotted_down_and_leaving_saves_it_with_the_comments() {
     let mut studio = studio();
-    studio.update(Message::Pin);
-    let orders = studio.update(Message::Save);
-    let [Order::Write { path, text }] = orders.as_slice() else {
+    let orders = studio.update(Message::Pin);
+    let jotted =
+        |o: &Order| matches!(o, Order::Disk(Errand::Jot { text, .. }) if text.contains("[[pin]]"));
+    assert!(orders.iter().any(jotted), "{orders:?}");
+    assert!(on_desk(&studio).is_changed());
+    let orders = studio.update(Message::Quit);
+    let [Order::Disk(Errand::Save { address, text, .. })] = orders.as_slice() else {
         panic!("{orders:?}");
     };
-    assert_eq!(path, std::path::Path::new("buoys.toml"));
+    assert_eq!(*address, buoys());
     assert!(
         text.starts_with("# Kept.\n") && text.contains("[[pin]]"),
         "{text}"
     );
-    // Not yet written: leaving is refused once.
-    assert!(studio.update(Message::Quit).is_empty());
-    studio.update(Message::Written(Ok(())));
-    assert_eq!(studio.update(Message::Quit), [Order::Stop, Order::Quit]);
+    let saved = News::Saved {
+        address: buoys(),
+        seal: Seal::ABSENT,
+    };
+    let orders = studio.update(Message::News(saved));
+    let release = Order::Disk(Errand::Release(buoys()));
+    assert_eq!(orders, [release, Order::Stop, Order::Quit]);
 }
 
 #[test]
@@ -184,7 +188,7 @@ fn a_clash_is_named_and_all_stays() {
     let text = SONG.to_string()
         + "[[pin]]\nbar = 1\nbeat = 2\nnothing = true\n[[pin]]\nbar = 1\nnote = \"bass\"\nstring = 5\n";
     let (_, song, _) = SongFile::parse(&text).unwrap();
-    let mut desk = Desk::new(song, None).unwrap();
+    let mut desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
     let before = desk.arrangement.clone();
     let mut clashing = before.song.pins.clone();
     clashing.push(crate::song::Pin {
@@ -200,7 +204,12 @@ fn music_is_played_from_the_cursor_and_round_a_bar() {
     let q = crate::theory::QUARTER;
     let mut studio = studio();
     let orders = tell(&mut studio, &[Message::Onset(4), Message::Play]);
-    let play = |from, to, repeat| Order::Play { from, to, repeat };
+    let play = |from, to, repeat| Order::Play {
+        from,
+        to,
+        repeat,
+        count_in: 0,
+    };
     assert_eq!(orders, [play(4 * q, 12 * q, false)]);
     tell(&mut studio, &[Message::Heard(Some(7 * q))]);
     assert_eq!(on_desk(&studio).heard(), Some((2, 7 * q)));
@@ -221,17 +230,4 @@ fn easier_and_fuller_are_taken_as_pins() {
     assert!(said.contains("taken") == (pins > 0), "{said}");
     tell(&mut studio, &[Message::Undo]);
     assert!(on_desk(&studio).arrangement.song.pins.is_empty());
-}
-
-#[test]
-fn every_demo_opens() {
-    let start = Start::demos();
-    for i in 0..start.found().len() {
-        let mut start = start.clone();
-        start.chosen = i;
-        let mut desk = start.update(Message::Open).unwrap();
-        desk.update(Message::Last);
-        assert!(desk.pluck().is_some());
-    }
-    assert!(input::of_text("x", " ").is_err());
 }

@@ -65,6 +65,12 @@ fn notes(place: Place) -> &'static [&'static str] {
             "Stop when it hurts;",
             "keep headphones low.",
         ],
-        _ => &["Letters find by title,", "key or meter."],
+        Place::Shelf => &["Letters find by the start", "of words: title, key, tags."],
+        Place::Stand => &[
+            "Page keys are what foot",
+            "pedals send. Nothing here",
+            "changes a song.",
+        ],
+        _ => &[],
     }
 }

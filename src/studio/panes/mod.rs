@@ -1,14 +1,20 @@
 //! The parts that screens are drawn from.
 
+mod big;
 mod help;
 mod lines;
+mod lists;
 mod neck;
+mod shelf;
+mod stand;
 mod tab;
 mod ways;
 
 pub(super) use help::help;
 pub(super) use lines::{footer, legend, reason, stretch, title};
 pub(super) use neck::neck;
+pub(super) use shelf::shelf;
+pub(super) use stand::stand;
 pub(super) use tab::tab;
 pub(super) use ways::ways;
 

@@ -15,7 +15,7 @@ const PREFIX: u16 = 3;
 pub(crate) fn tab(desk: &Desk, theme: &Theme, area: Rect, buffer: &mut Buffer) {
     let rows = rows_in_use(desk);
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
-    let lines = fill(&desk.strip.blocks, room);
+    let lines = desk.strip.lines(room);
     let focus = desk.heard().unwrap_or_else(|| (desk.bar(), desk.at));
     let line = lines.iter().position(|l| l.contains(&focus.0)).unwrap_or(0);
     let each = rows.len() as u16 + 1;
@@ -49,25 +49,6 @@ fn rows_in_use(desk: &Desk) -> Vec<usize> {
                 .any(|cells| cells.iter().any(|c| *c != ' '))
     };
     (0..rows.count()).filter(used).collect()
-}
-
-/// As many whole bars to a line as fit, at least one.
-fn fill(blocks: &[Block], room: usize) -> Vec<std::ops::Range<usize>> {
-    let mut lines: Vec<std::ops::Range<usize>> = Vec::new();
-    let mut used = 0;
-    for (i, block) in blocks.iter().enumerate() {
-        match lines.last_mut() {
-            Some(line) if used + block.width() <= room => {
-                line.end = i + 1;
-                used += block.width();
-            }
-            _ => {
-                lines.push(i..i + 1);
-                used = block.width();
-            }
-        }
-    }
-    lines
 }
 
 struct Sheet<'a> {

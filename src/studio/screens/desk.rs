@@ -1,15 +1,15 @@
 //! The Desk: one song, read and arranged.
 
+use super::home::Home;
 use super::pins::History;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::Score;
-use crate::song::{Song, SongFile};
+use crate::song::Song;
 use crate::studio::message::{Message, Order};
 use crate::theory::{Symbol, Ticks};
-use std::path::PathBuf;
 
 /// Why a song can't be laid on the Desk.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -56,16 +56,16 @@ pub struct Desk {
     pub said: Option<(Weight, String)>,
     /// Changes of pins.
     pub(super) history: History,
-    pub(super) file: Option<(PathBuf, SongFile)>,
-    leaving: bool,
+    /// Where the song is kept.
+    pub(super) home: Home,
 }
 
 impl Desk {
-    /// Lays a song on the Desk; `file` is where it is saved, for a song file.
+    /// Lays a song on the Desk; `home` is where it is kept.
     ///
     /// # Errors
     /// When the song can't be arranged.
-    pub fn new(song: Song, file: Option<(PathBuf, SongFile)>) -> Result<Desk, DeskError> {
+    pub fn new(song: Song, home: Home) -> Result<Desk, DeskError> {
         let instrument = Instrument::wished(&song.guitar)?;
         let hand = Hand::wished(&song.guitar)?;
         let options = Options::default();
@@ -83,9 +83,9 @@ impl Desk {
             click: false,
             said: None,
             history: History::default(),
-            file,
-            leaving: false,
+            home,
         };
+        desk.home.settle(&desk.arrangement.song);
         desk.go_to(0);
         Ok(desk)
     }
@@ -95,14 +95,19 @@ impl Desk {
         Order::Load(Box::new(self.score.clone()))
     }
 
-    /// Changes the state by a message.
+    /// Changes the state by a message. What was changed in the song is kept at once.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
+        let mut orders = self.happen(message);
+        orders.extend(self.keep());
+        orders
+    }
+
+    fn happen(&mut self, message: Message) -> Vec<Order> {
         if !matches!(
             message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_)
+            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::News(_)
         ) {
             self.said = None;
-            self.leaving = false;
         }
         match message {
             Message::Onset(by) => self.step(by),
@@ -128,26 +133,12 @@ impl Desk {
             Message::Save => return self.save(),
             Message::Heard(at) => self.playing = at,
             Message::Sound(text) => self.say(Weight::News, text),
-            Message::Written(Ok(())) => {
-                self.history.mark_saved();
-                self.say(Weight::News, "saved".into());
-            }
-            Message::Written(Err(text)) => self.say(Weight::Trouble, text),
+            Message::Tick => self.tick(),
+            Message::News(news) => return self.learn(news),
             Message::Idle => self.work_out_variants(),
             _ => {}
         }
         Vec::new()
-    }
-
-    /// Whether the Desk may be left; with pins not saved only when asked twice.
-    pub fn may_leave(&mut self) -> bool {
-        if self.history.is_saved() || self.file.is_none() || self.leaving {
-            return true;
-        }
-        self.leaving = true;
-        let text = "pins are not saved: s saves them, the same key again leaves them";
-        self.say(Weight::Trouble, text.into());
-        false
     }
 
     pub(super) fn say(&mut self, weight: Weight, text: String) {
@@ -291,6 +282,7 @@ impl Desk {
             from,
             to,
             repeat: bar.is_some(),
+            count_in: 0,
         }
     }
 

@@ -1,8 +1,12 @@
 //! One file a screen, each owning its state.
 
 mod desk;
+mod home;
 mod pins;
-mod start;
+mod shelf;
+mod stand;
 
 pub use desk::{Desk, DeskError, Weight};
-pub use start::Start;
+pub use home::{Home, Leave};
+pub use shelf::{Line, Next, Pile, Shelf, Side, Want};
+pub use stand::{FOOT, HEAD, Layout, PREFIX, Page, Sheet, Stand};
