@@ -72,9 +72,11 @@ impl<'a> World<'a> {
         self.act(Message::Size(size.width, size.height))?;
         let orders = self.studio.begin();
         self.obey(orders)?;
-        let mut idle = false;
+        let (mut idle, mut news) = (false, true);
         while !end.load(Ordering::Relaxed) {
-            self.terminal.draw(|frame| view(self.studio, frame))?;
+            if std::mem::take(&mut news) {
+                self.terminal.draw(|frame| view(self.studio, frame))?;
+            }
             let mut messages = self.sound.tick();
             messages.extend(self.files.news().into_iter().map(Message::News));
             let events = self.events(idle)?;
@@ -82,6 +84,7 @@ impl<'a> World<'a> {
                 messages.push(Message::Idle);
             }
             idle = events.is_empty();
+            news = !messages.is_empty() || !events.is_empty();
             for message in messages {
                 if !self.act(message)? {
                     return Ok(());

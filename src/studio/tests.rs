@@ -9,6 +9,10 @@ use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
+mod keys;
+mod shelf;
+mod stand;
+
 const SONG: &str = "# Kept.
 format = 1
 title = \"Two Buoys\"

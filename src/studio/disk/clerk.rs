@@ -347,11 +347,7 @@ fn store(shelf: &Shelf, kind: Kind) -> &Store {
 fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
     let changed = matches!(error, ShelfError::Changed { .. });
     let why = match changed {
-        true => {
-            "another program changed this song: s saves yours over it, and the other text stays \
-                 among the earlier versions"
-                .into()
-        }
+        true => "changed by another program: s saves yours over it, theirs stays in Ctrl-P".into(),
         false => plain_text(&error.to_string()),
     };
     News::Unsaved {

@@ -31,6 +31,7 @@ pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
     };
     let is_song_file = SongFile::parse(&opened.text).is_ok();
     let (mut lines, mut count, mut failed) = (Vec::new(), 0, 0);
+    let mut known = 0;
     for (i, song) in opened.songs.iter().enumerate() {
         let place = format!("tune {}", i + 1);
         let entry = match song {
@@ -44,6 +45,10 @@ pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
                 continue;
             }
         };
+        if is_known(shelf, &entry.song) {
+            known += 1;
+            continue;
+        }
         let added = match is_song_file {
             true => shelf.songs.add(&entry.song.title, &opened.text, now),
             false => shelf.add(&entry.song, now),
@@ -62,9 +67,13 @@ pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
         );
     }
     let mut text = match count {
-        1 => "1 song is on the shelf now".to_string(),
+        0 => "nothing new is taken".to_string(),
+        1 => "1 song is on the shelf now".into(),
         n => format!("{n} songs are on the shelf now"),
     };
+    if known > 0 {
+        text += &format!(", {known} lay there already");
+    }
     if failed > 0 {
         text += &format!(", {failed} could not be read");
     }
@@ -72,11 +81,17 @@ pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
     if !lines.is_empty() {
         news.push(News::Notices(opened.name.clone(), lines));
     }
-    news.push(match count {
-        0 => News::Trouble(format!("nothing is taken: {failed} could not be read")),
+    news.push(match (count, known) {
+        (0, 0) => News::Trouble(text),
         _ => News::Done(text),
     });
     news
+}
+
+/// Whether the shelf has this very song, under the name that its title gives.
+fn is_known(shelf: &Shelf, song: &Song) -> bool {
+    let there = shelf.take(&Name::from_title(&song.title));
+    there.is_ok_and(|t| t.song.same_as(song))
 }
 
 /// Writes a song or a setlist to a file.

@@ -51,7 +51,7 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
     }
     let (done, bars) = (desk.done(), song.bars.len());
     if done > 0 {
-        words.push(span(theme, Role::Quiet, format!(" · {done}/{bars} done")));
+        words.push(span(theme, Role::Quiet, format!(" {done}/{bars}")));
     }
     if desk.is_changed() {
         words.push(span(theme, Role::Warning, " · not saved"));

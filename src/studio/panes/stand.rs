@@ -355,7 +355,7 @@ mod tests {
 
     #[test]
     fn words_stay_together_and_lines_are_drawn_on() {
-        assert_eq!(wide("─12═──│", '─'), "──12══════──│─");
+        assert_eq!(wide("─12═──│", '─'), "──12════────│─");
         assert_eq!(wide("  Am7  G", ' '), "    Am7       G ");
     }
 }

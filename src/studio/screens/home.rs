@@ -11,8 +11,8 @@ use crate::studio::message::Order;
 /// A song and its ticks, as they go into a file.
 type Work = (Song, Progress);
 
-const CHANGED: &str = "another program changed this song: s saves yours and keeps the other text \
-                       among the earlier versions; the same key again leaves, yours comes back next time";
+const CHANGED: &str =
+    "changed by another program: s saves yours over it, the same key again leaves it";
 
 /// Whether the Desk can be left.
 #[derive(Debug, PartialEq)]
@@ -287,8 +287,7 @@ impl Desk {
         if refused.is_some() {
             self.home.address = None;
             self.home.seal = None;
-            let text = "this song is open in another window; what you change here becomes a song of \
-                        its own";
+            let text = "open in another window: what you change here becomes a song of its own";
             self.say(Weight::Trouble, text.into());
             return Vec::new();
         }
@@ -304,8 +303,8 @@ impl Desk {
                 self.home.file = Some(file);
                 self.home.progress = progress;
                 self.home.jotted = Some((song, self.home.progress.clone()));
-                let text = "what was not saved last time is back; saving keeps the text before it \
-                            among the earlier versions";
+                let text =
+                    "what was not saved last time is back; the text before it stays in Ctrl-P";
                 self.say(Weight::News, text.into());
                 vec![order]
             }
