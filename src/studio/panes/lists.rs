@@ -1,6 +1,6 @@
 //! The setlists: all of them on the left, the songs of one on the right.
 
-use super::shelf::{fitted, sentence};
+use super::shelf::{TITLE, fitted, sentence};
 use super::span;
 use crate::studio::disk::List;
 use crate::studio::screens::Shelf;
@@ -60,7 +60,7 @@ fn songs(shelf: &Shelf, list: &List, theme: &Theme, area: Rect, frame: &mut Fram
     }
     let room = usize::from(area.height).max(1);
     let from = (shelf.song.unwrap_or(0) + 1).saturating_sub(room);
-    let width = usize::from(area.width).saturating_sub(22).max(8);
+    let width = usize::from(area.width).saturating_sub(22).clamp(8, TITLE);
     let rows = list.songs.iter().enumerate().skip(from).take(room);
     let lines: Vec<Line> = rows
         .map(|(i, name)| {

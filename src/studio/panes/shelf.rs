@@ -16,6 +16,8 @@ const BARS: usize = 4;
 const LAYER: usize = 8;
 /// From here on the tags stand beside the songs.
 const WITH_TAGS: u16 = 110;
+/// No title needs more columns, and the eye finds its way along the row.
+pub(super) const TITLE: usize = 60;
 
 /// Draws the Shelf.
 pub(crate) fn shelf(shelf: &Shelf, theme: &Theme, frame: &mut Frame) {
@@ -148,7 +150,7 @@ impl Widths {
         let rest = usize::from(width).saturating_sub(fixed).max(8);
         match width {
             WITH_TAGS.. => Widths {
-                title: rest * 3 / 5,
+                title: (rest * 3 / 5).min(TITLE),
                 tags: rest - rest * 3 / 5 - 3,
             },
             _ => Widths {

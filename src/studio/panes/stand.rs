@@ -232,10 +232,9 @@ impl Paper<'_> {
             }
         };
         if between {
-            for (i, sign) in cells.iter().enumerate() {
-                if matches!(sign, '│' | '┃') {
-                    put(i * self.plan.wide, *sign, self.theme.style(Role::Quiet));
-                }
+            let cells = stretched(cells, self.plan.wide, fill).into_iter();
+            for (i, sign) in cells.enumerate().filter(|c| matches!(c.1, '│' | '┃')) {
+                put(i, sign, self.theme.style(Role::Quiet));
             }
             return;
         }
@@ -312,7 +311,19 @@ impl Paper<'_> {
 }
 
 /// A row with each column made so many wide. What is written stays together; lines are drawn on.
+/// The bar line that ends a bar is drawn at its end.
 fn stretched(cells: &[char], wide: usize, fill: char) -> Vec<char> {
+    let is_bar_line = |c: &&char| matches!(c, '│' | '┃' | ':');
+    let tail = cells.iter().rev().take_while(is_bar_line).count();
+    let (cells, close) = cells.split_at(cells.len() - tail);
+    let mut out = inside(cells, wide, fill);
+    let last = out.last().copied().filter(|c| *c == '═').unwrap_or(fill);
+    out.extend(std::iter::repeat_n(last, tail * (wide - 1)));
+    out.extend(close);
+    out
+}
+
+fn inside(cells: &[char], wide: usize, fill: char) -> Vec<char> {
     let mut out = vec![fill; cells.len() * wide];
     let is_line = |c: char| matches!(c, '─' | '═' | ' ');
     let mut free = 0;
@@ -355,7 +366,8 @@ mod tests {
 
     #[test]
     fn words_stay_together_and_lines_are_drawn_on() {
-        assert_eq!(wide("─12═──│", '─'), "──12════────│─");
+        assert_eq!(wide("─12═──│", '─'), "──12════─────│");
+        assert_eq!(wide("│─0═│┃", '─'), "│───0═════│┃");
         assert_eq!(wide("  Am7  G", ' '), "    Am7       G ");
     }
 }

@@ -8,7 +8,7 @@ use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::Score;
 use crate::song::Song;
-use crate::studio::message::{Message, Order};
+use crate::studio::message::{Ask, Message, Order};
 use crate::theory::{Symbol, Ticks};
 
 /// Why a song can't be laid on the Desk.
@@ -87,6 +87,7 @@ impl Desk {
         };
         desk.home.settle(&desk.arrangement.song);
         desk.go_to(0);
+        desk.announce();
         Ok(desk)
     }
 
@@ -134,6 +135,7 @@ impl Desk {
             Message::Heard(at) => self.playing = at,
             Message::Sound(text) => self.say(Weight::News, text),
             Message::Tick => self.tick(),
+            Message::Shelf(Ask::Notices) => self.tell(),
             Message::News(news) => return self.learn(news),
             Message::Idle => self.work_out_variants(),
             _ => {}

@@ -32,6 +32,8 @@ pub struct Home {
     pub notices: Vec<Notice>,
     /// How far the layers have got.
     pub progress: Progress,
+    /// How many of the notices were told.
+    told: usize,
     /// Where it lies; nowhere before the first change of a song out of a book.
     address: Option<Address>,
     /// Its text, with comments and unknown fields; as it is worked on, and as it was saved.
@@ -119,9 +121,29 @@ impl Desk {
         !self.home.is(&self.home.saved, &self.arrangement.song)
     }
 
-    /// What is worth knowing about the text of the song.
-    pub fn notices(&self) -> &[Notice] {
-        &self.home.notices
+    /// Tells the next thing worth knowing about the text of the song, one after another.
+    pub(super) fn tell(&mut self) {
+        let all = self.home.notices.len();
+        let Some(notice) = self.home.notices.get(self.home.told % all.max(1)) else {
+            self.say(
+                Weight::News,
+                "every line of this song was understood".into(),
+            );
+            return;
+        };
+        let text = format!("{}/{all}  {notice}", self.home.told % all + 1);
+        self.home.told += 1;
+        self.say(Weight::News, text);
+    }
+
+    /// Says that there is something worth knowing, if there is.
+    pub(super) fn announce(&mut self) {
+        let text = match self.home.notices.len() {
+            0 => return,
+            1 => "one thing is worth knowing about this text: Ctrl-W tells it".into(),
+            n => format!("{n} things are worth knowing about this text: Ctrl-W tells them"),
+        };
+        self.say(Weight::News, text);
     }
 
     /// How many bars are ticked in the layer shown.

@@ -218,6 +218,12 @@ impl Stand {
             Ok(sheet) => Page::Sheet(Box::new(sheet)),
             Err(why) => Page::Failed(why),
         };
+        let title = self.sheet().map(|s| plain_text(&s.arrangement.song.title));
+        if let (Some(title), Some(song)) = (title, self.songs.get_mut(self.at))
+            && !title.trim().is_empty()
+        {
+            song.1 = title;
+        }
         match self.sheet() {
             Some(sheet) => vec![Order::Load(Box::new(sheet.score.clone()))],
             None => Vec::new(),

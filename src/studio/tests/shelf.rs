@@ -186,7 +186,7 @@ fn every_empty_list_teaches() {
     assert!(shown(&studio, 80, 24).contains("No songs are in it yet"));
     studio.update(Message::Back);
     tell(&mut studio, &typed("zzz"));
-    assert!(shown(&studio, 80, 24).contains("Backspace takes a letter"));
+    assert!(shown(&studio, 80, 24).contains("begin so. Backspace takes"));
     for news in [
         News::Binned(Vec::new()),
         News::Versions(name("x"), Vec::new()),
@@ -388,7 +388,7 @@ fn lines_are_typed_and_answered() {
 #[test]
 fn a_book_shows_what_it_could_not_read() {
     let book =
-        "X:1\nT:Gull\nM:3/4\nL:1/4\nK:C\n\"C\"C E G |\n\nX:2\nT:Odd\nM:x/y\nL:1/4\nK:C\nC E G |\n";
+        "X:1\nT:Gull\nM:3/4\nL:1/4\nK:C\n\"C\"C E |\n\nX:2\nT:Odd\nM:3/4\nL:1/4\nK:C\nC99999 |\n";
     let opened = crate::exchange::input::of_text("gulls.abc", book).unwrap();
     assert!(opened.songs[1].is_err());
     let mut studio = Studio::choosing(
@@ -401,6 +401,10 @@ fn a_book_shows_what_it_could_not_read() {
     assert!(studio.update(Message::Open).is_empty());
     tell(&mut studio, &[Message::Choose(-1)]);
     assert!(matches!(studio.update(Message::Open)[0], Order::Load(_)));
+    // What is worth knowing is told at the Desk as well.
+    assert!(shown(&studio, 80, 24).contains("Ctrl-W"));
+    studio.update(Message::Shelf(Ask::Notices));
+    assert!(shown(&studio, 80, 24).contains("1/1  6:4: bar 1 has 2 beats"));
     // With its first change the tune becomes a song of the shelf.
     let orders = studio.update(Message::Pin);
     assert!(
