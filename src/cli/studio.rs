@@ -1,11 +1,13 @@
 //! `thumbline` and `thumbline SONG`: the studio.
 
 use super::{Failure, Fault};
-use crate::exchange::input::{self, Opened};
+use crate::exchange::input;
+use crate::shelf::{Folders, Store};
 use crate::song::SongFile;
-use crate::studio::{self, Desk, Start, Studio, Theme};
+use crate::studio::{self, Address, Desk, Home, Shelf, Studio, Theme};
+use jiff::tz::TimeZone;
 use std::io::IsTerminal;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Opens the studio, with a song on the Desk or a list to choose from.
 pub(super) fn run(song: Option<&Path>) -> Result<(), Vec<Failure>> {
@@ -19,10 +21,11 @@ pub(super) fn run(song: Option<&Path>) -> Result<(), Vec<Failure>> {
     }
     on_terminal().map_err(|f| vec![f])?;
     let studio = match song {
-        None => Studio::choosing(Start::demos(), theme()),
+        None => Studio::choosing(Shelf::new(TimeZone::system()), theme()),
         Some(path) => opened(path)?,
     };
-    studio::run(studio).map_err(|e| vec![Failure::machine("the studio had to stop", &e)])
+    studio::run(studio, Folders::of_user().ok())
+        .map_err(|e| vec![Failure::machine("the studio had to stop", &e)])
 }
 
 fn opened(path: &Path) -> Result<Studio, Vec<Failure>> {
@@ -34,22 +37,29 @@ fn opened(path: &Path) -> Result<Studio, Vec<Failure>> {
     let songs: Vec<_> = opened.songs.iter().flatten().collect();
     match songs.as_slice() {
         [] => Err(failures),
-        [only] => {
-            let desk = Desk::new(only.song.clone(), file(path, &opened))
+        [only] if opened.songs.len() == 1 => {
+            let home = home(path).unwrap_or_else(|| Home::nowhere(only.notices.clone()));
+            let desk = Desk::new(only.song.clone(), home)
                 .map_err(|e| vec![Failure::at(&opened, &[], &e.to_string())])?;
-            Ok(Studio::at_desk(desk, theme()))
+            Ok(Studio::at_desk(desk, theme(), TimeZone::system()))
         }
-        _ => Ok(Studio::choosing(Start::book(opened), theme())),
+        _ => {
+            let shelf = Shelf::book(opened, TimeZone::system());
+            Ok(Studio::choosing(shelf, theme()))
+        }
     }
 }
 
-/// What can be saved back: a song file that lies on disk.
-fn file(path: &Path, opened: &Opened) -> Option<(PathBuf, SongFile)> {
-    let is_song_file = path
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("toml"));
-    let (file, ..) = is_song_file.then(|| SongFile::parse(&opened.text).ok())??;
-    Some((path.to_path_buf(), file))
+/// Where a song file is kept: there, unless its name or place is no good for that.
+fn home(path: &Path) -> Option<Home> {
+    let address = Address::of(path)?;
+    let (text, seal) = Store::open(&address.folder)
+        .ok()?
+        .read(&address.name)
+        .ok()?;
+    let (file, song, mut notices) = SongFile::parse(&text).ok()?;
+    notices.extend(song.check());
+    Some(Home::at(address, file, seal, notices))
 }
 
 /// The studio needs a terminal that it can paint on.

@@ -1,7 +1,7 @@
 //! The songs that lie on a new shelf.
 
-use super::{Seal, ShelfError, Store};
-use crate::shelf::Name;
+use super::{Name, Seal, ShelfError, Store};
+use crate::song::{SongFile, abc};
 use jiff::Timestamp;
 
 macro_rules! demo {
@@ -22,6 +22,9 @@ const SONGS: [(&str, &str); 8] = [
     demo!("tide-table-dance"),
 ];
 
+/// A book of tunes; each becomes a song of its own.
+const BOOK: &str = include_str!("../../songs/evening-book.abc");
+
 /// Puts the demo songs on a shelf that was never opened before. A song that has one of their names
 /// already stays as it is.
 pub(super) fn welcome(store: &Store, now: Timestamp) -> Result<(), ShelfError> {
@@ -29,10 +32,20 @@ pub(super) fn welcome(store: &Store, now: Timestamp) -> Result<(), ShelfError> {
         return Ok(());
     }
     for (name, text) in SONGS {
-        match store.save(&Name::new(name)?, text, &Seal::ABSENT, now) {
-            Err(ShelfError::Taken { .. } | ShelfError::NotPlain { .. }) | Ok(_) => {}
-            Err(error) => return Err(error),
+        put(store, &Name::new(name)?, text, now)?;
+    }
+    for song in abc::read_book(BOOK).into_iter().flatten().map(|t| t.song) {
+        if let Ok(file) = SongFile::new(&song) {
+            let name = Name::from_title(&song.title);
+            put(store, &name, &file.to_string(), now)?;
         }
     }
     Ok(())
+}
+
+fn put(store: &Store, name: &Name, text: &str, now: Timestamp) -> Result<(), ShelfError> {
+    match store.save(name, text, &Seal::ABSENT, now) {
+        Err(ShelfError::Taken { .. } | ShelfError::NotPlain { .. }) | Ok(_) => Ok(()),
+        Err(error) => Err(error),
+    }
 }

@@ -3,7 +3,7 @@
 use super::{Name, Progress, ShelfError, Store};
 use crate::arrange::Layer;
 use crate::exchange::{ascii_text, plain_text};
-use crate::song::SongFile;
+use crate::song::{Song, SongFile};
 use jiff::Timestamp;
 
 /// A song in the list. Its texts are fit to be shown.
@@ -42,29 +42,39 @@ pub enum Sort {
 }
 
 impl Entry {
-    pub(super) fn of(store: &Store, name: Name) -> Entry {
-        let changed = std::fs::symlink_metadata(store.path(&name)).and_then(|m| m.modified());
-        let mut entry = Entry {
+    /// What there is to say about a song before its file is read: its name is its title.
+    pub fn named(name: Name) -> Entry {
+        Entry {
             title: name.to_string(),
             key: String::new(),
             tags: Vec::new(),
             bars: 0,
             done: [0; 4],
-            changed: changed.ok().and_then(|t| Timestamp::try_from(t).ok()),
+            changed: None,
             problem: None,
             name,
-        };
+        }
+    }
+
+    /// The same, with the time when the file was last changed.
+    pub(super) fn unread(store: &Store, name: Name) -> Entry {
+        let changed = std::fs::symlink_metadata(store.path(&name)).and_then(|m| m.modified());
+        Entry {
+            changed: changed.ok().and_then(|t| Timestamp::try_from(t).ok()),
+            ..Entry::named(name)
+        }
+    }
+
+    pub(super) fn of(store: &Store, name: Name) -> Entry {
+        let mut entry = Entry::unread(store, name);
         if let Err(error) = entry.fill(store) {
             entry.problem = Some(error.to_string());
         }
         entry
     }
 
-    fn fill(&mut self, store: &Store) -> Result<(), ShelfError> {
-        let (text, _) = store.read(&self.name)?;
-        let (_, song, _) =
-            SongFile::parse(&text).map_err(|error| ShelfError::not_a_song(&self.name, &error))?;
-        let progress = Progress::read(&text);
+    /// Takes over what a song says about itself.
+    pub fn describe(&mut self, song: &Song, progress: &Progress) {
         if !song.title.trim().is_empty() {
             self.title = plain_text(&song.title);
         }
@@ -73,6 +83,13 @@ impl Entry {
         self.bars = song.bars.len();
         let layers = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
         self.done = layers.map(|layer| progress.count(layer, self.bars));
+    }
+
+    fn fill(&mut self, store: &Store) -> Result<(), ShelfError> {
+        let (text, _) = store.read(&self.name)?;
+        let (_, song, _) =
+            SongFile::parse(&text).map_err(|error| ShelfError::not_a_song(&self.name, &error))?;
+        self.describe(&song, &Progress::read(&text));
         Ok(())
     }
 }

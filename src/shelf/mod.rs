@@ -121,6 +121,20 @@ impl Shelf {
             .collect())
     }
 
+    /// All songs in the order of their names, with no file read yet; [`Shelf::entry`] reads one.
+    ///
+    /// # Errors
+    /// When the folder can't be read.
+    pub fn unread(&self) -> Result<Vec<Entry>, ShelfError> {
+        let names = self.songs.names()?.into_iter();
+        Ok(names.map(|n| Entry::unread(&self.songs, n)).collect())
+    }
+
+    /// One song with what the list shows.
+    pub fn entry(&self, name: Name) -> Entry {
+        Entry::of(&self.songs, name)
+    }
+
     /// Puts a new song on the shelf, under a name made from its title that no other song has.
     ///
     /// # Errors

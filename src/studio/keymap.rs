@@ -1,6 +1,6 @@
 //! The one table of keys. What a key does and what the help pane says about it both come from here.
 
-use super::message::Message;
+use super::message::{Ask, Message};
 use crate::arrange::Layer;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -8,9 +8,15 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[allow(missing_docs)]
 pub enum Place {
-    Start,
+    Shelf,
+    Setlists,
+    /// A line is typed on the Shelf.
+    Line,
+    /// The bin, earlier versions or notices are shown on the Shelf.
+    Pile,
     Desk,
     Shed,
+    Stand,
     Everywhere,
 }
 
@@ -57,16 +63,74 @@ const fn ctrl(c: char) -> (KeyCode, KeyModifiers) {
     (KeyCode::Char(c), KeyModifiers::CONTROL)
 }
 
-use Place::{Desk, Everywhere, Shed, Start};
+use Place::{Desk, Everywhere, Line, Pile, Setlists, Shed, Shelf, Stand};
 
 /// Every key there is.
 #[rustfmt::skip]
 pub static BINDINGS: &[Binding] = &[
-    row(Start, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the song above"),
-    row(Start, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the song below"),
-    row(Start, &[plain(KeyCode::Enter)], "Enter", Message::Open, "open the song"),
-    row(Start, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take a letter back"),
-    row(Start, &[plain(KeyCode::Esc)], "Esc", Message::Back, "find anew, or leave"),
+    row(Shelf, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the song above"),
+    row(Shelf, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the song below"),
+    row(Shelf, &[plain(KeyCode::PageUp)], "PgUp", Message::Page(-1), "ten songs up"),
+    row(Shelf, &[plain(KeyCode::PageDown)], "PgDn", Message::Page(1), "ten songs down"),
+    row(Shelf, &[plain(KeyCode::Home)], "Home", Message::First, "the first song"),
+    row(Shelf, &[plain(KeyCode::End)], "End", Message::Last, "the last song"),
+    row(Shelf, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take a letter back"),
+    row(Shelf, &[plain(KeyCode::Enter)], "Enter", Message::Open, "to the Desk, to arrange it"),
+    row(Shelf, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, to rehearse it"),
+    row(Shelf, &[plain(KeyCode::Tab)], "Tab", Message::Shelf(Ask::Turn), "to the setlists"),
+    row(Shelf, &[ctrl('l')], "Ctrl-L", Message::Shelf(Ask::Enlist), "put it into a setlist"),
+    row(Shelf, &[ctrl('t')], "Ctrl-T", Message::Shelf(Ask::Tags), "change its tags"),
+    row(Shelf, &[ctrl('o')], "Ctrl-O", Message::Shelf(Ask::Sort), "another order of the songs"),
+    row(Shelf, &[ctrl('g')], "Ctrl-G", Message::Shelf(Ask::Import), "get songs from a file"),
+    row(Shelf, &[ctrl('e')], "Ctrl-E", Message::Shelf(Ask::Export), "write it to a file"),
+    row(Shelf, &[ctrl('w')], "Ctrl-W", Message::Shelf(Ask::Notices), "what is worth knowing"),
+    row(Shelf, &[ctrl('p')], "Ctrl-P", Message::Shelf(Ask::Versions), "its earlier versions"),
+    row(Shelf, &[plain(KeyCode::Delete)], "Del", Message::Shelf(Ask::ThrowAway), "throw it into the bin"),
+    row(Shelf, &[ctrl('u')], "Ctrl-U", Message::Shelf(Ask::Bin), "what lies in the bin"),
+    row(Shelf, &[plain(KeyCode::Esc)], "Esc", Message::Back, "find anew, or leave"),
+    row(Setlists, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the one above"),
+    row(Setlists, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the one below"),
+    row(Setlists, &[plain(KeyCode::PageUp)], "PgUp", Message::Page(-1), "ten up"),
+    row(Setlists, &[plain(KeyCode::PageDown)], "PgDn", Message::Page(1), "ten down"),
+    row(Setlists, &[plain(KeyCode::Home)], "Home", Message::First, "the first one"),
+    row(Setlists, &[plain(KeyCode::End)], "End", Message::Last, "the last one"),
+    row(Setlists, &[plain(KeyCode::Left)], "←", Message::Shelf(Ask::Side(-1)), "to the setlists"),
+    row(Setlists, &[plain(KeyCode::Right)], "→", Message::Shelf(Ask::Side(1)), "to the songs in it"),
+    row(Setlists, &[plain(KeyCode::Enter)], "Enter", Message::Open, "open the list, or the song"),
+    row(Setlists, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, from here on"),
+    row(Setlists, &[letter('n')], "n", Message::Shelf(Ask::NewSetlist), "a new setlist"),
+    row(Setlists, &[letter('<'), letter(',')], "<", Message::Shelf(Ask::Shift(-1)), "this song earlier"),
+    row(Setlists, &[letter('>'), letter('.')], ">", Message::Shelf(Ask::Shift(1)), "this song later"),
+    row(Setlists, &[ctrl('e')], "Ctrl-E", Message::Shelf(Ask::Export), "write the list to a file"),
+    row(Setlists, &[plain(KeyCode::Delete)], "Del", Message::Shelf(Ask::ThrowAway), "song off; list to the bin"),
+    row(Setlists, &[ctrl('u')], "Ctrl-U", Message::Shelf(Ask::Bin), "what lies in the bin"),
+    row(Setlists, &[plain(KeyCode::Tab)], "Tab", Message::Shelf(Ask::Turn), "to the songs"),
+    row(Setlists, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back"),
+    row(Line, &[plain(KeyCode::Enter)], "Enter", Message::Open, "that is it"),
+    row(Line, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the choice before"),
+    row(Line, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the next choice"),
+    row(Line, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take a letter back"),
+    row(Line, &[plain(KeyCode::Delete), ctrl('u')], "Del", Message::Clear, "take all letters back"),
+    row(Line, &[plain(KeyCode::Esc)], "Esc", Message::Back, "leave it"),
+    row(Pile, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the line above"),
+    row(Pile, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the line below"),
+    row(Pile, &[plain(KeyCode::PageUp)], "PgUp", Message::Page(-1), "ten lines up"),
+    row(Pile, &[plain(KeyCode::PageDown)], "PgDn", Message::Page(1), "ten lines down"),
+    row(Pile, &[plain(KeyCode::Home)], "Home", Message::First, "the first line"),
+    row(Pile, &[plain(KeyCode::End)], "End", Message::Last, "the last line"),
+    row(Pile, &[plain(KeyCode::Enter)], "Enter", Message::Open, "take it back, or go back to it"),
+    row(Pile, &[plain(KeyCode::Esc)], "Esc", Message::Back, "to the list behind"),
+    row(Stand, &[plain(KeyCode::PageDown), plain(KeyCode::Right), plain(KeyCode::Down)], "PgDn → ↓", Message::Page(1), "on, then the next song"),
+    row(Stand, &[plain(KeyCode::PageUp), plain(KeyCode::Left), plain(KeyCode::Up)], "PgUp ← ↑", Message::Page(-1), "back"),
+    row(Stand, &[plain(KeyCode::Home)], "Home", Message::First, "the start of the song"),
+    row(Stand, &[plain(KeyCode::End)], "End", Message::Last, "the end of the song"),
+    row(Stand, &[letter('n')], "n", Message::Song(1), "the next song of the list"),
+    row(Stand, &[letter('p')], "p", Message::Song(-1), "the song before"),
+    row(Stand, &[letter(' ')], "Space", Message::Play, "count in and play, or stop"),
+    row(Stand, &[letter('-')], "-", Message::Tempo(-5), "slower by 5 %"),
+    row(Stand, &[letter('+'), letter('=')], "+", Message::Tempo(5), "faster by 5 %"),
+    row(Stand, &[letter('c')], "c", Message::Click, "click on or off"),
+    row(Stand, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back"),
     row(Desk, &[plain(KeyCode::Left)], "←", Message::Onset(-1), "the onset before"),
     row(Desk, &[plain(KeyCode::Right)], "→", Message::Onset(1), "the next onset"),
     row(Desk, &[plain(KeyCode::Up)], "↑", Message::Note(-1), "the note above"),
@@ -88,7 +152,10 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('f')], "f", Message::Lean(1), "a fuller way for this bar"),
     row(Desk, &[letter('u')], "u", Message::Undo, "undo a change of pins"),
     row(Desk, &[letter('r')], "r", Message::Redo, "do it again"),
-    row(Desk, &[letter('s')], "s", Message::Save, "save pins in the song file"),
+    row(Desk, &[letter('t')], "t", Message::Tick, "tick the bar in this layer"),
+    row(Desk, &[letter('s')], "s", Message::Save, "save the song"),
+    row(Desk, &[ctrl('w')], "Ctrl-W", Message::Shelf(Ask::Notices), "what is worth knowing"),
+    row(Desk, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, to rehearse it"),
     row(Desk, &[letter('w')], "w", Message::Practise, "work on this bar in the Shed"),
     row(Desk, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the songs"),
     row(Desk, &[letter('q')], "q", Message::Quit, "leave"),
@@ -125,7 +192,8 @@ pub fn rows(place: Place) -> impl Iterator<Item = &'static Binding> {
         .filter(move |b| b.place == place || b.place == Everywhere)
 }
 
-/// What a key means in a place. On the start screen a letter without a meaning of its own is typed.
+/// What a key means in a place. Where songs are found or a line is typed, a letter without a meaning
+/// of its own is typed.
 pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
     // Shift is part of the character already.
     let modifiers = key.modifiers.difference(KeyModifiers::SHIFT);
@@ -134,7 +202,9 @@ pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
         return Some(binding.message.clone());
     }
     match key.code {
-        KeyCode::Char(c) if place == Start && modifiers.is_empty() => Some(Message::Type(c)),
+        KeyCode::Char(c) if matches!(place, Shelf | Line) && modifiers.is_empty() => {
+            Some(Message::Type(c))
+        }
         _ => None,
     }
 }
@@ -146,7 +216,7 @@ mod tests {
 
     #[test]
     fn no_key_has_two_meanings_in_one_place() {
-        for place in [Start, Desk, Shed] {
+        for place in [Shelf, Setlists, Line, Pile, Desk, Shed, Stand] {
             let mut seen = HashSet::new();
             for key in rows(place).flat_map(|b| b.keys) {
                 assert!(seen.insert(key), "{key:?} has two meanings on {place:?}");
@@ -155,12 +225,12 @@ mod tests {
     }
 
     #[test]
-    fn letters_are_typed_on_the_start_screen_and_commands_on_the_desk() {
+    fn letters_are_typed_on_the_shelf_and_commands_on_the_desk() {
         let key = |c| KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE);
-        assert_eq!(message(Start, key('q')), Some(Message::Type('q')));
+        assert_eq!(message(Shelf, key('q')), Some(Message::Type('q')));
         assert_eq!(message(Desk, key('q')), Some(Message::Quit));
         assert_eq!(message(Desk, key('x')), None);
-        assert_eq!(message(Start, key('?')), Some(Message::Help));
+        assert_eq!(message(Shelf, key('?')), Some(Message::Help));
         let shifted = KeyEvent::new(KeyCode::Char('+'), KeyModifiers::SHIFT);
         assert_eq!(message(Desk, shifted), Some(Message::Tempo(5)));
     }

@@ -1,10 +1,10 @@
 //! What can happen, and what is to be done outside.
 
+use super::disk::{Errand, News};
 use crate::arrange::Layer;
 use crate::score::Score;
 use crate::theory::Ticks;
 use jiff::civil::DateTime;
-use std::path::PathBuf;
 
 /// Everything that can happen to the studio.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +49,8 @@ pub enum Message {
     Type(char),
     /// The last letter typed is taken back.
     Erase,
+    /// The whole line that was typed is taken back.
+    Clear,
     /// Leave this screen.
     Back,
     /// End the program.
@@ -82,10 +84,53 @@ pub enum Message {
     Heard(Option<Ticks>),
     /// Where the sound goes, as a sentence when something is worth saying.
     Sound(String),
-    /// The song file was written, or why not.
-    Written(Result<(), String>),
+    /// Tick the bar as done in the layer shown, or take the tick away.
+    Tick,
+    /// Show the song, or the setlist, on the Stand.
+    Stand,
+    /// What is asked on the Shelf.
+    Shelf(Ask),
+    /// Go so many pages on (or back).
+    Page(isize),
+    /// Go so many songs on (or back) in the setlist.
+    Song(isize),
+    /// The terminal has so many columns and rows.
+    Size(u16, u16),
+    /// Something about the songs on disk.
+    News(News),
     /// Nothing else is to be done just now.
     Idle,
+}
+
+/// What is asked on the Shelf.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ask {
+    /// Turn from the songs to the setlists, or back.
+    Turn,
+    /// Put the songs in another order.
+    Sort,
+    /// Change the tags of the song.
+    Tags,
+    /// Put the song into a setlist.
+    Enlist,
+    /// Put the songs of a file on the shelf.
+    Import,
+    /// Write the song, or the setlist, to a file.
+    Export,
+    /// Throw the song, or the setlist, away; take a song off a setlist.
+    ThrowAway,
+    /// Show the bin.
+    Bin,
+    /// Show the earlier versions of the song.
+    Versions,
+    /// Show what is worth knowing about the song's text.
+    Notices,
+    /// Make a setlist.
+    NewSetlist,
+    /// Move the song to an earlier (−1) or later (1) place in the setlist.
+    Shift(isize),
+    /// Go from the setlists to the songs in one (1), or back (−1).
+    Side(isize),
 }
 
 /// What the studio asks of the world around it.
@@ -116,13 +161,8 @@ pub enum Order {
     ReadLog,
     /// Add a line to the practice log.
     Log(String),
-    /// Write a text to a file, whole or not at all.
-    Write {
-        /// The file.
-        path: PathBuf,
-        /// The text.
-        text: String,
-    },
+    /// Do something with the songs on disk.
+    Disk(Errand),
     /// Hand the terminal back until the program is woken.
     Suspend,
     /// End.

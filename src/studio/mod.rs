@@ -5,6 +5,7 @@
 //! neither terminal, disk nor sound itself. [`view()`] draws the state. [`run()`] is the thin part
 //! that owns terminal, clock, files and sound.
 
+mod disk;
 mod keeper;
 pub mod keymap;
 mod log;
@@ -19,10 +20,14 @@ mod tests;
 mod theme;
 mod view;
 
+pub use disk::{Address, Errand, Kind, List, News, Paper};
 pub use log::Log;
-pub use message::{Message, Order};
+pub use message::{Ask, Message, Order};
 pub use run::{StudioError, run};
-pub use screens::{Desk, DeskError, Pane, Rise, Run, Setting, Shed, Start, Weight, Wishes};
+pub use screens::{
+    Desk, DeskError, Home, Leave, Line, Next, Page, Pane, Pile, Rise, Run, Setting, Shed, Sheet,
+    Shelf, Side, Stand, Want, Weight, Wishes,
+};
 pub use state::{Screen, Studio};
 pub use theme::{Role, Theme, ThemeError};
 pub use view::view;

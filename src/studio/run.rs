@@ -1,12 +1,12 @@
 //! The thin part around the studio: terminal, keys, clock, files and sound.
 
+use super::disk::Files;
 use super::keeper::Keeper;
 use super::keymap;
 use super::message::{Message, Order};
 use super::sound::Sound;
 use super::state::Studio;
 use super::view::view;
-use crate::exchange::output::write_file;
 use crate::shelf::Folders;
 use crossterm::event::{self, Event, KeyEventKind};
 use ratatui::DefaultTerminal;
@@ -18,6 +18,11 @@ use std::time::{Duration, Instant};
 /// How long a frame is shown while music runs, and how long a key is waited for at rest.
 const FRAME: Duration = Duration::from_millis(33);
 const REST: Duration = Duration::from_millis(150);
+/// How long an answer of the disk may lie unread.
+const SOON: Duration = Duration::from_millis(10);
+
+/// How long the studio may take to end when it is told to from outside.
+const LAST_WORDS: Duration = Duration::from_secs(2);
 
 /// Why the studio can't go on.
 #[derive(Debug, thiserror::Error)]
@@ -27,70 +32,140 @@ pub enum StudioError {
     Terminal(#[from] io::Error),
 }
 
-/// Runs the studio until the player leaves. The terminal is given back as it was, also when the
-/// program is ended from outside or breaks.
+/// Runs the studio until the player leaves, on the songs in `folders`. The terminal is given back as
+/// it was, also when the program is ended from outside or breaks.
 ///
 /// # Errors
 /// When the terminal fails.
-pub fn run(mut studio: Studio) -> Result<(), StudioError> {
+pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioError> {
     let end = Arc::new(AtomicBool::new(false));
     let flag = end.clone();
     // A handler set before does as well: then the signal ends the program in its own way.
-    let _ = ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed));
+    let _ = ctrlc::set_handler(move || {
+        flag.store(true, Ordering::Relaxed);
+        // Where the terminal is gone, waiting for a key may never end.
+        std::thread::sleep(LAST_WORDS);
+        ratatui::restore();
+        std::process::exit(1);
+    });
     // Also sets a hook that gives the terminal back before a panic is told.
     let mut terminal = ratatui::try_init()?;
-    let result = go_on(&mut studio, &mut terminal, &end);
+    let result = World::open(&mut studio, &mut terminal, folders).go_on(&end);
     ratatui::restore();
     result
 }
 
-fn go_on(
-    studio: &mut Studio,
-    terminal: &mut DefaultTerminal,
-    end: &AtomicBool,
-) -> Result<(), StudioError> {
-    let mut sound = Sound::open();
-    let keeper = Keeper::new(Folders::of_user().map_err(|e| e.to_string()));
-    let mut clock = Clock::new();
-    for order in studio.begin() {
-        sound.obey(&order);
-    }
-    let mut idle = false;
-    while !end.load(Ordering::Relaxed) {
-        if let Some(time) = clock.tick() {
-            studio.update(time);
+/// What the studio moves and is moved by.
+struct World<'a> {
+    studio: &'a mut Studio,
+    terminal: &'a mut DefaultTerminal,
+    sound: Sound,
+    files: Files,
+    keeper: Keeper,
+    clock: Clock,
+}
+
+impl<'a> World<'a> {
+    fn open(
+        studio: &'a mut Studio,
+        terminal: &'a mut DefaultTerminal,
+        folders: Option<Folders>,
+    ) -> World<'a> {
+        World {
+            studio,
+            terminal,
+            sound: Sound::open(),
+            keeper: Keeper::new(
+                (folders.clone()).ok_or_else(|| "the system names no home folder".to_string()),
+            ),
+            files: Files::start(folders),
+            clock: Clock::new(),
         }
-        terminal.draw(|frame| view(studio, frame))?;
-        let mut messages = sound.tick();
-        messages.extend(keeper.tick());
-        let wait = match (sound.plays(), idle) {
-            (true, _) => FRAME,
-            (false, true) => REST,
-            (false, false) => Duration::ZERO,
+    }
+
+    fn go_on(&mut self, end: &AtomicBool) -> Result<(), StudioError> {
+        let size = self.terminal.size()?;
+        self.act(Message::Size(size.width, size.height))?;
+        let orders = self.studio.begin();
+        self.obey(orders)?;
+        let (mut idle, mut news) = (false, true);
+        while !end.load(Ordering::Relaxed) {
+            if std::mem::take(&mut news) {
+                self.terminal.draw(|frame| view(self.studio, frame))?;
+            }
+            let mut messages: Vec<Message> = self.clock.tick().into_iter().collect();
+            messages.extend(self.sound.tick());
+            messages.extend(self.keeper.tick());
+            messages.extend(self.files.news().into_iter().map(Message::News));
+            let events = self.events(idle)?;
+            if events.is_empty() && !idle {
+                messages.push(Message::Idle);
+            }
+            idle = events.is_empty();
+            news = !messages.is_empty() || !events.is_empty();
+            for message in messages {
+                if !self.act(message)? {
+                    return Ok(());
+                }
+            }
+            for event in events {
+                // What a key means depends on what the one before it has done.
+                if let Some(message) = self.message(&event)
+                    && !self.act(message)?
+                {
+                    return Ok(());
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn message(&self, event: &Event) -> Option<Message> {
+        match event {
+            Event::Key(key) if key.kind != KeyEventKind::Release => {
+                keymap::message(self.studio.place(), *key)
+            }
+            Event::Resize(width, height) => Some(Message::Size(*width, *height)),
+            _ => None,
+        }
+    }
+
+    /// What was pressed since the last frame.
+    fn events(&self, idle: bool) -> Result<Vec<Event>, StudioError> {
+        let mut patience = match (self.files.is_busy(), self.sound.plays(), idle) {
+            (true, ..) => SOON,
+            (_, true, _) => FRAME,
+            (.., true) => REST,
+            (.., false) => Duration::ZERO,
         };
-        let mut pressed = false;
-        let mut patience = wait;
+        let mut events = Vec::new();
         // What was pressed while a frame was drawn is answered with one frame.
         while event::poll(patience)? {
             patience = Duration::ZERO;
-            pressed = true;
-            if let Event::Key(key) = event::read()?
-                && key.kind != KeyEventKind::Release
-            {
-                messages.extend(keymap::message(studio.place(), key));
-            }
+            events.push(event::read()?);
         }
-        if !pressed && !idle {
-            messages.push(Message::Idle);
-        }
-        idle = !pressed;
-        for message in messages {
-            if !act(studio, terminal, (&mut sound, &keeper), message)? {
-                return Ok(());
-            }
-        }
+        Ok(events)
     }
-    Ok(())
+
+    /// Lets a message happen and does what is asked for; false when that is to leave.
+    fn act(&mut self, message: Message) -> Result<bool, StudioError> {
+        let orders = self.studio.update(message);
+        self.obey(orders)
+    }
+
+    fn obey(&mut self, orders: Vec<Order>) -> Result<bool, StudioError> {
+        for order in orders {
+            self.sound.obey(&order);
+            self.keeper.obey(&order);
+            match order {
+                Order::Quit => return Ok(false),
+                Order::Suspend => suspend(self.terminal)?,
+                Order::Disk(errand) => self.files.send(errand),
+                _ => {}
+            }
+        }
+        Ok(true)
+    }
 }
 
 /// Tells the time once a second.
@@ -115,29 +190,6 @@ impl Clock {
         let now = jiff::Zoned::now().datetime();
         Some(Message::Clock(now, seconds))
     }
-}
-
-/// Lets a message happen and does what is asked for; false when that is to leave.
-fn act(
-    studio: &mut Studio,
-    terminal: &mut DefaultTerminal,
-    (sound, keeper): (&mut Sound, &Keeper),
-    message: Message,
-) -> Result<bool, StudioError> {
-    for order in studio.update(message) {
-        sound.obey(&order);
-        keeper.obey(&order);
-        match order {
-            Order::Quit => return Ok(false),
-            Order::Suspend => suspend(terminal)?,
-            Order::Write { path, text } => {
-                let written = write_file(&path, text.as_bytes()).map_err(|e| e.to_string());
-                studio.update(Message::Written(written));
-            }
-            _ => {}
-        }
-    }
-    Ok(true)
 }
 
 /// Gives the terminal back, stops until woken, and takes it again.

@@ -54,11 +54,7 @@ mod loud {
                     let solo = LayerSet::NONE;
                     self.player.set_mix(Mix { mute, solo });
                 }
-                Order::Write { .. }
-                | Order::ReadLog
-                | Order::Log(_)
-                | Order::Suspend
-                | Order::Quit => {}
+                Order::ReadLog | Order::Log(_) | Order::Disk(_) | Order::Suspend | Order::Quit => {}
             }
         }
 

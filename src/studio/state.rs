@@ -1,18 +1,28 @@
 //! The state of the studio and how messages change it.
 
+use super::disk::{Errand, News};
 use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
-use super::screens::{Desk, Shed, Start, Weight, Wishes};
+use super::screens::{Desk, Leave, Next, Shed, Shelf, Stand, Weight, Wishes};
 use super::theme::Theme;
+use jiff::tz::TimeZone;
 
 /// The screen that is shown.
 #[derive(Debug)]
 #[allow(missing_docs)]
 pub enum Screen {
-    Start(Start),
+    Shelf(Box<Shelf>),
     Desk(Box<Desk>),
     Shed(Box<Shed>),
+    Stand(Box<Stand>),
+}
+
+/// Where the player is going once everything is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Going {
+    Back,
+    Out,
 }
 
 /// Everything that the studio knows.
@@ -20,10 +30,8 @@ pub enum Screen {
 pub struct Studio {
     /// The screen that is shown.
     pub screen: Screen,
-    /// The songs to choose from while the Desk is shown.
-    shelved: Option<Start>,
-    /// The Desk while the Shed is shown.
-    resting: Option<Box<Desk>>,
+    /// The screens it was reached from; the last one is gone back to first.
+    behind: Vec<Screen>,
     /// What was practised.
     pub log: Log,
     /// How it was practised last.
@@ -32,49 +40,68 @@ pub struct Studio {
     pub theme: Theme,
     /// The keys are shown.
     pub help: bool,
+    going: Option<Going>,
+    size: (u16, u16),
+    zone: TimeZone,
 }
 
 impl Studio {
-    /// A studio that begins with a list of songs.
-    pub fn choosing(start: Start, theme: Theme) -> Studio {
-        Studio {
-            screen: Screen::Start(start),
-            shelved: None,
-            resting: None,
-            log: Log::default(),
-            wishes: Wishes::default(),
-            theme,
-            help: false,
-        }
+    /// A studio that begins with the Shelf.
+    pub fn choosing(shelf: Shelf, theme: Theme) -> Studio {
+        let zone = shelf.zone.clone();
+        Studio::new(Screen::Shelf(Box::new(shelf)), theme, zone)
     }
 
-    /// A studio that begins with a song on the Desk.
-    pub fn at_desk(desk: Desk, theme: Theme) -> Studio {
+    /// A studio that begins with a song on the Desk; times are told in `zone`.
+    pub fn at_desk(desk: Desk, theme: Theme, zone: TimeZone) -> Studio {
+        Studio::new(Screen::Desk(Box::new(desk)), theme, zone)
+    }
+
+    fn new(screen: Screen, theme: Theme, zone: TimeZone) -> Studio {
         Studio {
-            screen: Screen::Desk(Box::new(desk)),
-            shelved: None,
-            resting: None,
+            screen,
+            behind: Vec::new(),
             log: Log::default(),
             wishes: Wishes::default(),
             theme,
             help: false,
+            going: None,
+            size: (80, 24),
+            zone,
         }
     }
 
     /// Where keys are pressed now.
     pub fn place(&self) -> Place {
-        match self.screen {
-            Screen::Start(_) => Place::Start,
+        match &self.screen {
+            Screen::Shelf(shelf) => shelf.place(),
             Screen::Desk(_) => Place::Desk,
             Screen::Shed(_) => Place::Shed,
+            Screen::Stand(_) => Place::Stand,
         }
     }
 
     /// What has to be done first, before any message.
     pub fn begin(&self) -> Vec<Order> {
+        let mut orders = self.begin_screen();
+        if let Screen::Desk(desk) = &self.screen {
+            let address = desk.address().cloned();
+            orders.extend(address.map(|a| Order::Disk(Errand::Hold(a))));
+        }
+        orders
+    }
+
+    /// What has to be done when a screen comes into view.
+    fn begin_screen(&self) -> Vec<Order> {
         match &self.screen {
-            Screen::Desk(desk) => vec![desk.load()],
-            Screen::Start(_) | Screen::Shed(_) => Vec::new(),
+            Screen::Shelf(shelf) => shelf.begin(),
+            Screen::Stand(stand) => stand.begin(),
+            Screen::Shed(_) => Vec::new(),
+            Screen::Desk(desk) => vec![
+                desk.load(),
+                Order::Speed(desk.speed),
+                Order::Click(desk.click),
+            ],
         }
     }
 
@@ -86,94 +113,156 @@ impl Studio {
                 return Vec::new();
             }
             Message::Suspend => return self.suspend(),
-            Message::Quit => return self.quit(),
+            Message::Quit => return self.leave(Going::Out),
             // While the keys are shown, leaving means leaving them.
             Message::Back if self.help => {
                 self.help = false;
                 return Vec::new();
             }
             Message::Back => return self.back(),
+            Message::News(news) => return self.learn(news),
             Message::Practise => return self.practise(),
             Message::Clock(..) | Message::LogRead(_) | Message::Logged(..) => {
                 self.tell_log(message);
                 return Vec::new();
             }
             Message::Heard(at) => self.log.sounds(at.is_some()),
+            Message::Size(width, height) => self.size = (width, height),
             _ => {}
         }
         match &mut self.screen {
+            Screen::Desk(desk) if message == Message::Stand => {
+                let stand = Stand::of(desk);
+                self.show(Screen::Stand(Box::new(stand)))
+            }
             Screen::Desk(desk) => desk.update(message),
             Screen::Shed(shed) => shed.update(message, &mut self.log),
-            Screen::Start(start) => {
-                let Some(desk) = start.update(message) else {
-                    return Vec::new();
-                };
-                let load = desk.load();
-                let before = std::mem::replace(&mut self.screen, Screen::Desk(Box::new(desk)));
-                if let Screen::Start(start) = before {
-                    self.shelved = Some(start);
-                }
-                vec![load]
+            Screen::Stand(stand) => stand.update(message),
+            Screen::Shelf(shelf) => {
+                let next = shelf.update(message);
+                self.follow(next)
             }
         }
     }
 
-    fn quit(&mut self) -> Vec<Order> {
-        let free = match &mut self.screen {
-            Screen::Desk(desk) => desk.may_leave(),
-            Screen::Start(_) => true,
-            // What is not saved is asked about on the Desk.
-            Screen::Shed(_) if self.resting.as_ref().is_some_and(|d| d.is_changed()) => {
-                let mut orders = self.back();
-                orders.extend(self.quit());
-                return orders;
-            }
-            Screen::Shed(_) => true,
-        };
-        if free {
-            let mut orders = match &mut self.screen {
-                Screen::Shed(shed) => shed.leave(&mut self.log),
-                _ => Vec::new(),
-            };
-            orders.extend([Order::Stop, Order::Quit]);
-            orders
-        } else {
-            Vec::new()
+    fn follow(&mut self, next: Next) -> Vec<Order> {
+        match next {
+            Next::Do(orders) => orders,
+            Next::Desk(desk) => self.show(Screen::Desk(desk)),
+            Next::Stand(stand) => self.show(Screen::Stand(stand)),
         }
+    }
+
+    /// Shows another screen; the present one is gone back to.
+    fn show(&mut self, screen: Screen) -> Vec<Order> {
+        let before = std::mem::replace(&mut self.screen, screen);
+        self.behind.push(before);
+        if let Screen::Stand(stand) = &mut self.screen {
+            stand.update(Message::Size(self.size.0, self.size.1));
+        }
+        self.begin_screen()
+    }
+
+    /// News go to the screen that they are about, also when it is not in view.
+    fn learn(&mut self, news: News) -> Vec<Order> {
+        let wanted = |screen: &Screen| match news {
+            News::Saved { .. } | News::Unsaved { .. } | News::Added { .. } | News::Held { .. } => {
+                matches!(screen, Screen::Desk(_))
+            }
+            News::Read(..) => matches!(screen, Screen::Stand(_)),
+            News::Trouble(_) => !matches!(screen, Screen::Shed(_)),
+            _ => matches!(screen, Screen::Shelf(_)),
+        };
+        let behind = self.behind.iter_mut().rev();
+        let Some(screen) = std::iter::once(&mut self.screen)
+            .chain(behind)
+            .find(|s| wanted(s))
+        else {
+            return Vec::new();
+        };
+        let message = Message::News(news);
+        let mut orders = match screen {
+            Screen::Desk(desk) => desk.update(message),
+            Screen::Stand(stand) => stand.update(message),
+            Screen::Shed(_) => Vec::new(),
+            Screen::Shelf(shelf) => {
+                let next = shelf.update(message);
+                self.follow(next)
+            }
+        };
+        orders.extend(self.go_on());
+        orders
+    }
+
+    /// Goes where the player wanted to once the disk has answered.
+    fn go_on(&mut self) -> Vec<Order> {
+        let (Some(going), Screen::Desk(desk)) = (self.going, &self.screen) else {
+            return Vec::new();
+        };
+        if desk.is_saving() {
+            return Vec::new();
+        }
+        if desk.is_refused() {
+            self.going = None;
+            return Vec::new();
+        }
+        self.leave(going)
+    }
+
+    /// Leaves the screen, or the program, when what was done is kept.
+    fn leave(&mut self, going: Going) -> Vec<Order> {
+        let mut orders = self.put_away();
+        // Leaving the program from the Stand or the Shed leaves the Desk behind it as well.
+        if let (Going::Out, Screen::Stand(_) | Screen::Shed(_)) = (going, &self.screen)
+            && let Some(screen) = self.behind.pop()
+        {
+            self.screen = screen;
+        }
+        if let Screen::Desk(desk) = &mut self.screen {
+            match desk.leave() {
+                Leave::Now => {
+                    let address = desk.address().cloned();
+                    orders.extend(address.map(|a| Order::Disk(Errand::Release(a))));
+                }
+                Leave::Not => return Vec::new(),
+                Leave::After(order) => {
+                    self.going = Some(going);
+                    return order.into_iter().collect();
+                }
+            }
+        }
+        self.going = None;
+        orders.push(Order::Stop);
+        match going {
+            Going::Out => orders.push(Order::Quit),
+            Going::Back => {
+                let shelf = || Screen::Shelf(Box::new(Shelf::new(self.zone.clone())));
+                self.screen = self.behind.pop().unwrap_or_else(shelf);
+                orders.extend(self.begin_screen());
+            }
+        }
+        orders
     }
 
     fn back(&mut self) -> Vec<Order> {
-        match &mut self.screen {
-            Screen::Start(start) => {
-                if start.forget() {
-                    Vec::new()
-                } else {
-                    vec![Order::Quit]
-                }
-            }
-            Screen::Desk(desk) => {
-                if !desk.may_leave() {
-                    return Vec::new();
-                }
-                self.log.sounds(false);
-                self.screen = Screen::Start(self.shelved.take().unwrap_or_else(Start::demos));
-                vec![Order::Stop]
-            }
-            Screen::Shed(shed) => {
-                let mut orders = shed.leave(&mut self.log);
-                self.wishes = shed.wishes.clone();
-                self.log.sounds(false);
-                if let Some(desk) = self.resting.take() {
-                    orders.extend([
-                        desk.load(),
-                        Order::Speed(desk.speed),
-                        Order::Click(desk.click),
-                    ]);
-                    self.screen = Screen::Desk(desk);
-                }
-                orders
-            }
-        }
+        let going = match &mut self.screen {
+            Screen::Shelf(shelf) => match shelf.back() {
+                true => return Vec::new(),
+                false => Going::Out,
+            },
+            _ => Going::Back,
+        };
+        self.leave(going)
+    }
+
+    /// Ends a turn in the Shed, if there is one.
+    fn put_away(&mut self) -> Vec<Order> {
+        self.log.sounds(false);
+        let Screen::Shed(shed) = &mut self.screen else {
+            return Vec::new();
+        };
+        self.wishes = shed.wishes.clone();
+        shed.leave(&mut self.log)
     }
 
     /// Takes the bar under the cursor to the Shed.
@@ -190,10 +279,7 @@ impl Studio {
         desk.playing = None;
         let mut orders = vec![Order::Stop];
         orders.extend(shed.enter(&mut self.log));
-        let before = std::mem::replace(&mut self.screen, Screen::Shed(Box::new(shed)));
-        if let Screen::Desk(desk) = before {
-            self.resting = Some(desk);
-        }
+        orders.extend(self.show(Screen::Shed(Box::new(shed))));
         orders
     }
 

@@ -3,10 +3,15 @@
 use super::keymap::{BINDINGS, Place};
 use super::*;
 use crate::arrange::Layer;
-use crate::exchange::input;
+use crate::shelf::{Name, Seal};
 use crate::song::{SongFile, Target, Wish};
+use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+
+mod keys;
+mod shelf;
+mod stand;
 
 const SONG: &str = "# Kept.
 format = 1
@@ -20,13 +25,20 @@ tune = \"\"\"
 \"\"\"
 ";
 
+fn buoys() -> Address {
+    Address {
+        folder: "songs".into(),
+        name: Name::new("buoys").unwrap(),
+    }
+}
+
 fn desk() -> Desk {
     let (file, song, _) = SongFile::parse(SONG).unwrap();
-    Desk::new(song, Some(("buoys.toml".into(), file))).unwrap()
+    Desk::new(song, Home::at(buoys(), file, Seal::ABSENT, Vec::new())).unwrap()
 }
 
 fn studio() -> Studio {
-    Studio::at_desk(desk(), Theme::named("none").unwrap())
+    Studio::at_desk(desk(), Theme::named("none").unwrap(), TimeZone::UTC)
 }
 
 fn on_desk(studio: &Studio) -> &Desk {
@@ -36,7 +48,7 @@ fn on_desk(studio: &Studio) -> &Desk {
     }
 }
 
-fn shown(studio: &Studio, width: u16, height: u16) -> String {
+pub(super) fn shown(studio: &Studio, width: u16, height: u16) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
     terminal.draw(|frame| view(studio, frame)).unwrap();
     let buffer = terminal.backend().buffer().clone();
@@ -47,7 +59,7 @@ fn shown(studio: &Studio, width: u16, height: u16) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn tell(studio: &mut Studio, messages: &[Message]) -> Vec<Order> {
+pub(super) fn tell(studio: &mut Studio, messages: &[Message]) -> Vec<Order> {
     let orders = messages.iter().map(|m| studio.update(m.clone()));
     orders.flatten().collect()
 }
@@ -84,20 +96,6 @@ fn the_keys_of_the_desk() {
     }
     assert!(studio.update(Message::Back).is_empty());
     assert!(!studio.help);
-}
-
-#[test]
-fn the_start_screen() {
-    let mut studio = Studio::choosing(Start::demos(), Theme::named("none").unwrap());
-    insta::assert_snapshot!(shown(&studio, 80, 24));
-    tell(
-        &mut studio,
-        &["q", "u", "a", "y"].map(|t| Message::Type(t.chars().next().unwrap())),
-    );
-    let orders = studio.update(Message::Open);
-    assert!(matches!(orders.as_slice(), [Order::Load(_)]));
-    assert_eq!(studio.update(Message::Back), [Order::Stop]);
-    assert!(matches!(&studio.screen, Screen::Start(s) if s.typed == "quay"));
 }
 
 #[test]
@@ -164,22 +162,29 @@ fn pins_are_set_taken_out_undone_and_done_again() {
 }
 
 #[test]
-fn pins_are_saved_with_the_comments() {
+fn each_change_is_jotted_down_and_leaving_saves_it_with_the_comments() {
     let mut studio = studio();
-    studio.update(Message::Pin);
-    let orders = studio.update(Message::Save);
-    let [Order::Write { path, text }] = orders.as_slice() else {
+    let orders = studio.update(Message::Pin);
+    let jotted =
+        |o: &Order| matches!(o, Order::Disk(Errand::Jot { text, .. }) if text.contains("[[pin]]"));
+    assert!(orders.iter().any(jotted), "{orders:?}");
+    assert!(on_desk(&studio).is_changed());
+    let orders = studio.update(Message::Quit);
+    let [Order::Disk(Errand::Save { address, text, .. })] = orders.as_slice() else {
         panic!("{orders:?}");
     };
-    assert_eq!(path, std::path::Path::new("buoys.toml"));
+    assert_eq!(*address, buoys());
     assert!(
         text.starts_with("# Kept.\n") && text.contains("[[pin]]"),
         "{text}"
     );
-    // Not yet written: leaving is refused once.
-    assert!(studio.update(Message::Quit).is_empty());
-    studio.update(Message::Written(Ok(())));
-    assert_eq!(studio.update(Message::Quit), [Order::Stop, Order::Quit]);
+    let saved = News::Saved {
+        address: buoys(),
+        seal: Seal::ABSENT,
+    };
+    let orders = studio.update(Message::News(saved));
+    let release = Order::Disk(Errand::Release(buoys()));
+    assert_eq!(orders, [release, Order::Stop, Order::Quit]);
 }
 
 #[test]
@@ -187,7 +192,7 @@ fn a_clash_is_named_and_all_stays() {
     let text = SONG.to_string()
         + "[[pin]]\nbar = 1\nbeat = 2\nnothing = true\n[[pin]]\nbar = 1\nnote = \"bass\"\nstring = 5\n";
     let (_, song, _) = SongFile::parse(&text).unwrap();
-    let mut desk = Desk::new(song, None).unwrap();
+    let mut desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
     let before = desk.arrangement.clone();
     let mut clashing = before.song.pins.clone();
     clashing.push(crate::song::Pin {
@@ -229,17 +234,4 @@ fn easier_and_fuller_are_taken_as_pins() {
     assert!(said.contains("taken") == (pins > 0), "{said}");
     tell(&mut studio, &[Message::Undo]);
     assert!(on_desk(&studio).arrangement.song.pins.is_empty());
-}
-
-#[test]
-fn every_demo_opens() {
-    let start = Start::demos();
-    for i in 0..start.found().len() {
-        let mut start = start.clone();
-        start.chosen = i;
-        let mut desk = start.update(Message::Open).unwrap();
-        desk.update(Message::Last);
-        assert!(desk.pluck().is_some());
-    }
-    assert!(input::of_text("x", " ").is_err());
 }

@@ -1,7 +1,7 @@
 //! The state drawn. Nothing here changes anything.
 
 use super::panes;
-use super::screens::{Desk, Start};
+use super::screens::Desk;
 use super::state::{Screen, Studio};
 use super::theme::{Role, Theme};
 use ratatui::Frame;
@@ -11,20 +11,42 @@ use ratatui::widgets::Paragraph;
 
 /// The smallest terminal that everything fits.
 const SMALLEST: (u16, u16) = (80, 24);
+/// The smallest one on which anything but a sentence is drawn.
+const LEAST: (u16, u16) = (60, 18);
 /// Columns of the pane beside the tab.
 const BESIDE: u16 = 18;
 
 /// Draws the studio.
 pub fn view(studio: &Studio, frame: &mut Frame) {
     let theme = &studio.theme;
+    let area = frame.area();
+    if area.width < LEAST.0 || area.height < LEAST.1 {
+        frame.render_widget(too_small(area, theme), area);
+        return;
+    }
     match &studio.screen {
-        Screen::Start(start) => draw_start(start, theme, frame),
+        Screen::Shelf(shelf) => panes::shelf(shelf, theme, frame),
         Screen::Desk(desk) => draw_desk(desk, theme, frame),
         Screen::Shed(shed) => panes::shed(shed, &studio.log, theme, frame),
+        Screen::Stand(stand) => panes::stand(stand, theme, frame),
     }
     if studio.help {
         panes::help(frame, theme, studio.place());
     }
+}
+
+/// What is said where hardly anything fits.
+fn too_small(area: Rect, theme: &Theme) -> Paragraph<'static> {
+    let text = format!(
+        "This terminal is {}×{}. Thumbline needs 80×24: make the window larger or its letters \
+         smaller. Nothing is lost meanwhile.",
+        area.width, area.height
+    );
+    let lines = textwrap::wrap(&text, usize::from(area.width.max(1)));
+    let lines: Vec<Line> = (lines.iter())
+        .map(|l| Line::from(painted(theme, Role::Text, l.to_string())))
+        .collect();
+    Paragraph::new(lines)
 }
 
 fn painted(theme: &Theme, role: Role, text: impl Into<String>) -> Span<'static> {
@@ -80,58 +102,4 @@ fn draw_beside(desk: &Desk, theme: &Theme, area: Rect, frame: &mut Frame) {
     frame.render_widget(Paragraph::new(neck), top);
     let ways = panes::ways(desk, theme, usize::from(bottom.height));
     frame.render_widget(Paragraph::new(ways), bottom);
-}
-
-fn draw_start(start: &Start, theme: &Theme, frame: &mut Frame) {
-    let [head, list, foot] = Layout::vertical([
-        Constraint::Length(4),
-        Constraint::Min(1),
-        Constraint::Length(2),
-    ])
-    .areas(frame.area());
-    let head_lines = vec![
-        Line::from(painted(theme, Role::Title, " Thumbline")),
-        Line::default(),
-        Line::from(vec![
-            painted(theme, Role::Quiet, " find: "),
-            painted(theme, Role::Text, start.typed.clone()),
-            painted(theme, Role::Cursor, "▏"),
-        ]),
-    ];
-    frame.render_widget(Paragraph::new(head_lines), head);
-    let found = start.found();
-    let room = usize::from(list.height).max(1);
-    let from = (start.chosen + 1).saturating_sub(room);
-    let mut lines: Vec<Line> = (found.iter().enumerate().skip(from).take(room))
-        .map(|(i, choice)| {
-            let (sign, role) = if i == start.chosen {
-                ("▸", Role::Cursor)
-            } else {
-                (" ", Role::Text)
-            };
-            Line::from(vec![
-                painted(theme, Role::Key, format!(" {sign} ")),
-                painted(theme, role, format!("{:<36}", choice.title)),
-                painted(theme, Role::Quiet, format!("  {}", choice.about)),
-            ])
-        })
-        .collect();
-    if found.is_empty() {
-        let text = "   No song has that in its title, key or meter. Backspace takes a letter back.";
-        lines.push(Line::from(painted(theme, Role::Quiet, text)));
-    }
-    frame.render_widget(Paragraph::new(lines), list);
-    let said = match &start.trouble {
-        Some(text) => painted(theme, Role::Danger, format!(" {text}")),
-        None => painted(theme, Role::Quiet, format!(" {} songs", found.len())),
-    };
-    let keys = painted(
-        theme,
-        Role::Quiet,
-        " type to find   ↑↓ choose   Enter open   Esc leave   ? keys",
-    );
-    frame.render_widget(
-        Paragraph::new(vec![Line::from(said), Line::from(keys)]),
-        foot,
-    );
 }

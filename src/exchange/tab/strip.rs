@@ -74,6 +74,25 @@ impl Strip {
         Strip::draw(arrangement, Signs::new(false))
     }
 
+    /// The bars cut into lines of so many columns: as many whole bars to a line as fit, at least one.
+    pub fn lines(&self, room: usize) -> Vec<std::ops::Range<usize>> {
+        let mut lines: Vec<std::ops::Range<usize>> = Vec::new();
+        let mut used = 0;
+        for (i, block) in self.blocks.iter().enumerate() {
+            match lines.last_mut() {
+                Some(line) if used + block.width() <= room => {
+                    line.end = i + 1;
+                    used += block.width();
+                }
+                _ => {
+                    lines.push(i..i + 1);
+                    used = block.width();
+                }
+            }
+        }
+        lines
+    }
+
     pub(super) fn draw(arrangement: &Arrangement, signs: Signs) -> Strip {
         let song = &arrangement.song;
         let rows = Rows {

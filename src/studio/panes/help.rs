@@ -73,6 +73,12 @@ fn notes(place: Place) -> &'static [&'static str] {
             "see a doctor. A teacher's advice goes",
             "first. Keep headphones low.",
         ],
-        _ => &["Letters find by title,", "key or meter."],
+        Place::Shelf => &["Letters find by the start", "of words: title, key, tags."],
+        Place::Stand => &[
+            "Page keys are what foot",
+            "pedals send. Nothing here",
+            "changes a song.",
+        ],
+        _ => &[],
     }
 }

@@ -49,6 +49,10 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
     if desk.click {
         words.push(span(theme, Role::Quiet, " · click"));
     }
+    let (done, bars) = (desk.done(), song.bars.len());
+    if done > 0 {
+        words.push(span(theme, Role::Quiet, format!(" {done}/{bars}")));
+    }
     if desk.is_changed() {
         words.push(span(theme, Role::Warning, " · not saved"));
     }
@@ -184,5 +188,10 @@ pub(crate) fn footer(desk: &Desk, theme: &Theme) -> Line<'static> {
     }
     let number = desk.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
     let last = desk.arrangement.song.bars.last().map_or(0, |b| b.number);
-    Line::from(span(theme, Role::Quiet, format!(" bar {number} of {last}")))
+    let done = if desk.is_done() { ", done" } else { "" };
+    Line::from(span(
+        theme,
+        Role::Quiet,
+        format!(" bar {number} of {last}{done}"),
+    ))
 }

@@ -1,9 +1,13 @@
 //! The parts that screens are drawn from.
 
+mod big;
 mod help;
 mod lines;
+mod lists;
 mod neck;
 mod shed;
+mod shelf;
+mod stand;
 mod tab;
 mod ways;
 
@@ -11,6 +15,8 @@ pub(super) use help::help;
 pub(super) use lines::{footer, legend, reason, stretch, title};
 pub(super) use neck::neck;
 pub(super) use shed::shed;
+pub(super) use shelf::shelf;
+pub(super) use stand::stand;
 pub(super) use tab::tab;
 pub(super) use ways::ways;
 

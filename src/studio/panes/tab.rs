@@ -15,7 +15,7 @@ pub(super) const PREFIX: u16 = 3;
 pub(crate) fn tab(desk: &Desk, theme: &Theme, area: Rect, buffer: &mut Buffer) {
     let rows = rows_in_use(desk);
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
-    let lines = fill(&desk.strip.blocks, room);
+    let lines = desk.strip.lines(room);
     let focus = desk.heard().unwrap_or_else(|| (desk.bar(), desk.at));
     let line = lines.iter().position(|l| l.contains(&focus.0)).unwrap_or(0);
     let each = rows.len() as u16 + 1;

@@ -1,5 +1,6 @@
 //! The Desk: one song, read and arranged.
 
+use super::home::Home;
 use super::pins::History;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
@@ -7,10 +8,9 @@ use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::Score;
 use crate::shelf::Name;
-use crate::song::{Song, SongFile};
-use crate::studio::message::{Message, Order};
+use crate::song::Song;
+use crate::studio::message::{Ask, Message, Order};
 use crate::theory::{Symbol, Ticks};
-use std::path::PathBuf;
 
 /// Why a song can't be laid on the Desk.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -57,16 +57,16 @@ pub struct Desk {
     pub said: Option<(Weight, String)>,
     /// Changes of pins.
     pub(super) history: History,
-    pub(super) file: Option<(PathBuf, SongFile)>,
-    leaving: bool,
+    /// Where the song is kept.
+    pub(super) home: Home,
 }
 
 impl Desk {
-    /// Lays a song on the Desk; `file` is where it is saved, for a song file.
+    /// Lays a song on the Desk; `home` is where it is kept.
     ///
     /// # Errors
     /// When the song can't be arranged.
-    pub fn new(song: Song, file: Option<(PathBuf, SongFile)>) -> Result<Desk, DeskError> {
+    pub fn new(song: Song, home: Home) -> Result<Desk, DeskError> {
         let instrument = Instrument::wished(&song.guitar)?;
         let hand = Hand::wished(&song.guitar)?;
         let options = Options::default();
@@ -84,18 +84,19 @@ impl Desk {
             click: false,
             said: None,
             history: History::default(),
-            file,
-            leaving: false,
+            home,
         };
+        desk.home.settle(&desk.arrangement.song);
         desk.go_to(0);
+        desk.announce();
         Ok(desk)
     }
 
     /// The song's name in the practice log: its file's, or one made from its title.
     pub fn name(&self) -> String {
-        let stem = (self.file.as_ref()).and_then(|(path, _)| path.file_stem());
-        let title = || Name::from_title(&self.arrangement.song.title).to_string();
-        stem.map_or_else(title, |s| s.to_string_lossy().into_owned())
+        let title = || Name::from_title(&self.arrangement.song.title);
+        let name = self.address().map(|address| address.name.clone());
+        name.unwrap_or_else(title).to_string()
     }
 
     /// The order that lets the present arrangement be heard.
@@ -103,14 +104,19 @@ impl Desk {
         Order::Load(Box::new(self.score.clone()))
     }
 
-    /// Changes the state by a message.
+    /// Changes the state by a message. What was changed in the song is kept at once.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
+        let mut orders = self.happen(message);
+        orders.extend(self.keep());
+        orders
+    }
+
+    fn happen(&mut self, message: Message) -> Vec<Order> {
         if !matches!(
             message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_)
+            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::News(_)
         ) {
             self.said = None;
-            self.leaving = false;
         }
         match message {
             Message::Onset(by) => self.step(by),
@@ -136,26 +142,13 @@ impl Desk {
             Message::Save => return self.save(),
             Message::Heard(at) => self.playing = at,
             Message::Sound(text) => self.say(Weight::News, text),
-            Message::Written(Ok(())) => {
-                self.history.mark_saved();
-                self.say(Weight::News, "saved".into());
-            }
-            Message::Written(Err(text)) => self.say(Weight::Trouble, text),
+            Message::Tick => self.tick(),
+            Message::Shelf(Ask::Notices) => self.tell(),
+            Message::News(news) => return self.learn(news),
             Message::Idle => self.work_out_variants(),
             _ => {}
         }
         Vec::new()
-    }
-
-    /// Whether the Desk may be left; with pins not saved only when asked twice.
-    pub fn may_leave(&mut self) -> bool {
-        if self.history.is_saved() || self.file.is_none() || self.leaving {
-            return true;
-        }
-        self.leaving = true;
-        let text = "pins are not saved: s saves them, the same key again leaves them";
-        self.say(Weight::Trouble, text.into());
-        false
     }
 
     pub(super) fn say(&mut self, weight: Weight, text: String) {

@@ -1,10 +1,14 @@
 //! One file a screen, each owning its state.
 
 mod desk;
+mod home;
 mod pins;
 mod shed;
-mod start;
+mod shelf;
+mod stand;
 
 pub use desk::{Desk, DeskError, Weight};
+pub use home::{Home, Leave};
 pub use shed::{Pane, Rise, Run, Setting, Shed, Wishes};
-pub use start::Start;
+pub use shelf::{Line, Next, Pile, Shelf, Side, Want};
+pub use stand::{FOOT, HEAD, Layout, PREFIX, Page, Sheet, Stand};

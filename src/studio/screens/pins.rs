@@ -1,4 +1,4 @@
-//! Pins on the Desk: set, taken out, undone, saved.
+//! Pins on the Desk: set, taken out, undone.
 
 use super::Desk;
 use super::desk::Weight;
@@ -12,31 +12,12 @@ use crate::studio::message::Order;
 pub struct History {
     before: Vec<Vec<Pin>>,
     after: Vec<Vec<Pin>>,
-    /// How many changes had been made when the song was last saved; nothing when that state is
-    /// out of reach.
-    saved: Option<usize>,
-    fresh: bool,
 }
 
 impl History {
     fn record(&mut self, pins: Vec<Pin>) {
-        if self.saved.is_some_and(|s| s > self.before.len()) {
-            self.saved = None;
-            self.fresh = true;
-        }
         self.before.push(pins);
         self.after.clear();
-    }
-
-    pub(super) fn is_saved(&self) -> bool {
-        match self.saved {
-            Some(saved) => saved == self.before.len(),
-            None => self.before.is_empty() && !self.fresh,
-        }
-    }
-
-    pub(super) fn mark_saved(&mut self) {
-        self.saved = Some(self.before.len());
     }
 }
 
@@ -55,11 +36,6 @@ impl Desk {
                 }
         };
         self.arrangement.song.pins.iter().position(holds)
-    }
-
-    /// Whether the song is not as it was when it was last saved.
-    pub fn is_changed(&self) -> bool {
-        !self.history.is_saved()
     }
 
     pub(super) fn toggle_pin(&mut self) -> Vec<Order> {
@@ -217,24 +193,6 @@ impl Desk {
                 }
                 let text = self.refused(&song, &error);
                 self.say(Weight::Trouble, text);
-                Vec::new()
-            }
-        }
-    }
-
-    pub(super) fn save(&mut self) -> Vec<Order> {
-        let Some((path, file)) = &mut self.file else {
-            let text = "this song has no song file of its own (.toml), so its pins stay here only";
-            self.say(Weight::Trouble, text.into());
-            return Vec::new();
-        };
-        match file.update(&self.arrangement.song) {
-            Ok(()) => vec![Order::Write {
-                path: path.clone(),
-                text: file.to_string(),
-            }],
-            Err(error) => {
-                self.say(Weight::Trouble, error.text);
                 Vec::new()
             }
         }

@@ -3,10 +3,11 @@
 use crate::song::SongFile;
 use crate::studio::keymap::{BINDINGS, Place, message};
 use crate::studio::screens::Run;
-use crate::studio::{Desk, Message, Order, Screen, Shed, Studio, Theme, view};
+use crate::studio::{Desk, Home, Message, Order, Screen, Shed, Studio, Theme, view};
 use crate::theory::QUARTER;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::civil::{DateTime, date};
+use jiff::tz::TimeZone;
 use proptest::prelude::*;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -24,9 +25,9 @@ tune = \"\"\"
 ";
 
 const LOG: &str = "
-2026-01-04T19:00:00 buoys bars 6-6 fill at 60% 3 of 3 clean in 40 s
-2026-01-05T19:00:00 buoys bars 6-6 fill at 70% 2 of 9 clean in 200 s
-2026-01-05T19:10:00 buoys bars 3-3 fill at 65% 4 of 5 clean in 60 s
+2026-01-04T19:00:00 two-buoys bars 6-6 fill at 60% 3 of 3 clean in 40 s
+2026-01-05T19:00:00 two-buoys bars 6-6 fill at 70% 2 of 9 clean in 200 s
+2026-01-05T19:10:00 two-buoys bars 3-3 fill at 65% 4 of 5 clean in 60 s
 ";
 
 const LENGTH: i64 = 6 * QUARTER;
@@ -37,9 +38,9 @@ fn noon() -> DateTime {
 
 /// In the Shed with the bar of this index, the log read.
 fn studio(bar: isize, log: &str) -> Studio {
-    let (file, song, _) = SongFile::parse(SONG).unwrap();
-    let desk = Desk::new(song, Some(("buoys.toml".into(), file))).unwrap();
-    let mut studio = Studio::at_desk(desk, Theme::named("none").unwrap());
+    let (_, song, _) = SongFile::parse(SONG).unwrap();
+    let desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let mut studio = Studio::at_desk(desk, Theme::named("none").unwrap(), TimeZone::UTC);
     studio.update(Message::Clock(noon(), 0));
     studio.update(Message::Bar(bar));
     let orders = studio.update(Message::Practise);
@@ -238,7 +239,7 @@ fn a_pass_that_was_not_clean_falls_back() {
     assert_eq!(shed(&studio).climb.unwrap().clean(), 0);
     assert_eq!(
         lines(&orders),
-        ["2026-01-06T12:00:00 buoys bars 3-3 fill at 65% 0 of 1 clean in 0 s"]
+        ["2026-01-06T12:00:00 two-buoys bars 3-3 fill at 65% 0 of 1 clean in 0 s"]
     );
     assert!(orders.contains(&Order::Speed(65)));
     assert!(matches!(

@@ -1,0 +1,173 @@
+//! Files that come in and go out by a path that was typed.
+
+use super::{News, Paper};
+use crate::arrange::{Arrangement, Options, arrange};
+use crate::exchange::input;
+use crate::exchange::output::{Format, write_file};
+use crate::exchange::{plain_text, tab};
+use crate::guitar::{Hand, Instrument};
+use crate::shelf::{Name, Shelf};
+use crate::song::{Song, SongFile};
+use jiff::Timestamp;
+use std::error::Error;
+use std::path::{Path, PathBuf};
+
+/// A path as it was typed, `~/` being the home folder.
+fn path_of(typed: &str) -> PathBuf {
+    let typed = typed.trim();
+    let home = std::env::var_os("HOME").filter(|h| !h.is_empty());
+    match (typed.strip_prefix("~/"), home) {
+        (Some(rest), Some(home)) => PathBuf::from(home).join(rest),
+        _ => PathBuf::from(typed),
+    }
+}
+
+/// Puts the songs of a file on the shelf. What can't be read is told, song by song.
+pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
+    let path = path_of(typed);
+    let opened = match input::open(&path) {
+        Ok(opened) => opened,
+        Err(error) => return vec![News::trouble(&error)],
+    };
+    let is_song_file = SongFile::parse(&opened.text).is_ok();
+    let (mut lines, mut count, mut failed) = (Vec::new(), 0, 0);
+    let mut known = 0;
+    for (i, song) in opened.songs.iter().enumerate() {
+        let place = format!("tune {}", i + 1);
+        let entry = match song {
+            Ok(entry) => entry,
+            Err(error) => {
+                failed += 1;
+                lines.push(format!(
+                    "{place} is not taken: {}",
+                    plain_text(&error.to_string())
+                ));
+                continue;
+            }
+        };
+        if is_known(shelf, &entry.song) {
+            known += 1;
+            continue;
+        }
+        let added = match is_song_file {
+            true => shelf.songs.add(&entry.song.title, &opened.text, now),
+            false => shelf.add(&entry.song, now),
+        };
+        let title = plain_text(&entry.song.title);
+        match added {
+            Ok(_) => count += 1,
+            Err(error) => {
+                failed += 1;
+                lines.push(format!("{place}, {title}, is not taken: {error}"));
+                continue;
+            }
+        }
+        lines.extend(
+            (entry.notices.iter()).map(|n| format!("{title}: {}", plain_text(&n.to_string()))),
+        );
+    }
+    let mut text = match count {
+        0 => "nothing new is taken".to_string(),
+        1 => "1 song is on the shelf now".into(),
+        n => format!("{n} songs are on the shelf now"),
+    };
+    if known > 0 {
+        text += &format!(", {known} lay there already");
+    }
+    if failed > 0 {
+        text += &format!(", {failed} could not be read");
+    }
+    let mut news = Vec::new();
+    if !lines.is_empty() {
+        news.push(News::Notices(opened.name.clone(), lines));
+    }
+    news.push(match (count, known) {
+        (0, 0) => News::Trouble(text),
+        _ => News::Done(text),
+    });
+    news
+}
+
+/// Whether the shelf has this very song, under the name that its title gives.
+fn is_known(shelf: &Shelf, song: &Song) -> bool {
+    let there = shelf.take(&Name::from_title(&song.title));
+    there.is_ok_and(|t| t.song.same_as(song))
+}
+
+/// Writes a song or a setlist to a file.
+pub(super) fn export(shelf: &Shelf, what: &Paper, typed: &str, replace: bool) -> News {
+    let path = path_of(typed);
+    if path.file_name().is_none() || path.is_dir() {
+        return News::Trouble("name a file, such as evening.txt".into());
+    }
+    if !replace && path.symlink_metadata().is_ok() {
+        return News::Exists(typed.to_string());
+    }
+    let written = match what {
+        Paper::Song(name) => write_song(shelf, name, &path),
+        Paper::Setlist(name) => write_setlist(shelf, name, &path),
+    };
+    match written {
+        Ok(()) => {
+            let path = std::fs::canonicalize(&path).unwrap_or(path);
+            News::Done(plain_text(&format!("written: {}", path.display())))
+        }
+        Err(error) => News::trouble(error.as_ref()),
+    }
+}
+
+fn write_setlist(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Error>> {
+    let (list, _) = shelf.take_setlist(name)?;
+    let known = list.songs.iter().cloned().map(|n| shelf.entry(n));
+    let entries: Vec<_> = known.filter(|e| e.problem.is_none()).collect();
+    write_file(path, list.listed(&entries).as_bytes())?;
+    Ok(())
+}
+
+fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Error>> {
+    let taken = shelf.take(name)?;
+    let ending = path
+        .extension()
+        .and_then(|e| e.to_str())
+        .unwrap_or_default();
+    match ending.to_ascii_lowercase().as_str() {
+        "toml" => write_file(path, taken.file.to_string().as_bytes())?,
+        "wav" => write_sound(&arranged(&taken.song)?, path)?,
+        _ => {
+            let format = Format::of(path).map_err(
+                |_| "the ending says what is written: .txt for tab, .json, .mid, .wav or .toml",
+            )?;
+            let all = [arranged(&taken.song)?];
+            write_file(path, &format.render(&all, tab::Options::default()))?;
+        }
+    }
+    Ok(())
+}
+
+fn arranged(song: &Song) -> Result<Arrangement, Box<dyn Error>> {
+    let instrument = Instrument::wished(&song.guitar)?;
+    let hand = Hand::wished(&song.guitar)?;
+    Ok(arrange(song, &instrument, &hand, &Options::default())?)
+}
+
+#[cfg(feature = "sound")]
+fn write_sound(arrangement: &Arrangement, path: &Path) -> Result<(), Box<dyn Error>> {
+    use crate::exchange::output::write_file_by;
+    use crate::exchange::wav::{WavFormat, write_wav};
+    use crate::sound::{Render, Settings};
+    use std::io::{self, BufWriter};
+    let score = crate::score::Score::new(arrangement);
+    let settings = Settings::default();
+    write_file_by(path, |file| {
+        let frames = Render::new(&score, &settings);
+        let out = BufWriter::new(file);
+        write_wav(out, settings.rate, WavFormat::default(), frames).map_err(io::Error::other)?;
+        Ok(())
+    })?;
+    Ok(())
+}
+
+#[cfg(not(feature = "sound"))]
+fn write_sound(_: &Arrangement, _: &Path) -> Result<(), Box<dyn Error>> {
+    Err("this program was built without sound, so it writes no .wav".into())
+}

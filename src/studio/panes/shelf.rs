@@ -1,0 +1,352 @@
+//! The Shelf: songs with how far they have got, and what is laid over them.
+
+use super::{lists, span};
+use crate::shelf::{Entry, Sort};
+use crate::studio::screens::{Line as Typed, Pile, Shelf, Side, Weight};
+use crate::studio::theme::{Role, Theme};
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Block, Clear, Paragraph};
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// Columns of the key, of the number of bars and of each layer.
+const KEY: usize = 13;
+const BARS: usize = 4;
+const LAYER: usize = 8;
+/// From here on the tags stand beside the songs.
+const WITH_TAGS: u16 = 110;
+/// No title needs more columns, and the eye finds its way along the row.
+pub(super) const TITLE: usize = 60;
+
+/// Draws the Shelf.
+pub(crate) fn shelf(shelf: &Shelf, theme: &Theme, frame: &mut Frame) {
+    let [head, _, list, _, said, keys] = Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Length(1),
+        Constraint::Min(1),
+        Constraint::Length(1),
+        Constraint::Length(1),
+        Constraint::Length(1),
+    ])
+    .areas(frame.area());
+    frame.render_widget(heading(shelf, theme, head.width), head);
+    let hint = match (&shelf.pile, shelf.side) {
+        (Some(pile), _) => {
+            draw_pile(pile, shelf, theme, list, frame);
+            pile.hint()
+        }
+        (None, Side::Songs) => {
+            songs(shelf, theme, list, frame);
+            "type to find   Enter Desk   Ctrl-R Stand   Tab setlists   Esc leave   ? keys"
+        }
+        (None, Side::Setlists) => {
+            lists::setlists(shelf, theme, list, frame);
+            lists::hint(shelf)
+        }
+    };
+    frame.render_widget(remark(shelf, theme), said);
+    frame.render_widget(
+        Line::from(span(theme, Role::Quiet, format!(" {hint}"))),
+        keys,
+    );
+    if let Some(line) = &shelf.line {
+        draw_line(line, theme, frame);
+    }
+}
+
+fn heading(shelf: &Shelf, theme: &Theme, width: u16) -> Line<'static> {
+    let (left, right) = match (&shelf.pile, shelf.side) {
+        (Some(pile), _) => (pile.title(), String::new()),
+        (None, Side::Songs) => (shelf.heading().to_string(), counted(shelf)),
+        (None, Side::Setlists) => {
+            let count = shelf.lists.len();
+            let word = if count == 1 { "setlist" } else { "setlists" };
+            ("Setlists".into(), format!("{count} {word}"))
+        }
+    };
+    let gap = usize::from(width).saturating_sub(left.width() + right.width() + 2);
+    Line::from(vec![
+        span(theme, Role::Title, format!(" {left}")),
+        Span::raw(" ".repeat(gap)),
+        span(theme, Role::Quiet, right),
+    ])
+}
+
+fn counted(shelf: &Shelf) -> String {
+    let word = |n: usize| if n == 1 { "song" } else { "songs" };
+    let (found, all) = (shelf.count(), shelf.entries.len());
+    let count = match shelf.typed.trim() {
+        "" => format!("{all} {}", word(all)),
+        _ => format!("{found} of {all} {}", word(all)),
+    };
+    let order = match shelf.sort {
+        Sort::Title => "by title",
+        Sort::Key => "by key",
+        Sort::Changed => "last changed first",
+        Sort::Progress => "least far first",
+    };
+    match (shelf.unread, shelf.is_book()) {
+        (_, true) => count,
+        (0, _) => format!("{count}, {order}"),
+        (n, _) => format!("{count}, {order}, {n} still being read"),
+    }
+}
+
+fn songs(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
+    let [find, columns, rows] = Layout::vertical([
+        Constraint::Length(2),
+        Constraint::Length(1),
+        Constraint::Min(1),
+    ])
+    .areas(area);
+    let find_line = Line::from(vec![
+        span(theme, Role::Quiet, " find  "),
+        span(theme, Role::Text, shelf.typed.clone()),
+        span(theme, Role::Key, "▏"),
+    ]);
+    frame.render_widget(find_line, find);
+    if let Some(text) = nothing_to_show(shelf) {
+        frame.render_widget(sentence(text, theme, rows.width), rows);
+        return;
+    }
+    let widths = Widths::of(area.width);
+    frame.render_widget(widths.head(theme), columns);
+    let room = usize::from(rows.height).max(1);
+    let at = shelf.at();
+    let from = at.saturating_sub(room / 2);
+    let from = from.min(shelf.count().saturating_sub(room));
+    let lines: Vec<Line> = (shelf.found().enumerate().skip(from).take(room))
+        .map(|(i, entry)| widths.row(entry, i == at, theme))
+        .collect();
+    frame.render_widget(Paragraph::new(lines), rows);
+}
+
+fn nothing_to_show(shelf: &Shelf) -> Option<&'static str> {
+    let known = !shelf.entries.is_empty();
+    match (shelf.listed, known, shelf.count()) {
+        (false, false, _) => Some("Looking at your songs …"),
+        (_, false, _) => Some(
+            "No songs lie here yet. Ctrl-G gets them from a file, .toml or .abc. What was thrown \
+             away is still there: Ctrl-U.",
+        ),
+        (_, true, 0) => Some(
+            "No song has words in its title, key or tags that begin so. Backspace takes a letter \
+             back, Esc all of them.",
+        ),
+        _ => None,
+    }
+}
+
+/// How wide the columns are.
+struct Widths {
+    title: usize,
+    tags: usize,
+}
+
+impl Widths {
+    fn of(width: u16) -> Widths {
+        let fixed = 3 + KEY + BARS + 4 * LAYER + 2;
+        let rest = usize::from(width).saturating_sub(fixed).max(8);
+        match width {
+            WITH_TAGS.. => Widths {
+                title: (rest * 3 / 5).min(TITLE),
+                tags: rest - rest * 3 / 5 - 3,
+            },
+            _ => Widths {
+                title: rest,
+                tags: 0,
+            },
+        }
+    }
+
+    fn head(&self, theme: &Theme) -> Line<'static> {
+        let layers = ["melody", "bass", "fill", "colour"].map(|l| format!("{l:>LAYER$}"));
+        let tags = if self.tags > 0 { "   tags" } else { "" };
+        let text = format!(
+            "   {:<title$}{:<KEY$}{:>BARS$}{}{tags}",
+            "title",
+            "key",
+            "bars",
+            layers.concat(),
+            title = self.title
+        );
+        Line::from(span(theme, Role::Quiet, text))
+    }
+
+    fn row(&self, entry: &Entry, chosen: bool, theme: &Theme) -> Line<'static> {
+        let (sign, role) = match chosen {
+            true => ("▸", Role::Cursor),
+            false => (" ", Role::Text),
+        };
+        let mut spans = vec![
+            span(theme, Role::Key, format!(" {sign} ")),
+            span(theme, role, fitted(&entry.title, self.title - 1)),
+            Span::raw(" "),
+        ];
+        if entry.problem.is_some() {
+            spans.push(span(theme, Role::Warning, "! can't be read"));
+            return Line::from(spans);
+        }
+        let bars = match entry.bars {
+            0 => String::new(),
+            n => n.to_string(),
+        };
+        spans.push(span(theme, Role::Chord, fitted(&entry.key, KEY)));
+        spans.push(span(theme, Role::Quiet, format!("{bars:>BARS$}")));
+        for done in entry.done {
+            let (role, text) = match done {
+                _ if entry.bars == 0 => (Role::Quiet, String::new()),
+                0 => (Role::Quiet, "·".to_string()),
+                n if n == entry.bars => (Role::Key, "all".into()),
+                n => (Role::Text, n.to_string()),
+            };
+            spans.push(span(theme, role, format!("{text:>LAYER$}")));
+        }
+        if self.tags > 0 {
+            let tags = format!("   {}", fitted(&entry.tags.join(", "), self.tags));
+            spans.push(span(theme, Role::Quiet, tags));
+        }
+        Line::from(spans)
+    }
+}
+
+/// What was last said, else what there is to know about the chosen song.
+fn remark(shelf: &Shelf, theme: &Theme) -> Line<'static> {
+    if let Some((weight, text)) = &shelf.said {
+        let role = match weight {
+            Weight::News => Role::Key,
+            Weight::Trouble => Role::Danger,
+        };
+        return Line::from(span(theme, role, format!(" {text}")));
+    }
+    let entry = shelf.entry().filter(|_| shelf.pile.is_none());
+    match (shelf.side, entry) {
+        (Side::Songs, Some(entry)) => match (&entry.problem, entry.tags.as_slice()) {
+            (Some(problem), _) => Line::from(span(theme, Role::Warning, format!(" {problem}"))),
+            (None, []) if shelf.is_book() || entry.bars == 0 => Line::default(),
+            (None, []) => {
+                let text = " no tags: Ctrl-T gives it some, to find it by";
+                Line::from(span(theme, Role::Quiet, text))
+            }
+            (None, tags) => {
+                let text = format!(" tags: {}", tags.join(", "));
+                Line::from(span(theme, Role::Quiet, text))
+            }
+        },
+        _ => Line::default(),
+    }
+}
+
+fn draw_pile(pile: &Pile, shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
+    let rows = pile.rows(&shelf.zone);
+    if rows.is_empty() {
+        frame.render_widget(sentence(pile.nothing(), theme, area.width), area);
+        return;
+    }
+    let width = usize::from(area.width.saturating_sub(4)).max(1);
+    let room = usize::from(area.height).max(1);
+    let from = match pile.is_chosen_from() {
+        true => (pile.at + 1).saturating_sub(room),
+        false => pile.at,
+    };
+    let mut lines = Vec::new();
+    for (i, text) in rows.iter().enumerate().skip(from) {
+        let chosen = pile.is_chosen_from() && i == pile.at;
+        let role = if chosen { Role::Cursor } else { Role::Text };
+        for (part, text) in textwrap::wrap(text, width).iter().enumerate() {
+            let sign = match (chosen, pile.is_chosen_from(), part) {
+                (true, _, 0) => " ▸ ",
+                (_, false, 0) => " · ",
+                _ => "   ",
+            };
+            lines.push(Line::from(vec![
+                span(theme, Role::Key, sign),
+                span(theme, role, text.to_string()),
+            ]));
+        }
+        if lines.len() >= room {
+            break;
+        }
+    }
+    frame.render_widget(Paragraph::new(lines), area);
+}
+
+/// A line that is being typed, in a box over everything.
+fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
+    let area = frame.area();
+    let width = area.width.saturating_sub(8).clamp(1, 76);
+    let shown = Rect {
+        x: (area.width - width) / 2,
+        y: area.height / 3,
+        width,
+        height: 6.min(area.height - area.height / 3),
+    };
+    frame.render_widget(Clear, shown);
+    let inside = usize::from(width.saturating_sub(4));
+    let title = format!(" {} ", fitted(&line.title, line.title.width().min(inside)));
+    let block = Block::bordered()
+        .border_style(theme.style(Role::Quiet))
+        .title(span(theme, Role::Title, title));
+    let inner = block.inner(shown);
+    frame.render_widget(block, shown);
+    let (role, said) = match &line.said {
+        Some(text) => (Role::Warning, text.as_str()),
+        None => (Role::Quiet, "Enter that is it   Esc leave it"),
+    };
+    let lines = vec![
+        Line::from(vec![
+            span(
+                theme,
+                Role::Text,
+                format!(" {}", end_of(&line.text, inside - 1)),
+            ),
+            span(theme, Role::Key, "▏"),
+        ]),
+        Line::default(),
+        Line::from(span(theme, Role::Quiet, format!(" {}", line.hint))),
+        Line::from(span(theme, role, format!(" {said}"))),
+    ];
+    frame.render_widget(Paragraph::new(lines), inner);
+}
+
+/// A sentence that teaches, where there is nothing to list.
+pub(super) fn sentence(text: &str, theme: &Theme, width: u16) -> Paragraph<'static> {
+    let width = usize::from(width.saturating_sub(6)).clamp(1, 74);
+    let lines = textwrap::wrap(text, width).into_iter();
+    let lines: Vec<Line> = lines
+        .map(|l| Line::from(span(theme, Role::Quiet, format!("   {l}"))))
+        .collect();
+    Paragraph::new(lines)
+}
+
+/// A text in exactly so many columns: cut with `…`, or filled with blanks.
+pub(super) fn fitted(text: &str, width: usize) -> String {
+    let mut out = String::new();
+    let mut used = 0;
+    let whole = text.width() <= width;
+    let room = if whole {
+        width
+    } else {
+        width.saturating_sub(1)
+    };
+    for c in text.chars() {
+        let wide = c.width().unwrap_or(0);
+        if used + wide > room {
+            break;
+        }
+        out.push(c);
+        used += wide;
+    }
+    if !whole && width > 0 {
+        out.push('…');
+        used += 1;
+    }
+    out + &" ".repeat(width.saturating_sub(used))
+}
+
+/// The end of a text that is longer than there is room.
+fn end_of(text: &str, room: usize) -> String {
+    let skip = text.chars().count().saturating_sub(room);
+    text.chars().skip(skip).collect()
+}

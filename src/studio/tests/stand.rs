@@ -1,0 +1,149 @@
+//! The Stand drawn, and driven by messages.
+
+use super::{SONG, shown, tell};
+use crate::shelf::Name;
+use crate::studio::*;
+use crate::theory::QUARTER;
+use jiff::tz::TimeZone;
+
+fn name(text: &str) -> Name {
+    Name::from_title(text)
+}
+
+/// A setlist of two songs on the Stand, the first one read.
+fn studio() -> Studio {
+    let mut studio = Studio::choosing(Shelf::new(TimeZone::UTC), Theme::named("none").unwrap());
+    let list = List {
+        name: name("evening"),
+        title: "Evening".into(),
+        songs: vec![name("buoys"), name("gone")],
+        problem: None,
+    };
+    let listed = News::Listed {
+        entries: Vec::new(),
+        unread: 0,
+        lists: vec![list],
+        folder: "songs".into(),
+    };
+    tell(
+        &mut studio,
+        &[
+            Message::News(listed),
+            Message::Shelf(Ask::Turn),
+            Message::Stand,
+            Message::News(News::Read(name("buoys"), Ok(long()))),
+        ],
+    );
+    studio
+}
+
+/// The song, four times as long.
+fn long() -> String {
+    let tune = "\"C\"E G c | \"F\"A F A | \"G7\"B G D | \"C\"E3 |";
+    SONG.replace("\"C\"E3 |]", &format!("\"C\"E3 | {tune} {tune} {tune}]"))
+}
+
+fn stand(studio: &Studio) -> &Stand {
+    match &studio.screen {
+        Screen::Stand(stand) => stand,
+        _ => panic!("not at the Stand"),
+    }
+}
+
+#[test]
+fn the_stand_at_all_sizes() {
+    for (width, height) in [(80, 24), (120, 40), (200, 60)] {
+        let mut studio = studio();
+        studio.update(Message::Size(width, height));
+        studio.update(Message::Page(1));
+        let text = shown(&studio, width, height);
+        let mut bright = studio;
+        bright.theme = Theme::named("harbour").unwrap();
+        assert_eq!(shown(&bright, width, height), text);
+        insta::assert_snapshot!(format!("stand_{width}"), text);
+    }
+    insta::assert_snapshot!("stand_small", shown(&studio(), 40, 12));
+}
+
+#[test]
+fn page_keys_walk_through_the_evening() {
+    let mut studio = studio();
+    let mut bars = Vec::new();
+    let orders = loop {
+        bars.push(stand(&studio).bar);
+        let orders = studio.update(Message::Page(1));
+        if stand(&studio).at == 1 || bars.len() > 20 {
+            break orders;
+        }
+    };
+    assert!(bars.len() > 3 && bars.is_sorted(), "{bars:?}");
+    assert!(orders.contains(&Order::Disk(Errand::Read(name("gone")))));
+    let missing = News::Read(name("gone"), Err("it was thrown away".into()));
+    studio.update(Message::News(missing));
+    assert!(shown(&studio, 80, 24).contains("it was thrown away"));
+    tell(&mut studio, &[Message::Page(1)]);
+    assert!(shown(&studio, 80, 24).contains("this is the last song"));
+    let orders = studio.update(Message::Page(-1));
+    assert!(orders.contains(&Order::Disk(Errand::Read(name("buoys")))));
+    // Back to the list that it came from.
+    assert_eq!(studio.update(Message::Back)[0], Order::Stop);
+    assert_eq!(studio.place(), keymap::Place::Setlists);
+}
+
+#[test]
+fn the_count_in_is_seen_and_the_page_follows_the_music() {
+    let mut studio = studio();
+    let orders = studio.update(Message::Play);
+    let [
+        Order::Play {
+            from: 0,
+            count_in: 1,
+            repeat: false,
+            ..
+        },
+    ] = orders[..]
+    else {
+        panic!("{orders:?}");
+    };
+    studio.update(Message::Heard(Some(-2 * QUARTER + 1)));
+    assert_eq!(stand(&studio).counted(), Some((2, true)));
+    studio.update(Message::Heard(Some(-QUARTER / 4)));
+    assert_eq!(stand(&studio).counted(), Some((3, false)));
+    assert_eq!(stand(&studio).heard(), None);
+    studio.update(Message::Heard(Some(10 * QUARTER)));
+    assert_eq!(stand(&studio).counted(), None);
+    assert_eq!(stand(&studio).bar, 3);
+    assert!(shown(&studio, 80, 24).contains('▲'));
+    // While the music leads, a page key does nothing.
+    studio.update(Message::Page(1));
+    assert_eq!(stand(&studio).bar, 3);
+    assert_eq!(studio.update(Message::Play), [Order::Stop]);
+}
+
+#[test]
+fn the_song_on_the_desk_comes_as_it_is_there_and_goes_back() {
+    let mut studio = super::studio();
+    tell(&mut studio, &[Message::Bar(1), Message::Pin]);
+    let before = super::on_desk(&studio).arrangement.clone();
+    let orders = studio.update(Message::Stand);
+    assert!(orders.iter().any(|o| matches!(o, Order::Load(_))));
+    assert_eq!(stand(&studio).bar, 1);
+    assert_eq!(stand(&studio).sheet().unwrap().arrangement, before);
+    tell(&mut studio, &[Message::Pin, Message::Undo, Message::Save]);
+    studio.update(Message::Back);
+    assert_eq!(super::on_desk(&studio).arrangement, before);
+    // Leaving the program from the Stand saves what is on the Desk.
+    studio.update(Message::Stand);
+    let orders = studio.update(Message::Quit);
+    assert!(matches!(orders[..], [Order::Disk(Errand::Save { .. })]));
+}
+
+#[test]
+fn the_help_names_every_key() {
+    let mut studio = studio();
+    studio.update(Message::Help);
+    let text = shown(&studio, 80, 24);
+    for row in keymap::rows(keymap::Place::Stand) {
+        assert!(text.contains(row.does), "{} is not shown", row.does);
+    }
+}
