@@ -118,7 +118,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Pile, &[plain(KeyCode::PageDown)], "PgDn", Message::Page(1), "ten lines down"),
     row(Pile, &[plain(KeyCode::Home)], "Home", Message::First, "the first line"),
     row(Pile, &[plain(KeyCode::End)], "End", Message::Last, "the last line"),
-    row(Pile, &[plain(KeyCode::Enter)], "Enter", Message::Open, "take it back, or go back to it"),
+    row(Pile, &[plain(KeyCode::Enter)], "Enter", Message::Open, "take it, or go back to it"),
     row(Pile, &[plain(KeyCode::Esc)], "Esc", Message::Back, "to the list behind"),
     row(Stand, &[plain(KeyCode::PageDown), plain(KeyCode::Right), plain(KeyCode::Down)], "PgDn → ↓", Message::Page(1), "on, then the next song"),
     row(Stand, &[plain(KeyCode::PageUp), plain(KeyCode::Left), plain(KeyCode::Up)], "PgUp ← ↑", Message::Page(-1), "back"),

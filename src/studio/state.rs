@@ -132,6 +132,7 @@ impl Studio {
         }
         match &mut self.screen {
             Screen::Desk(desk) if message == Message::Stand => {
+                desk.update(Message::Heard(None));
                 let stand = Stand::of(desk);
                 self.show(Screen::Stand(Box::new(stand)))
             }

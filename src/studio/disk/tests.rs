@@ -74,7 +74,7 @@ fn a_book_is_taken_in_once_and_what_failed_is_told() {
     };
     std::fs::write(
         &path,
-        tune(1, "Gull", "C") + &"X:2\nT:Odd\nM:3/4\nL:1/4\nK:C\nC99999 |\n",
+        tune(1, "Gull", "C") + "X:2\nT:Odd\nM:3/4\nL:1/4\nK:C\nC99999 |\n",
     )
     .unwrap();
     let mut clerk = clerk(folder.path());

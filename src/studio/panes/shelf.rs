@@ -107,7 +107,7 @@ fn songs(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
     ]);
     frame.render_widget(find_line, find);
     if let Some(text) = nothing_to_show(shelf) {
-        frame.render_widget(sentence(text, theme, rows.width), rows);
+        frame.render_widget(sentence(&text, theme, rows.width), rows);
         return;
     }
     let widths = Widths::of(area.width);
@@ -122,17 +122,19 @@ fn songs(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
     frame.render_widget(Paragraph::new(lines), rows);
 }
 
-fn nothing_to_show(shelf: &Shelf) -> Option<&'static str> {
+fn nothing_to_show(shelf: &Shelf) -> Option<String> {
     let known = !shelf.entries.is_empty();
     match (shelf.listed, known, shelf.count()) {
-        (false, false, _) => Some("Looking at your songs …"),
-        (_, false, _) => Some(
+        (false, false, _) => Some("Looking at your songs …".into()),
+        (_, false, _) => Some(format!(
             "No songs lie here yet. Ctrl-G gets them from a file, .toml or .abc. What was thrown \
-             away is still there: Ctrl-U.",
-        ),
+             away is still there: Ctrl-U. The folder: {}",
+            shelf.folder
+        )),
         (_, true, 0) => Some(
             "No song has words in its title, key or tags that begin so. Backspace takes a letter \
-             back, Esc all of them.",
+             back, Esc all of them."
+                .into(),
         ),
         _ => None,
     }

@@ -152,7 +152,14 @@ impl Paper<'_> {
     fn draw(&self, area: Rect, buffer: &mut Buffer) {
         let line = self.plan.line_of(self.stand.bar);
         let mut y = area.y;
-        for bars in self.plan.lines.iter().skip(line) {
+        // Where only one line fits whole, the beginning of the next is better than nothing.
+        for bars in self
+            .plan
+            .lines
+            .iter()
+            .skip(line)
+            .take(self.plan.seen.max(2))
+        {
             if y >= area.bottom() {
                 break;
             }

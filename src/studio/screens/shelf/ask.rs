@@ -126,11 +126,16 @@ impl Line {
         )
     }
 
+    /// What was typed did not do.
+    pub(super) fn complain(&mut self, text: String) {
+        self.waits = false;
+        self.said = Some(text);
+    }
+
     /// A file of this name is there already.
     pub(super) fn exists(&mut self, path: &str) {
-        self.waits = false;
         self.there = Some(path.to_string());
-        self.said = Some("this file is there already; Enter again replaces it".into());
+        self.complain("this file is there already; Enter again replaces it".into());
     }
 
     /// Goes through the choices. For a file only the ending changes, whatever was typed before it.
@@ -187,6 +192,9 @@ impl Shelf {
         let text = line.text.trim().to_string();
         if text.is_empty() && !matches!(line.want, Want::Tags(_)) {
             self.line = None;
+            return Next::nothing();
+        }
+        if line.waits {
             return Next::nothing();
         }
         match line.want {

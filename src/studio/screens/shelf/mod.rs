@@ -194,6 +194,10 @@ impl Shelf {
         if self.book.is_none() {
             sort(&mut self.entries, self.sort);
         }
+        if self.typed.trim().is_empty() {
+            self.shown = (0..self.entries.len()).collect();
+            return;
+        }
         let names: HashSet<&Name> = found(&self.entries, &self.typed)
             .into_iter()
             .map(|e| &e.name)
@@ -404,7 +408,7 @@ impl Shelf {
     /// A complaint belongs to the line that was typed, if there is one.
     fn trouble(&mut self, text: String) {
         match &mut self.line {
-            Some(line) => line.said = Some(text),
+            Some(line) => line.complain(text),
             None => self.complain(text),
         }
     }
