@@ -288,6 +288,7 @@ impl Studio {
         if let Screen::Shed(shed) = &mut self.screen {
             shed.halt();
         }
+        self.log.sounds(false);
         vec![Order::Stop, Order::Suspend]
     }
 

@@ -129,6 +129,7 @@ impl Shed {
     pub fn leave(&mut self, log: &mut Log) -> Vec<Order> {
         let mut orders = self.halt();
         orders.extend(self.log_time(log));
+        orders.extend(log.try_again());
         orders.push(Order::Silence(Vec::new()));
         orders
     }
