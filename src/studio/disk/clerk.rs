@@ -161,7 +161,14 @@ impl Clerk {
         };
         let (refused, jotted) = match held() {
             Ok(jotted) => (None, jotted),
-            Err(error) => (Some(plain_text(&error.to_string())), None),
+            Err(error) => {
+                let why = match error {
+                    ShelfError::InUse { .. } => "open in another window".into(),
+                    other => plain_text(&other.to_string()),
+                };
+                let text = format!("{why}: what you change here becomes a song of its own");
+                (Some(text), None)
+            }
         };
         News::Held {
             address,

@@ -306,11 +306,10 @@ impl Desk {
     }
 
     fn held(&mut self, refused: Option<String>, jotted: Option<String>) -> Vec<Order> {
-        if refused.is_some() {
+        if let Some(text) = refused {
             self.home.address = None;
             self.home.seal = None;
-            let text = "open in another window: what you change here becomes a song of its own";
-            self.say(Weight::Trouble, text.into());
+            self.say(Weight::Trouble, text);
             return Vec::new();
         }
         let Some((file, song, _)) = jotted.and_then(|text| SongFile::parse(&text).ok()) else {
