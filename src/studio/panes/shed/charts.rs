@@ -131,7 +131,7 @@ fn numbered(shed: &Shed, shown: Range<usize>, wide: usize) -> String {
     let mut line = String::new();
     for (i, bar) in shown.enumerate() {
         let number = shed.number(bar);
-        if (i == 0 || number % 5 == 0) && line.len() <= i * wide {
+        if (i == 0 || number.is_multiple_of(5)) && line.len() <= i * wide {
             line += &" ".repeat(i * wide - line.len());
             line += &format!("{number} ");
         }

@@ -106,11 +106,12 @@ fn pass(studio: &mut Studio, clean: bool) -> Vec<Order> {
 }
 
 fn lines(orders: &[Order]) -> Vec<&str> {
-    let line = |o| match o {
-        &Order::Log(ref line) => Some(line.as_str()),
-        _ => None,
-    };
-    orders.iter().filter_map(line).collect()
+    (orders.iter())
+        .filter_map(|order| match order {
+            Order::Log(line) => Some(line.as_str()),
+            _ => None,
+        })
+        .collect()
 }
 
 #[test]
