@@ -218,6 +218,7 @@ class Moment:
             self.terms.append(self.p.travel(p, q, self.piece.haste) * x)
         for p, xs in goes.items():
             self.pay("high", max(p + self.p.capo - 5, 0) * sum(xs))
+            self.pay("position", max(p - 1, 0) * sum(xs))
             self.pay("cramp", max(-p, 0) * sum(xs))
         self._bunched()
         self._finger_moves()
@@ -366,6 +367,7 @@ class Moment:
             by_class[p.midi(s, k) % 12].append(x)
             if voice == BASS:
                 self.pay("bass_high", (p.midi(s, k) - p.lowest_bass(stroke)) // 12 * x)
+                self.pay("bass_stopped", (k > 0 and p.midi(s, k) in p.open.values()) * x)
         missing = 1 - sum(self.sounding(BASS))
         self.pay("bass_missing", missing)
         sung = self.piece.sung
