@@ -260,7 +260,11 @@ fn a_guitar_that_can_not_be_is_shown_where_it_is_asked_for() {
     };
     for (guitar, place, said) in [
         ("tuning = \"loud\"", ":6:10: ", "“loud” is not a tuning"),
-        ("frets = 12\ncapo = 12", ":7:8: ", "a capo at fret 12 leaves no fret"),
+        (
+            "frets = 12\ncapo = 12",
+            ":7:8: ",
+            "a capo at fret 12 leaves no fret",
+        ),
         ("hand = \"huge\"", ":6:8: ", "“huge” is not a hand"),
     ] {
         with(guitar);

@@ -13,9 +13,9 @@ use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::{Close, Song};
 
 /// Tunes that passages are cut from, spread over the corpus.
-const TUNES: usize = 100;
+const TUNES: usize = 170;
 /// Notes that a passage has: enough to be a puzzle, few enough for a general solver to prove.
-const NOTES: std::ops::RangeInclusive<usize> = 7..=16;
+const NOTES: std::ops::RangeInclusive<usize> = 6..=13;
 
 #[test]
 #[ignore = "needs the tunes that tests/outside/corpus.py copies; run with --run-ignored or --ignored"]

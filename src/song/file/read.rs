@@ -103,7 +103,12 @@ fn in_our_words(reason: &str, ends: bool) -> String {
         "a list is not closed: write ] after its last text: tags = [\"waltz\", \"slow\"]".to_owned()
     } else if !ends && says(&["must be quoted", "invalid float", "invalid boolean"]) {
         "a text needs quotes around it: title = \"Evening Song\"".to_owned()
-    } else if says(&["must be quoted", "no value", "missing value", "missing assignment"]) {
+    } else if says(&[
+        "must be quoted",
+        "no value",
+        "missing value",
+        "missing assignment",
+    ]) {
         "something is missing here; a field is written as name = \"text\" or name = number"
             .to_owned()
     } else if says(&["invalid comment character", "carriage return"]) {
