@@ -107,7 +107,7 @@ fn table(costs: Costs) -> Value {
     macro_rules! by_name {
         ($($name:ident),*) => {{
             let Costs { $($name),* } = costs;
-            json!({ $(stringify!($name): $name),* })
+            [$((stringify!($name).to_string(), json!($name))),*].into_iter().collect()
         }};
     }
     by_name!(
