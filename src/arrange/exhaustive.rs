@@ -341,25 +341,6 @@ proptest! {
     }
 }
 
-/// Two bars on which the hand reaches less far once an open string is let go: the first finger can
-/// then lie over it. The least price is the one that the model of `tests/outside/optimum` proves.
-#[test]
-fn an_open_string_is_let_go_where_the_hand_reaches_less_far_without_it() {
-    let bars = [
-        vec![(67, 1), (65, 1), (64, 1), (65, 2), (62, 1)],
-        vec![(64, 1), (62, 1), (60, 1), (65, 2), (62, 1)],
-    ];
-    let song = song(&bars, &[chord(Letter::D, true, false)], 150);
-    let instrument = Instrument::new("standard", 2, 19).unwrap();
-    let (hand, costs) = (Hand::named("small").unwrap(), Costs::default());
-    let plan = Plan::new(&song, Layer::Fill, 0);
-    let mut bench = Bench::new(&instrument, &hand, &costs);
-    let mut search = Search::new(&plan, &mut bench, Measure::Sum { cap: NEVER });
-    let trellis = search.run(NEVER).ok().unwrap();
-    let least = trellis.slices.last().unwrap().iter().map(|n| n.cost).min();
-    assert_eq!(least, Some(4_140));
-}
-
 /// The least price with and without dropping states that others outdo.
 fn with_and_without(song: &Song, layer: Layer) -> (Option<i64>, Option<i64>) {
     let (instrument, hand) = (Instrument::standard(), Hand::named("medium").unwrap());

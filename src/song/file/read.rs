@@ -96,7 +96,11 @@ fn in_our_words(reason: &str, ends: bool) -> String {
             .to_owned()
     } else if says(&["unclosed inline table"]) {
         "a brace is not closed: write } after the last field".to_owned()
-    } else if says(&["unclosed array table", "unclosed table"]) {
+    } else if says(&[
+        "unclosed array table",
+        "unclosed table",
+        "keys cannot be empty",
+    ]) {
         "a bracket is not closed; a table begins with its name in brackets: [guitar] or [[pin]]"
             .to_owned()
     } else if says(&["unclosed array"]) {
