@@ -246,6 +246,44 @@ fn files_that_are_not_there_or_not_ours() {
 }
 
 #[test]
+fn a_guitar_that_can_not_be_is_shown_where_it_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let song = folder.path().join("rail.toml");
+    let with = |guitar: &str| {
+        let text = format!("title = \"Rail\"\ntune = \"\"\"\nG4 |]\n\"\"\"\n[guitar]\n{guitar}\n");
+        std::fs::write(&song, text).unwrap();
+    };
+    let told = |more: &[&str]| {
+        let args = [&["arrange", path(&song), "--layer", "1"], more].concat();
+        let output = thumbline(&args, b"");
+        (output.status.code(), err(&output))
+    };
+    for (guitar, place, said) in [
+        ("tuning = \"loud\"", ":6:10: ", "“loud” is not a tuning"),
+        (
+            "frets = 12\ncapo = 12",
+            ":7:8: ",
+            "a capo at fret 12 leaves no fret",
+        ),
+        ("hand = \"huge\"", ":6:8: ", "“huge” is not a hand"),
+    ] {
+        with(guitar);
+        let (code, text) = told(&[]);
+        assert_eq!(code, Some(1), "{text}");
+        assert!(text.contains(&format!("{place}{said}")), "{text}");
+        let shown = guitar.lines().last().unwrap();
+        assert!(text.contains(&format!("| {shown}\n")), "{text}");
+    }
+    with("frets = 12");
+    let (code, text) = told(&["--capo", "12"]);
+    assert_eq!(code, Some(2), "{text}");
+    assert!(text.starts_with("--capo: a capo at fret 12"), "{text}");
+    let (code, text) = told(&["--tuning", "loud"]);
+    assert_eq!(code, Some(2), "{text}");
+    assert!(text.starts_with("--tuning: “loud” is not"), "{text}");
+}
+
+#[test]
 fn check_lists_songs_and_remarks() {
     let output = thumbline(&["check", "-"], TUNE.as_bytes());
     code(&output, 0);

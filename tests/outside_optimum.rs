@@ -1,126 +1,140 @@
-//! Passages of open tunes, arranged and written out for `tests/outside/optimum/compare.py`, which
-//! holds them against a general-purpose solver.
+//! Real passages with the optimum that the arranger finds, for a general solver to be held against:
+//! `tests/outside/optimum/compare.py` reads what is written here and works each one out again.
 
 mod support;
 
 use serde_json::{Value, json};
+use std::path::Path;
 use std::time::Instant;
 use support::{plain_chords, read_corpus};
 use thumbline::arrange::{Arrangement, Costs, Goal, Layer, Options, arrange};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::{Close, Song};
-use thumbline::theory::Symbol;
 
-/// How many passages are written, and how many notes one may have: few enough for the solver to
-/// prove its answer.
-const PASSAGES: usize = 26;
-const NOTES: std::ops::RangeInclusive<usize> = 4..=9;
+/// Tunes that passages are cut from, spread over the corpus.
+const TUNES: usize = 170;
+/// Notes that a passage has: enough to be a puzzle, few enough for a general solver to prove.
+const NOTES: std::ops::RangeInclusive<usize> = 6..=13;
 
 #[test]
-#[ignore = "needs the tunes that tests/outside/corpus.py copies; writes to target/optimum"]
-fn write_passages() {
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/optimum");
-    std::fs::create_dir_all(&folder).expect("target can be written");
+#[ignore = "needs the tunes that tests/outside/corpus.py copies; run with --run-ignored or --ignored"]
+fn passages_are_written_for_the_solver() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/optimum");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).expect("the target folder can be written");
     let mut written = 0;
-    for (i, (name, song)) in read_corpus(10 * PASSAGES).into_iter().enumerate() {
-        let Some(song) = passage(song) else { continue };
-        let layer = if i % 2 == 0 { Layer::Fill } else { Layer::Bass };
-        let goal = if i % 3 == 2 {
-            Goal::HardestStep
-        } else {
-            Goal::Total
+    for (i, (name, tune)) in read_corpus(TUNES).into_iter().enumerate() {
+        let Some(passage) = passage(&tune, 2 + i % 3) else {
+            continue;
         };
-        let value = solved(&name, &song, layer, goal);
-        let path = folder.join(format!("{written:02}.json"));
-        std::fs::write(path, value.to_string()).expect("target can be written");
+        let Some(case) = case(&name, &passage, i) else {
+            continue;
+        };
+        let path = folder.join(format!("{i:02}.json"));
+        std::fs::write(path, format!("{case:#}\n")).expect("the target folder can be written");
         written += 1;
-        if written == PASSAGES {
-            break;
-        }
     }
-    assert_eq!(written, PASSAGES, "run tests/outside/corpus.py first");
-}
-
-/// Two bars out of the middle of a tune.
-fn passage(mut song: Song) -> Option<Song> {
-    if song.bars.iter().all(|b| b.chords.is_empty()) {
-        plain_chords(&mut song);
-    }
-    let full = |b: &thumbline::song::Bar| b.length == b.meter.bar() && !b.chords.is_empty();
-    let first = (1..song.bars.len().checked_sub(1)?)
-        .find(|&i| full(&song.bars[i]) && full(&song.bars[i + 1]))?;
-    song.bars = song.bars[first..first + 2].to_vec();
-    for bar in &mut song.bars {
-        bar.opens_repeat = false;
-        bar.close = Close::Single;
-        bar.ending.clear();
-    }
-    let notes = song.bars.iter().map(|b| b.notes.len()).sum();
-    NOTES.contains(&notes).then_some(song)
-}
-
-fn solved(name: &str, song: &Song, layer: Layer, goal: Goal) -> Value {
-    let (instrument, hand) = (
-        Instrument::standard(),
-        Hand::named("medium").expect("it is built in"),
+    assert!(
+        written >= 20,
+        "only {written} passages in {}; run tests/outside/corpus.py first",
+        support::corpus_folder().display()
     );
-    let options = Options {
-        layer,
-        goal,
-        ..Options::default()
+}
+
+/// The first `count` whole bars in a row from the tune's middle on that have a fair number of notes,
+/// as a song of their own without repeats. Chords are its own, else by the plain rule.
+fn passage(tune: &Song, count: usize) -> Option<Song> {
+    let mut tune = tune.clone();
+    if tune.bars.iter().all(|b| b.chords.is_empty()) {
+        plain_chords(&mut tune);
+    }
+    let middle = tune.bars.len() / 2;
+    let found = (middle..tune.bars.len().saturating_sub(count - 1)).find(|&at| {
+        let bars = &tune.bars[at..at + count];
+        let notes: usize = bars.iter().map(|b| b.notes.len()).sum();
+        NOTES.contains(&notes) && bars.iter().all(|b| b.length == b.meter.bar())
+    })?;
+    tune.bars = tune.bars.split_off(found);
+    tune.bars.truncate(count);
+    for bar in &mut tune.bars {
+        bar.close = Close::Single;
+        bar.opens_repeat = false;
+        bar.ending.clear();
+        bar.tempo = None;
+    }
+    Some(tune)
+}
+
+/// The passage's optimum by both goals, each with the time it took, and the costs it stands under.
+/// Layer, hand, capo and tuning take turns. None where the melody does not fit the neck or the bars
+/// have no chord.
+fn case(name: &str, song: &Song, turn: usize) -> Option<Value> {
+    let layer = [Layer::Bass, Layer::Fill][turn % 2];
+    let hand = Hand::named(["small", "medium", "large"][turn % 3]).expect("it is built in");
+    let capo = [0, 0, 0, 2][turn % 4];
+    let tuning = ["standard", "standard", "D2 A2 D3 G3 B3 E4"][turn / 2 % 3];
+    let instrument = Instrument::new(tuning, capo, 19).expect("it can be built");
+    let solve = |goal| {
+        let options = Options {
+            layer,
+            goal,
+            ..Options::default()
+        };
+        let start = Instant::now();
+        let arrangement = arrange(song, &instrument, &hand, &options).ok()?;
+        Some((arrangement, start.elapsed().as_micros()))
     };
-    let first = arrange(song, &instrument, &hand, &options).expect("a common tune fits");
-    let options = Options {
-        shift: Some(first.shift),
-        ..options
+    let (total, hardest) = (solve(Goal::Total)?, solve(Goal::HardestStep)?);
+    if total.0.layer != layer {
+        return None;
+    }
+    assert_eq!(total.0.shift, hardest.0.shift, "{name}: the octave differs");
+    let read = |a: &Arrangement| -> Value {
+        serde_json::from_str(&json::write(a)).expect("what is written is JSON")
     };
-    let start = Instant::now();
-    let answer = arrange(song, &instrument, &hand, &options).expect("it fitted before");
-    let millis = start.elapsed().as_secs_f64() * 1000.0;
-    let hardest = answer.slices.iter().map(|s| s.price.total()).max();
-    let arrangement: Value =
-        serde_json::from_str(&json::write(&answer)).expect("what is written is JSON");
-    json!({
+    Some(json!({
         "name": name,
-        "goal": format!("{goal:?}"),
-        "total": answer.price.total(),
-        "hardest": hardest,
-        "millis": millis,
-        "costs": costs(),
-        "thirds_and_sevenths": thirds_and_sevenths(&answer),
-        "arrangement": arrangement,
-    })
+        "key": song.bars[0].key.to_string(),
+        "costs": table(Costs::default()),
+        "total": { "micros": total.1, "arrangement": read(&total.0) },
+        "hardest": { "micros": hardest.1, "arrangement": read(&hardest.0) },
+    }))
 }
 
-/// The cost table by its fields' names.
-fn costs() -> Value {
-    let shown = format!("{:?}", Costs::default());
-    let fields = shown.trim_start_matches("Costs { ").trim_end_matches(" }");
-    let pairs = fields.split(", ").filter_map(|f| f.split_once(": "));
-    pairs
-        .map(|(name, amount)| {
-            (
-                name.to_string(),
-                amount.parse::<i64>().expect("an amount").into(),
-            )
-        })
-        .collect::<serde_json::Map<_, _>>()
-        .into()
-}
-
-/// For each chord of the JSON, the classes of its third and seventh.
-fn thirds_and_sevenths(arrangement: &Arrangement) -> Vec<Value> {
-    let mut harmony = arrangement.song.harmony();
-    harmony.dedup_by_key(|h| h.symbol);
-    let symbols = harmony.into_iter().filter_map(|h| h.symbol);
-    symbols
-        .map(|symbol| match symbol {
-            Symbol::Chord(chord) => {
-                let class = |t| chord.class(t);
-                json!([chord.third().map(class), chord.seventh().map(class)])
-            }
-            Symbol::NoChord => json!([null, null]),
-        })
-        .collect()
+/// The cost table by name.
+fn table(costs: Costs) -> Value {
+    macro_rules! by_name {
+        ($($name:ident),*) => {{
+            let Costs { $($name),* } = costs;
+            [$((stringify!($name).to_string(), json!($name))),*].into_iter().collect()
+        }};
+    }
+    by_name!(
+        place,
+        guide,
+        jump,
+        travel,
+        stretch,
+        barre,
+        barre_string,
+        high,
+        position,
+        cramp,
+        melody_cut,
+        low,
+        bass_cut,
+        bass_missing,
+        bass_sung,
+        bass_high,
+        bass_stopped,
+        fill_cut,
+        thin,
+        no_third,
+        no_seventh,
+        two_thirds,
+        mud,
+        leap,
+        lead
+    )
 }

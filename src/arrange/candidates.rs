@@ -3,7 +3,7 @@
 //! Songs repeat themselves, so each list is worked out once and kept.
 
 use super::plan::Stroke;
-use super::shape::{NONE, Shape, Shapes, bits, fingerings};
+use super::shape::{NONE, Shapes, bits, fingerings};
 use super::step::{lowest_of_class, price_voicing};
 use crate::guitar::{Grip, MAX_STRINGS};
 use rustc_hash::FxHashMap;
@@ -39,8 +39,8 @@ pub(crate) enum Melody {
 pub(crate) struct Kept {
     pub grip: Grip,
     pub bass: u8,
-    /// Open strings that were let go: each must be in the way of what is struck. An open string
-    /// costs the hand nothing, so letting it go without need can't be better.
+    /// Open strings that were let go: each must be in the way of what is struck. Otherwise it costs
+    /// the hand nothing, so letting it go can't be better.
     pub missing: u8,
     /// A pin may ask for a place above the body of the instrument.
     pub wide: bool,
@@ -178,16 +178,9 @@ fn voicings(shapes: &mut Shapes, kept: Kept, melody: Melody, stroke: &Stroke) ->
 
 /// The candidates that each open string of `missing` would be in the way of.
 fn needing(shapes: &Shapes, missing: u8, list: &[Candidate]) -> List {
-    let in_the_way = |shape: &Shape, string: usize| {
-        let mut with = shape.grip;
-        with.frets[string] = 0;
-        // Only the first finger lies over strings that it does not stop.
-        shape.sounding >> string & 1 == 1
-            || (shape.fingers[0].strings > 0 && !shapes.can_hold(&with))
-    };
     list.iter()
         .copied()
-        .filter(|c| bits(missing).all(|s| in_the_way(shapes.get(c.shape), s)))
+        .filter(|c| bits(missing).all(|s| shapes.is_in_the_way(s, shapes.get(c.shape))))
         .collect()
 }
 

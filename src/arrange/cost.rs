@@ -27,6 +27,8 @@ pub enum Cost {
     Barre,
     /// The hand lies above the fifth fret.
     High,
+    /// The hand lies above the first position.
+    Position,
     /// Fingers are bunched up, or the hand is bent back below the first fret.
     Cramp,
     /// A melody note is let go early.
@@ -39,6 +41,8 @@ pub enum Cost {
     BassMissing,
     /// The bass is not in the lowest octave.
     BassHigh,
+    /// The bass is stopped where an open string gives the same note.
+    BassStopped,
     /// A fill note is let go early.
     FillCut,
     /// Fewer notes than a full chord.
@@ -57,7 +61,7 @@ pub enum Cost {
 
 impl Cost {
     /// Every cost in the order of the table.
-    pub const ALL: [Cost; 20] = [
+    pub const ALL: [Cost; 22] = [
         Cost::Place,
         Cost::Guide,
         Cost::Jump,
@@ -65,12 +69,14 @@ impl Cost {
         Cost::Stretch,
         Cost::Barre,
         Cost::High,
+        Cost::Position,
         Cost::Cramp,
         Cost::MelodyCut,
         Cost::Low,
         Cost::BassCut,
         Cost::BassMissing,
         Cost::BassHigh,
+        Cost::BassStopped,
         Cost::FillCut,
         Cost::Thin,
         Cost::NoThird,
@@ -95,12 +101,14 @@ impl Cost {
             Cost::Stretch => "stretch",
             Cost::Barre => "barre",
             Cost::High => "high",
+            Cost::Position => "position",
             Cost::Cramp => "cramp",
             Cost::MelodyCut => "melody_cut",
             Cost::Low => "low",
             Cost::BassCut => "bass_cut",
             Cost::BassMissing => "bass_missing",
             Cost::BassHigh => "bass_high",
+            Cost::BassStopped => "bass_stopped",
             Cost::FillCut => "fill_cut",
             Cost::Thin => "thin",
             Cost::NoThird => "no_third",
@@ -131,6 +139,9 @@ pub struct Costs {
     pub barre_string: i64,
     /// Each fret that the hand lies above the fifth.
     pub high: i64,
+    /// Each fret that the hand lies above the first position, counted from the capo: of two places
+    /// that are as good, the one nearer the nut.
+    pub position: i64,
     /// Each fret that a finger is bunched up, or the hand bent back below the first fret.
     pub cramp: i64,
     /// A melody note cut by a quarter note.
@@ -145,6 +156,9 @@ pub struct Costs {
     pub bass_sung: i64,
     /// Each octave of the bass above the lowest one on the instrument.
     pub bass_high: i64,
+    /// A stopped bass note that an open string would give: open, it rings longer and leaves the
+    /// hand free.
+    pub bass_stopped: i64,
     /// A fill note cut by a quarter note.
     pub fill_cut: i64,
     /// Each note missing to a chord of four.
@@ -174,6 +188,7 @@ impl Default for Costs {
             barre: 900,
             barre_string: 100,
             high: 150,
+            position: 15,
             cramp: 400,
             melody_cut: 4_000,
             low: 60,
@@ -181,6 +196,7 @@ impl Default for Costs {
             bass_missing: 8_000,
             bass_sung: 2_000,
             bass_high: 900,
+            bass_stopped: 300,
             fill_cut: 120,
             thin: 600,
             no_third: 600,

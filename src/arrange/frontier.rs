@@ -158,9 +158,10 @@ impl Frontier {
                 continue;
             }
             // An open string rings on until it is in the way: letting it go sooner costs more. Where
-            // single steps count, though, it may be worth paying for it in an easier one.
+            // single steps count, though, it may be worth paying for it in an easier one. An open
+            // melody note counts in how a chord is voiced under it, so it may be let go freely.
             let open = if measure == (Measure::Sum { cap: NEVER }) {
-                ringing.open
+                ringing.open & !shape.tune()
             } else {
                 0
             };

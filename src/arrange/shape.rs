@@ -56,6 +56,16 @@ impl Shape {
         self.midis[string].into()
     }
 
+    /// The string that carries the melody, as a bit.
+    #[inline]
+    pub fn tune(&self) -> u8 {
+        if self.melody == NONE {
+            0
+        } else {
+            1 << self.melody
+        }
+    }
+
     /// The strings that carry neither melody nor bass, but sound, as bits.
     #[inline]
     pub fn fills(&self) -> u8 {
@@ -211,9 +221,17 @@ impl<'a> Shapes<'a> {
         Some(id)
     }
 
-    /// Whether the hand can hold a grip.
-    pub fn can_hold(&self, grip: &Grip) -> bool {
-        self.hand.judge(&self.neck, grip).is_ok()
+    /// Whether an open string that rings on is in the way of what sounds in `shape`: it is wanted
+    /// for something else, or the hand reaches farther over it or can't hold both. Only the first
+    /// finger lies over strings that it does not stop, so only then does an open one cost anything.
+    pub fn is_in_the_way(&self, string: usize, shape: &Shape) -> bool {
+        if shape.sounding >> string & 1 == 1 {
+            return true;
+        }
+        let mut with = shape.grip;
+        with.frets[string] = 0;
+        shape.fingers[0].strings > 0
+            && (self.judge(&with)).is_none_or(|(stretch, _)| stretch > shape.stretch)
     }
 
     /// What the reach of a grip and its barre cost, if the hand can hold it.
@@ -237,6 +255,8 @@ impl<'a> Shapes<'a> {
         tally.add(Cost::Barre, shape.barre);
         let high = i64::from(place) + i64::from(self.instrument.capo) - 5;
         tally.add(Cost::High, self.costs.high * high.max(0));
+        let up = i64::from(place) - 1;
+        tally.add(Cost::Position, self.costs.position * up.max(0));
         tally.add(
             Cost::Cramp,
             self.costs.cramp * cramped(shape, struck, place),

@@ -126,13 +126,8 @@ pub(crate) fn price_voicing(
                 costs.bass_missing
             },
         );
-    } else if stroke.bass_midi.is_none() {
-        let midi = shape.midi(shape.bass.into());
-        let lowest = lowest_of_class(shapes, stroke.bass);
-        tally.add(
-            Cost::BassHigh,
-            costs.bass_high * i64::from((midi - lowest) / 12),
-        );
+    } else {
+        price_bass(shapes, stroke, shape, tally);
     }
     if stroke.fill.1 == 0 {
         return;
@@ -159,6 +154,20 @@ pub(crate) fn price_voicing(
         .filter(|w| is_muddy(w[0], w[1] - w[0]))
         .count();
     tally.add(Cost::Mud, costs.mud * muddy as i64);
+}
+
+/// Where on the instrument a stroke's bass is struck.
+fn price_bass(shapes: &Shapes, stroke: &Stroke, shape: &Shape, tally: &mut impl Tally) {
+    let (costs, instrument) = (shapes.costs, shapes.instrument);
+    let midi = shape.midi(shape.bass.into());
+    if stroke.bass_midi.is_none() {
+        let octaves = (midi - lowest_of_class(shapes, stroke.bass)) / 12;
+        tally.add(Cost::BassHigh, costs.bass_high * i64::from(octaves));
+    }
+    let stopped = shape.grip.frets[usize::from(shape.bass)] > 0;
+    if stopped && (1..=instrument.strings() as u8).any(|s| instrument.sounding(s, 0) == midi) {
+        tally.add(Cost::BassStopped, costs.bass_stopped);
+    }
 }
 
 /// How the fill notes struck follow from what rang before on their strings.

@@ -8,7 +8,7 @@ use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::song::{GuitarWish, Song};
+use crate::song::{GuitarWish, Song, SongFile};
 use crate::theory::Key;
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
@@ -171,8 +171,8 @@ impl Plan {
             ..GuitarWish::default()
         };
         // What can't be right for any song is found before a song is opened.
-        Instrument::wished(&wish).map_err(|e| usage(e.to_string()))?;
-        Hand::wished(&wish).map_err(|e| usage(e.to_string()))?;
+        Instrument::wished(&wish).map_err(|e| usage(typed(&e)))?;
+        Hand::wished(&wish).map_err(|e| usage(typed(&e)))?;
         let lean = match (how.full, how.easy) {
             (true, _) => Lean::Full,
             (_, true) => Lean::Easy,
@@ -355,31 +355,54 @@ fn numbers(opened: &Opened) -> String {
     }
 }
 
+/// A guitar that can't be, by the option that asks for it.
+fn typed(error: &GuitarError) -> String {
+    match error.field() {
+        Some(option) => format!("--{option}: {error}"),
+        None => error.to_string(),
+    }
+}
+
 /// Why one song was not arranged.
 pub(super) enum Problem {
+    /// What the song asks for in `[guitar]`.
     Guitar(GuitarError),
+    /// What an option asks for, with this song.
+    Option(GuitarError),
     Arrange(ArrangeError),
-    /// No bar has this number; the bars go from one to another.
+    /// No bar has the number after `--variants`; the bars go from one to another.
     NoBar(u32, (u32, u32)),
 }
 
 impl Problem {
     pub(super) fn at(&self, from: &Opened, song: &Song) -> Failure {
-        let start = song.bars.first().map(|b| b.place);
-        let places = match self {
-            Problem::Arrange(ArrangeError::Clash { pins }) => (pins.iter())
-                .filter_map(|&p| Some(song.pins.get(p)?.place))
-                .collect(),
-            _ => Vec::from_iter(start),
-        };
-        let text = match self {
-            Problem::Guitar(error) => error.to_string(),
-            Problem::Arrange(error) => error.to_string(),
-            Problem::NoBar(number, (first, last)) => {
-                format!("there is no bar {number}; the bars are {first} to {last}")
+        match self {
+            Problem::Guitar(error) => {
+                let place = (error.field()).and_then(|f| SongFile::guitar_place(&from.text, f));
+                Failure::at(from, &Vec::from_iter(place), &error.to_string())
             }
-        };
-        Failure::at(from, &places, &text)
+            Problem::Option(error) => {
+                let text = format!("{}, with {}", typed(error), from.name);
+                Failure::new(Fault::Usage, text)
+            }
+            Problem::Arrange(error) => {
+                let places = match error {
+                    ArrangeError::Clash { pins } => (pins.iter())
+                        .filter_map(|&p| Some(song.pins.get(p)?.place))
+                        .collect(),
+                    _ => Vec::from_iter(song.bars.first().map(|b| b.place)),
+                };
+                Failure::at(from, &places, &error.to_string())
+            }
+            Problem::NoBar(number, (first, last)) => {
+                let name = &from.name;
+                let text = format!(
+                    "--variants {number}: there is no bar {number} in {name}; \
+                     its bars are {first} to {last}"
+                );
+                Failure::new(Fault::Usage, text)
+            }
+        }
     }
 }
 
@@ -390,8 +413,21 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
         hand: plan.wish.hand.clone().or(song.guitar.hand.clone()),
         ..song.guitar.clone()
     };
-    let instrument = Instrument::wished(&wish).map_err(Problem::Guitar)?;
-    let hand = Hand::wished(&wish).map_err(Problem::Guitar)?;
+    let blame = |error: GuitarError| {
+        let by_option = match error.field() {
+            Some("tuning") => plan.wish.tuning.is_some(),
+            Some("capo") => plan.wish.capo.is_some(),
+            Some("hand") => plan.wish.hand.is_some(),
+            _ => false,
+        };
+        if by_option {
+            Problem::Option(error)
+        } else {
+            Problem::Guitar(error)
+        }
+    };
+    let instrument = Instrument::wished(&wish).map_err(blame)?;
+    let hand = Hand::wished(&wish).map_err(blame)?;
     let solve = |song: &Song| arrange(song, &instrument, &hand, &plan.options);
     let result = match &plan.key {
         Wanted::AsWritten => solve(song),

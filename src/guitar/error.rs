@@ -26,3 +26,17 @@ pub enum GuitarError {
     )]
     Span(u8, u8),
 }
+
+impl GuitarError {
+    /// The field of a song's `[guitar]` that is at fault, by its name there.
+    pub fn field(&self) -> Option<&'static str> {
+        match self {
+            GuitarError::Tuning { .. } => Some("tuning"),
+            GuitarError::Capo { .. } => Some("capo"),
+            GuitarError::Frets { .. } => Some("frets"),
+            GuitarError::Measure { .. } => Some("scale_mm"),
+            GuitarError::Hand { .. } => Some("hand"),
+            GuitarError::Span(..) => None,
+        }
+    }
+}

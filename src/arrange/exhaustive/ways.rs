@@ -48,16 +48,25 @@ impl Everything<'_> {
         out
     }
 
-    /// Whether every open string that is stopped is in the way of what sounds then.
+    /// Whether every open string of bass and fill that is let go is in the way of what sounds then:
+    /// of its string, or of how far the hand reaches.
     fn lets_ring(&self, index: usize, before: &Shape, shape: &Shape, held: u8) -> bool {
         let at = self.plan.slices[index].at;
+        let reach = |grip: &Grip| {
+            let judged = self.shapes.hand.judge(&self.shapes.neck, grip).ok()?;
+            let reserve = judged.map_or(0, |s| i64::from(s.reserve));
+            Some(self.shapes.costs.stretch * reserve * reserve / 1_000_000)
+        };
         before.strings().all(|s| {
             let rings = before.grip.frets[s] == 0
+                && before.melody != s as u8
                 && held >> s & 1 == 0
                 && wanted_until(self.plan, index - 1, before, s) > at;
             let mut with = shape.grip;
             with.frets[s] = 0;
-            !rings || shape.grip.frets[s] >= 0 || !self.shapes.can_hold(&with)
+            !rings
+                || shape.grip.frets[s] >= 0
+                || reach(&with).is_none_or(|far| Some(far) > reach(&shape.grip))
         })
     }
 

@@ -92,6 +92,7 @@ pub(super) fn hands_only(costs: &Costs) -> Costs {
         bass_missing: 0,
         bass_sung: 0,
         bass_high: 0,
+        bass_stopped: 0,
         fill_cut: 0,
         thin: 0,
         no_third: 0,

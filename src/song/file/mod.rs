@@ -110,6 +110,12 @@ impl SongFile {
         Ok((file, song, notices))
     }
 
+    /// Where the field `field` of `[guitar]` stands in the text of a song file, for a message about
+    /// what the guitar room makes of it; `None` where it is not there.
+    pub fn guitar_place(text: &str, field: &str) -> Option<Place> {
+        read::guitar_place(text, field)
+    }
+
     /// The song that the text says.
     pub fn song(&self) -> &Song {
         &self.song

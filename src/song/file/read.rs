@@ -31,7 +31,7 @@ pub(super) struct Header {
 /// Reads the song and what is worth telling about its text.
 pub(super) fn song(text: &str) -> Result<(Song, Vec<Notice>), SongError> {
     let places = Places::new(text);
-    let document = Document::parse(text).map_err(|e| not_toml(&e, &places))?;
+    let document = Document::parse(text).map_err(|e| not_toml(&e, text))?;
     let fields = root(document.as_table(), &places);
     let mut notices = Vec::new();
     format(&fields, &mut notices)?;
@@ -75,28 +75,63 @@ pub(super) fn root<'a>(table: &'a dyn TableLike, places: &'a Places<'a>) -> Fiel
 }
 
 /// A TOML error as a sentence at its place.
-pub(super) fn not_toml(error: &toml_edit::TomlError, places: &Places) -> SongError {
+pub(super) fn not_toml(error: &toml_edit::TomlError, text: &str) -> SongError {
+    let at = error.span().map_or(0, |span| span.start);
     let reason = error.message().lines().next().unwrap_or("");
+    let ends = at >= text.trim_end().len();
+    SongError::new(Places::new(text).at(at), in_our_words(reason, ends))
+}
+
+/// What the TOML reader says as a guitarist would; `ends` says that the text ends at that place.
+fn in_our_words(reason: &str, ends: bool) -> String {
     let says = |words: &[&str]| words.iter().any(|w| reason.contains(w));
-    let text = if says(&["duplicate key"]) {
+    let broken_text = reason.starts_with("invalid") && says(&["string"]);
+    if says(&["duplicate key"]) {
         "this field is written a second time; keep one of them".to_owned()
-    } else if says(&["multi-line", "basic string", "literal string"]) {
+    } else if broken_text && ends {
+        "the file ends inside a text, whose closing quotes are missing; a tune stands between two \"\"\""
+            .to_owned()
+    } else if broken_text {
         "this text is not closed, or holds what can't stand in quotes; a tune stands between two \"\"\""
             .to_owned()
-    } else if says(&["must be quoted", "invalid float", "invalid boolean"]) {
+    } else if says(&["unclosed inline table"]) {
+        "a brace is not closed: write } after the last field".to_owned()
+    } else if says(&[
+        "unclosed array table",
+        "unclosed table",
+        "keys cannot be empty",
+    ]) {
+        "a bracket is not closed; a table begins with its name in brackets: [guitar] or [[pin]]"
+            .to_owned()
+    } else if says(&["unclosed array"]) {
+        "a list is not closed: write ] after its last text: tags = [\"waltz\", \"slow\"]".to_owned()
+    } else if !ends && says(&["must be quoted", "invalid float", "invalid boolean"]) {
         "a text needs quotes around it: title = \"Evening Song\"".to_owned()
-    } else if says(&["with no value", "missing value", "missing assignment"]) {
+    } else if says(&[
+        "must be quoted",
+        "no value",
+        "missing value",
+        "missing assignment",
+    ]) {
         "something is missing here; a field is written as name = \"text\" or name = number"
+            .to_owned()
+    } else if says(&["invalid comment character", "carriage return"]) {
+        "a control character stands here; delete it, or save the file with plain line ends"
             .to_owned()
     } else {
         format!(
             "this is not TOML, in which song files are written: {}",
             quoted(reason)
         )
-    };
-    let start = Place { line: 1, column: 1 };
-    let place = error.span().map_or(start, |span| places.at(span.start));
-    SongError::new(place, text)
+    }
+}
+
+/// Where a field of `[guitar]` stands in the text of a song file.
+pub(super) fn guitar_place(text: &str, field: &str) -> Option<Place> {
+    let document = Document::parse(text).ok()?;
+    let guitar = document.as_table().get("guitar")?.as_table_like()?;
+    let span = guitar.get(field)?.span()?;
+    Some(Places::new(text).at(span.start))
 }
 
 fn format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongError> {

@@ -284,12 +284,12 @@ fn mistakes_are_told_with_place_and_remedy() {
     let told: Vec<String> = errors.iter().map(|text| error(text)).collect();
     insta::assert_snapshot!(told.join("\n"), @r##"
         1:9: a text needs quotes around it: title = "Evening Song"
-        1:13: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
-        1:11: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
+        1:13: the file ends inside a text, whose closing quotes are missing; a tune stands between two """
+        1:11: the file ends inside a text, whose closing quotes are missing; a tune stands between two """
         1:6: something is missing here; a field is written as name = "text" or name = number
         2:1: this field is written a second time; keep one of them
-        1:8: this is not TOML, in which song files are written: “unclosed table, expected `]`”
-        1:9: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
+        1:8: a bracket is not closed; a table begins with its name in brackets: [guitar] or [[pin]]
+        1:9: a text needs quotes around it: title = "Evening Song"
         1:9: title is “3” here; write a text in quotes: title = "Evening Song"
         2:10: tags is “[1]” here; write a list of texts: tags = ["waltz", "slow"]
         1:7: “H” is not a key; write a keynote and a mode: G, Em, D dorian, Bb mixolydian
@@ -305,6 +305,48 @@ fn mistakes_are_told_with_place_and_remedy() {
         1:16: chord “Hm”: H is written B here, and the German B is written Bb
         1:10: this text is not closed, or holds what can't stand in quotes; a tune stands between two """
         "##);
+}
+
+#[test]
+fn a_file_that_breaks_off_says_what_is_missing() {
+    let whole = "# for the choir\ntitle = \"Ice\"\ntags = [\"waltz\", # slow\n  \"ice\"]\n\
+                 key = 'G'\ntune = \"\"\"\nG4 |]\n\"\"\"\n[guitar]\ncapo = 2\n[[idea]]\n\
+                 at = { bar = 1 } # the end\n";
+    let mut told = Vec::new();
+    for end in 0..whole.len() {
+        if let Err(e) = SongFile::parse(&whole[..end]) {
+            assert!(!e.text.contains("not TOML"), "{:?}: {e}", &whole[..end]);
+            told.push(e.text);
+        }
+    }
+    told.sort_unstable();
+    told.dedup();
+    insta::assert_snapshot!(told.join("\n"), @r##"
+        a brace is not closed: write } after the last field
+        a bracket is not closed; a table begins with its name in brackets: [guitar] or [[pin]]
+        a list is not closed: write ] after its last text: tags = ["waltz", "slow"]
+        something is missing here; a field is written as name = "text" or name = number
+        the file ends inside a text, whose closing quotes are missing; a tune stands between two """
+        "##);
+    let inside_a_comment = "tags = [\"waltz\", # slo";
+    assert_eq!(
+        error(inside_a_comment),
+        "1:17: a list is not closed: write ] after its last text: tags = [\"waltz\", \"slow\"]"
+    );
+    assert_eq!(
+        error("# for the \u{1}choir\ntitle = \"Ice\"\n"),
+        "1:11: a control character stands here; delete it, or save the file with plain line ends"
+    );
+}
+
+#[test]
+fn a_field_of_the_guitar_has_its_place() {
+    let text = "title = \"Ice\"\n[guitar]\ntuning = \"drop D\"\n  capo = 2\n";
+    let place = |field| SongFile::guitar_place(text, field).map(|p| p.to_string());
+    assert_eq!(place("tuning").as_deref(), Some("3:10"));
+    assert_eq!(place("capo").as_deref(), Some("4:10"));
+    assert_eq!(place("hand"), None);
+    assert_eq!(SongFile::guitar_place("X:1", "capo"), None);
 }
 
 #[test]

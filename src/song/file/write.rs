@@ -36,9 +36,7 @@ pub(super) fn fresh(song: &Song) -> String {
 
 /// The text changed so that it says `new` where it said `old`.
 pub(super) fn updated(text: &str, old: &Song, new: &Song) -> Result<String, SongError> {
-    let mut document: DocumentMut = text
-        .parse()
-        .map_err(|e| read::not_toml(&e, &Places::new(text)))?;
+    let mut document: DocumentMut = text.parse().map_err(|e| read::not_toml(&e, text))?;
     let places = Places::new("");
     let header = read::header(&read::root(document.as_table(), &places))?;
     let old_tables = pin_tables(document.as_table(), old)?;
