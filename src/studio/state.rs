@@ -225,10 +225,11 @@ impl Studio {
                     let address = desk.address().cloned();
                     orders.extend(address.map(|a| Order::Disk(Errand::Release(a))));
                 }
-                Leave::Not => return Vec::new(),
+                Leave::Not => return orders,
                 Leave::After(order) => {
                     self.going = Some(going);
-                    return order.into_iter().collect();
+                    orders.extend(order);
+                    return orders;
                 }
             }
         }
