@@ -4,6 +4,7 @@ use std::process::Command;
 use thumbline::arrange::{Options, arrange};
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::SongFile;
+use thumbline::studio::keymap::{BINDINGS, Place};
 
 const README: &str = include_str!("../README.md");
 
@@ -52,5 +53,35 @@ fn the_song_file_can_be_arranged() {
             .plucks
             .iter()
             .any(|p| p.at == 0 && p.string == 2)
+    );
+}
+
+/// What the README says about keys is the table that the studio goes by.
+#[test]
+fn the_keys_are_those_of_the_studio() {
+    let mut places: Vec<Place> = Vec::new();
+    for binding in BINDINGS {
+        if !places.contains(&binding.place) {
+            places.push(binding.place);
+        }
+    }
+    let mut expected = String::from("| screen | key | what it does |\n| --- | --- | --- |\n");
+    for place in places {
+        for (i, row) in BINDINGS.iter().filter(|b| b.place == place).enumerate() {
+            let name = if i == 0 {
+                place.to_string()
+            } else {
+                String::new()
+            };
+            expected += &format!(
+                "| {name} | {} | {} |\n",
+                row.shown.replace('|', "\\|"),
+                row.does
+            );
+        }
+    }
+    assert!(
+        README.contains(&expected),
+        "the README's table of keys should be:\n{expected}"
     );
 }

@@ -20,6 +20,22 @@ pub enum Place {
     Everywhere,
 }
 
+impl std::fmt::Display for Place {
+    /// As the player knows it.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Place::Shelf => "Shelf",
+            Place::Setlists => "Setlists",
+            Place::Line => "Typing",
+            Place::Pile => "Lists",
+            Place::Desk => "Desk",
+            Place::Shed => "Shed",
+            Place::Stand => "Stand",
+            Place::Everywhere => "Everywhere",
+        })
+    }
+}
+
 /// One row of the table.
 #[derive(Debug)]
 pub struct Binding {
