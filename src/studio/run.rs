@@ -45,7 +45,8 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
         flag.store(true, Ordering::Relaxed);
         // Where the terminal is gone, waiting for a key may never end.
         std::thread::sleep(LAST_WORDS);
-        ratatui::restore();
+        // Complaining to a terminal that is gone could hang as well.
+        let _ = ratatui::try_restore();
         std::process::exit(1);
     });
     // Also sets a hook that gives the terminal back before a panic is told.
