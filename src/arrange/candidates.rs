@@ -2,10 +2,12 @@
 //!
 //! Songs repeat themselves, so each list is worked out once and kept.
 
+use super::outdone::NEVER;
 use super::plan::Stroke;
-use super::shape::{NONE, Shapes, bits, fingerings};
-use super::step::{lowest_of_class, price_voicing};
-use crate::guitar::{Grip, MAX_STRINGS};
+use super::pool::Pool;
+use super::shape::{NONE, Shapes, bits};
+use super::step::price_voicing;
+use crate::guitar::Grip;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -24,7 +26,7 @@ pub(crate) struct Candidate {
 }
 
 /// What the melody does where the candidates are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Melody {
     /// A note of this MIDI number is struck.
     Struck(i32),
@@ -35,8 +37,10 @@ pub(crate) enum Melody {
 }
 
 /// What rings on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Kept {
+    /// The number of this set of notes.
+    pub id: u32,
     pub grip: Grip,
     pub bass: u8,
     /// Open strings that were let go: each must be in the way of what is struck. Otherwise it costs
@@ -57,9 +61,8 @@ impl Kept {
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 struct StrokeKey {
     tones: u16,
-    root: i32,
-    third: Option<u8>,
-    seventh: Option<u8>,
+    third: Option<i32>,
+    seventh: Option<i32>,
     bass: i32,
     bass_midi: Option<i32>,
     bass_pinned: bool,
@@ -71,10 +74,9 @@ struct StrokeKey {
 impl StrokeKey {
     fn new(stroke: &Stroke) -> StrokeKey {
         StrokeKey {
-            tones: stroke.chord.classes().fold(0, |set, c| set | 1 << c),
-            root: stroke.chord.root.class(),
-            third: stroke.chord.third().map(|t| t.semitones),
-            seventh: stroke.chord.seventh().map(|t| t.semitones),
+            tones: stroke.tones,
+            third: stroke.third,
+            seventh: stroke.seventh,
             bass: stroke.bass,
             bass_midi: stroke.bass_midi,
             bass_pinned: stroke.bass_pinned,
@@ -85,95 +87,74 @@ impl StrokeKey {
     }
 }
 
-type List = Rc<[Candidate]>;
+pub(crate) type List = Rc<[Candidate]>;
+
+/// What decides a list: the kind of the stroke, the number of what is kept, the melody note if one is
+/// struck, and how what is kept is looked at.
+type ListKey = (Option<u32>, u32, Option<i32>, (u8, bool));
 
 /// The lists worked out so far.
 #[derive(Default)]
 pub(crate) struct Candidates {
-    melodies: FxHashMap<(Kept, Melody), List>,
-    strokes: FxHashMap<(StrokeKey, Kept, Melody), List>,
+    kinds: FxHashMap<StrokeKey, u32>,
+    /// Room for the list that is being worked out.
+    room: Vec<Candidate>,
+    lists: FxHashMap<ListKey, List>,
+    pools: FxHashMap<ListKey, Pool>,
 }
 
 impl Candidates {
-    /// Ways to strike a melody note alone.
-    pub fn melody(&mut self, shapes: &mut Shapes, kept: Kept, melody: Melody) -> List {
-        if let Some(list) = self.melodies.get(&(kept, melody)) {
-            return list.clone();
-        }
-        let list = if kept.missing > 0 {
-            let all = self.melody(shapes, kept.complete(), melody);
-            needing(shapes, kept.missing, &all)
-        } else {
-            let mut list = Vec::new();
-            place_melody(shapes, kept, melody, &mut |shapes, grip, string| {
-                push(shapes, kept, grip, string, kept.bass, None, &mut list);
-            });
-            sorted(list)
-        };
-        self.melodies.insert((kept, melody), list.clone());
-        list
+    /// A number that two strokes share if they have the same candidates.
+    pub fn kind(&mut self, stroke: &Stroke) -> u32 {
+        let next = self.kinds.len() as u32;
+        *self.kinds.entry(StrokeKey::new(stroke)).or_insert(next)
     }
 
-    /// Ways to strike bass and fill, with the melody note if it is struck there too.
-    pub fn stroke(
+    /// Ways to strike the melody note, and with a stroke (and its kind) bass and fill as well: the
+    /// cheapest first, and every one that costs `upto` or less. With it goes what every one that is
+    /// not in the list costs more than.
+    pub fn list(
         &mut self,
         shapes: &mut Shapes,
         kept: Kept,
         melody: Melody,
-        stroke: &Stroke,
-    ) -> List {
-        let key = (StrokeKey::new(stroke), kept, melody);
-        if let Some(list) = self.strokes.get(&key) {
-            return list.clone();
+        stroke: Option<(u32, &Stroke)>,
+        upto: i64,
+    ) -> (List, i64) {
+        let struck = match melody {
+            Melody::Struck(midi) => Some(midi),
+            Melody::Held(_) | Melody::Silent => None,
+        };
+        let kind = stroke.map(|(kind, _)| kind);
+        let key = (kind, kept.id, struck, (kept.missing, kept.wide));
+        if let (Some((_, stroke)), 0) = (stroke, kept.missing) {
+            let known = self.pools.entry(key);
+            let pool = known.or_insert_with(|| Pool::new(shapes, kept, melody, stroke));
+            return pool.upto(shapes, kept, upto);
+        }
+        if let Some(list) = self.lists.get(&key) {
+            return (list.clone(), NEVER);
         }
         let list = if kept.missing > 0 {
-            let all = self.stroke(shapes, kept.complete(), melody, stroke);
+            let (all, _) = self.list(shapes, kept.complete(), melody, stroke, NEVER);
             needing(shapes, kept.missing, &all)
         } else {
-            voicings(shapes, kept, melody, stroke)
+            self.room.clear();
+            melodies(shapes, kept, melody, &mut self.room);
+            self.room.sort_by_key(|c| c.fixed);
+            List::from(&self.room[..])
         };
-        self.strokes.insert(key, list.clone());
-        list
+        self.lists.insert(key, list.clone());
+        (list, NEVER)
     }
 }
 
-/// Every way to strike a stroke's bass and fill over what is kept.
-fn voicings(shapes: &mut Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> List {
-    let mut list = Vec::new();
-    let struck = u8::from(matches!(melody, Melody::Struck(_)));
-    let mut frame = |shapes: &mut Shapes, grip: Grip, tune: u8| {
-        place_bass(
-            shapes,
-            stroke,
-            (grip, kept.wide),
-            tune,
-            &mut |shapes, grip, bass| {
-                let plucks = 4 - struck - u8::from(bass != NONE);
-                let voicing = Voicing {
-                    stroke,
-                    tune,
-                    bass,
-                    plucks,
-                    kept,
-                };
-                voicing.fill(shapes, grip, &mut list);
-            },
-        );
-    };
-    match melody {
-        Melody::Held(string) => frame(shapes, kept.grip, string),
-        Melody::Silent => frame(shapes, kept.grip, NONE),
-        Melody::Struck(midi) => {
-            for (string, fret) in places(shapes, midi, kept.wide) {
-                let mut grip = kept.grip;
-                if grip.frets[string] < 0 {
-                    grip.frets[string] = fret;
-                    frame(shapes, grip, string as u8);
-                }
-            }
-        }
-    }
-    sorted(list)
+/// Every way to strike a melody note alone.
+fn melodies(shapes: &mut Shapes, kept: Kept, melody: Melody, list: &mut Vec<Candidate>) {
+    place_melody(shapes, kept, melody, &mut |shapes, grip, string| {
+        let id = shapes.shape(grip, string, kept.bass);
+        list.extend(id.map(|id| priced(shapes, id, kept, None)));
+    });
 }
 
 /// The candidates that each open string of `missing` would be in the way of.
@@ -184,31 +165,28 @@ fn needing(shapes: &Shapes, missing: u8, list: &[Candidate]) -> List {
         .collect()
 }
 
-/// The list with the cheapest first, so that a search may stop early.
-fn sorted(mut list: Vec<Candidate>) -> List {
-    list.sort_by_key(|c| c.fixed);
-    list.into()
-}
-
 /// The fret at which a neck usually meets the body (common practice, no source): what can be played
 /// below it is not looked for above.
-const BODY: u8 = 12;
+pub(super) const BODY: u8 = 12;
 
 /// String index and fret of every place where a MIDI number can be played: those up to the body,
 /// else the lowest one.
-fn places(shapes: &Shapes, midi: i32, wide: bool) -> Vec<(usize, i8)> {
-    let all = || {
-        shapes
-            .instrument
-            .places(midi)
-            .map(|(string, fret)| (usize::from(string) - 1, fret as i8))
+pub(super) fn places<'a>(
+    shapes: &Shapes<'a>,
+    midi: i32,
+    wide: bool,
+) -> impl Iterator<Item = (usize, i8)> + use<'a> {
+    let instrument = shapes.instrument;
+    let all = move || {
+        let places = instrument.places(midi);
+        places.map(|(string, fret)| (usize::from(string) - 1, fret as i8))
     };
     let limit = all()
         .map(|(_, fret)| fret)
         .min()
         .unwrap_or(0)
         .max(BODY as i8);
-    all().filter(|&(_, fret)| wide || fret <= limit).collect()
+    all().filter(move |&(_, fret)| wide || fret <= limit)
 }
 
 /// Every place of the melody note with every fingering of it.
@@ -224,162 +202,15 @@ fn place_melody(
         Melody::Silent => found(shapes, grip, NONE),
         Melody::Struck(midi) => {
             for (string, fret) in places(shapes, midi, kept.wide) {
-                if grip.frets[string] < 0 && within_reach(shapes, &grip, fret.unsigned_abs()) {
+                if grip.frets[string] < 0 && shapes.reach.spans(&grip, fret.unsigned_abs()) {
                     let mut with = grip;
                     with.frets[string] = fret;
-                    fingerings(with, &mut |fingered| found(shapes, fingered, string as u8));
+                    let reach = shapes.reach.clone();
+                    reach.fingerings(with, &mut |fingered| found(shapes, fingered, string as u8));
                 }
             }
         }
     }
-}
-
-/// Every place of the bass, and none where it may be left out.
-///
-/// The bass lies in the lowest octave of the instrument or the next, on a string below the melody's.
-fn place_bass(
-    shapes: &mut Shapes,
-    stroke: &Stroke,
-    (grip, wide): (Grip, bool),
-    tune: u8,
-    found: &mut impl FnMut(&mut Shapes, Grip, u8),
-) {
-    if stroke.silent || !stroke.bass_pinned {
-        found(shapes, grip, NONE);
-    }
-    if stroke.silent {
-        return;
-    }
-    let lowest = lowest_of_class(shapes, stroke.bass);
-    let choices = match stroke.bass_midi {
-        Some(midi) => vec![midi],
-        None => vec![lowest, lowest + 12],
-    };
-    for midi in choices.into_iter().filter(|&m| m < stroke.ceiling) {
-        for (string, fret) in places(shapes, midi, wide) {
-            let below_tune = tune == NONE || string > usize::from(tune);
-            if below_tune
-                && grip.frets[string] < 0
-                && within_reach(shapes, &grip, fret.unsigned_abs())
-            {
-                let mut with = grip;
-                with.frets[string] = fret;
-                found(shapes, with, string as u8);
-            }
-        }
-    }
-}
-
-/// A stroke with melody and bass placed, to be filled.
-struct Voicing<'a> {
-    stroke: &'a Stroke,
-    tune: u8,
-    bass: u8,
-    /// How many more strings the right hand can pluck.
-    plucks: u8,
-    kept: Kept,
-}
-
-impl Voicing<'_> {
-    /// Adds every filling with every fingering.
-    fn fill(&self, shapes: &mut Shapes, grip: Grip, list: &mut Vec<Candidate>) {
-        let top = if self.tune == NONE {
-            0
-        } else {
-            usize::from(self.tune) + 1
-        };
-        let bottom = if self.bass == NONE {
-            shapes.instrument.strings()
-        } else {
-            self.bass.into()
-        };
-        let over = if self.bass == NONE {
-            i32::MIN
-        } else {
-            shapes
-                .instrument
-                .sounding(self.bass + 1, grip.frets[bottom].unsigned_abs())
-        };
-        self.fill_string(shapes, grip, (top, bottom), over, 0, list);
-    }
-
-    /// Decides about the lowest string still open to fill: voices keep the order of strings.
-    fn fill_string(
-        &self,
-        shapes: &mut Shapes,
-        grip: Grip,
-        (top, bottom): (usize, usize),
-        over: i32,
-        count: u8,
-        list: &mut Vec<Candidate>,
-    ) {
-        let (least, most) = self.stroke.fill;
-        if bottom <= top || count >= most.min(self.plucks) || self.stroke.silent {
-            if count >= least {
-                self.finger(shapes, grip, list);
-            }
-            return;
-        }
-        let string = bottom - 1;
-        self.fill_string(shapes, grip, (top, string), over, count, list);
-        if grip.frets[string] >= 0 {
-            return;
-        }
-        let open = shapes.instrument.sounding(string as u8 + 1, 0);
-        for fret in 0..=shapes.instrument.top_fret().min(BODY) {
-            let midi = open + i32::from(fret);
-            if midi >= self.stroke.ceiling {
-                break;
-            }
-            let fits = midi > over
-                && self.stroke.chord.tone_of(midi.rem_euclid(12)).is_some()
-                && within_reach(shapes, &grip, fret);
-            if fits {
-                let mut with = grip;
-                with.frets[string] = fret as i8;
-                self.fill_string(shapes, with, (top, string), midi, count + 1, list);
-            }
-        }
-    }
-
-    fn finger(&self, shapes: &mut Shapes, grip: Grip, list: &mut Vec<Candidate>) {
-        fingerings(grip, &mut |fingered| {
-            push(
-                shapes,
-                self.kept,
-                fingered,
-                self.tune,
-                self.bass,
-                Some(self.stroke),
-                list,
-            );
-        });
-    }
-}
-
-/// Whether any two fingers of this hand could reach from the stopped frets of `grip` to `fret`.
-fn within_reach(shapes: &Shapes, grip: &Grip, fret: u8) -> bool {
-    let reach = shapes.reach;
-    fret == 0
-        || grip.frets.iter().filter(|&&f| f > 0).all(|&f| {
-            (shapes.neck.along(f.unsigned_abs()) - shapes.neck.along(fret)).abs() <= reach
-        })
-}
-
-/// Takes up a fingered grip if the hand can hold it.
-fn push(
-    shapes: &mut Shapes,
-    kept: Kept,
-    grip: Grip,
-    melody: u8,
-    bass: u8,
-    stroke: Option<&Stroke>,
-    list: &mut Vec<Candidate>,
-) {
-    let Some(id) = shapes.shape(grip, melody, bass) else {
-        return;
-    };
-    list.push(candidate(shapes, id, kept, stroke));
 }
 
 /// A candidate from a shape that the hand can hold.
@@ -389,23 +220,26 @@ pub(crate) fn candidate(
     kept: Kept,
     stroke: Option<&Stroke>,
 ) -> Candidate {
+    let voicing = stroke.map(|stroke| {
+        let mut price = 0;
+        price_voicing(shapes, stroke, shapes.get(id), &mut price);
+        price
+    });
+    priced(shapes, id, kept, voicing)
+}
+
+/// The same where the price of the stroke's voicing is known.
+pub(super) fn priced(shapes: &Shapes, id: u32, kept: Kept, voicing: Option<i64>) -> Candidate {
     let shape = shapes.get(id);
-    let held = (0..MAX_STRINGS)
-        .filter(|&s| kept.grip.frets[s] >= 0)
-        .fold(0, |m, s| m | 1 << s);
-    let struck = shape.sounding & !held;
+    let struck = shape.sounding & !kept.grip.sounding();
     let place = shape.place(struck);
-    let mut fixed = 0;
+    let mut fixed = voicing.unwrap_or(0);
     shapes.price_grip(shape, struck, place, &mut fixed);
-    if let Some(stroke) = stroke {
-        price_voicing(shapes, stroke, shape, &mut fixed);
-    }
-    let leads = stroke.is_some() && shape.fills() != 0;
     Candidate {
         shape: id,
         struck,
         place,
         fixed,
-        leads,
+        leads: voicing.is_some() && shape.fills != 0,
     }
 }

@@ -1,11 +1,18 @@
 //! The states of one slice as the search finds them, and their sorting by what they may keep.
 
+use super::keep::{Keep, Keeps};
 use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
-use super::search::Measure;
-use super::shape::{NONE, NOWHERE, Shape, Shapes};
-use crate::guitar::Grip;
-use rustc_hash::FxHashMap;
+use super::search::{Bench, Measure};
+use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
+use super::worth::Worth;
+use crate::guitar::MAX_STRINGS;
+use rustc_hash::{FxBuildHasher, FxHashMap};
+use std::collections::BinaryHeap;
+use std::rc::Rc;
+
+/// Room for as many states as a slice of a song in three layers usually has.
+const USUAL: usize = 200;
 
 /// One state in one slice, with the best way to it.
 #[derive(Debug, Clone, Copy)]
@@ -23,6 +30,12 @@ pub(crate) struct Node {
 /// The states of one slice, each once.
 pub(crate) struct Frontier {
     limit: i64,
+    /// By the slot of the hand's place: the most that a state may cost, and the greatest of them.
+    worth: Worth,
+    worth_all: i64,
+    /// In a narrow search: the costs of the cheapest ways so far, and how many there may be.
+    cheapest: Option<BinaryHeap<i64>>,
+    most: usize,
     pub nodes: Vec<Node>,
     ringing: Vec<Ringing>,
     slots: FxHashMap<(u32, i8), u32>,
@@ -34,12 +47,22 @@ pub(crate) struct Frontier {
 pub(crate) trait Gather {
     /// The frontier that takes up the states of this shape; `None` where it is not wanted.
     fn frontier(&mut self, shape: &Shape) -> Option<&mut Frontier>;
+
+    /// Whether no state whatever that costs at least `cost` is worth finding out about.
+    fn is_beyond_all(&self, cost: i64) -> bool;
 }
 
 impl Gather for Frontier {
     #[inline]
     fn frontier(&mut self, _: &Shape) -> Option<&mut Frontier> {
         Some(self)
+    }
+
+    #[inline]
+    fn is_beyond_all(&self, cost: i64) -> bool {
+        cost >= self.limit
+            || cost > self.worth_all
+            || (self.rivals.as_ref()).is_some_and(|r| r.is_beyond_all(cost))
     }
 }
 
@@ -49,19 +72,39 @@ impl Frontier {
     pub fn new(
         plan: &Plan,
         shapes: &Shapes,
-        index: usize,
+        (index, rests): (usize, Rests),
         limit: i64,
         prune: Option<Prune>,
     ) -> Frontier {
-        let rests = Rests::new(plan, index);
         Frontier {
             limit: limit.min(NEVER),
-            nodes: Vec::new(),
-            ringing: Vec::new(),
-            slots: FxHashMap::default(),
-            rivals: prune.and_then(|p| Rivals::new(plan, shapes, index, rests.melody > 0, p)),
+            worth: [NEVER; PLACES],
+            worth_all: NEVER,
+            cheapest: None,
+            most: usize::MAX,
+            nodes: Vec::with_capacity(USUAL),
+            ringing: Vec::with_capacity(USUAL),
+            slots: FxHashMap::with_capacity_and_hasher(USUAL, FxBuildHasher),
+            rivals: prune.and_then(|p| Rivals::new(plan, shapes, index, &rests, p)),
             rests,
         }
+    }
+
+    /// Says what states may cost.
+    pub fn bound(&mut self, worth: &Worth) {
+        self.worth = *worth;
+        self.worth_all = worth.iter().copied().max().unwrap_or(NEVER);
+    }
+
+    /// Takes up no more states once there are `most`, but for cheaper ones.
+    pub fn narrow(&mut self, most: usize) {
+        self.cheapest = Some(BinaryHeap::with_capacity(most + 1));
+        self.most = most;
+    }
+
+    /// What any state may cost before it is outdone by one of these.
+    pub fn beyond(&self) -> Worth {
+        self.rivals.as_ref().map_or([NEVER; PLACES], Rivals::beyond)
     }
 
     /// What of a shape may ring on into the next slice.
@@ -75,6 +118,7 @@ impl Frontier {
     #[inline]
     pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
         cost >= self.limit
+            || cost > self.worth[slot(place)]
             || self
                 .rivals
                 .as_ref()
@@ -91,6 +135,7 @@ impl Frontier {
         ringing: &Ringing,
     ) -> bool {
         cost >= self.limit
+            || cost > self.worth[slot(place)]
             || self
                 .rivals
                 .as_ref()
@@ -117,6 +162,16 @@ impl Frontier {
             });
         let known = &mut self.nodes[slot as usize];
         if node.cost < known.cost {
+            if let Some(cheapest) = &mut self.cheapest
+                && known.cost == NEVER
+            {
+                cheapest.push(node.cost);
+                if cheapest.len() > self.most {
+                    cheapest.pop();
+                    let worst = cheapest.peek().copied().unwrap_or(NEVER);
+                    self.limit = self.limit.min(worst + 1);
+                }
+            }
             *known = node;
             if let Some(rivals) = &mut self.rivals {
                 rivals.enter(shapes, shape, node.place, node.cost, ringing);
@@ -126,37 +181,33 @@ impl Frontier {
 
     /// Sorts the states by what they may keep into the next slice, those left out that turned out
     /// to be outdone.
-    pub fn group(&self, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
-        self.group_from(0, shapes, measure, groups);
-    }
-
-    /// The same where the states stand in a row of several frontiers' states, from place `first` on.
-    pub fn group_from(&self, first: u32, shapes: &Shapes, measure: Measure, groups: &mut Groups) {
+    ///
+    /// Takes the `most` cheapest only. The states stand in a row of several frontiers' states, from
+    /// place `first` on.
+    pub fn group(
+        &self,
+        bench: &mut Bench,
+        measure: Measure,
+        (first, most): (u32, usize),
+        groups: &mut Groups,
+    ) {
+        let Bench { shapes, keeps, .. } = bench;
         groups.clear();
-        let left: Vec<u32> = (0..self.nodes.len() as u32)
-            .filter(|&i| {
-                let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
-                let shape = shapes.get(node.shape);
-                !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
-            })
-            .collect();
-        let mut alike: FxHashMap<Keep, Vec<u32>> = FxHashMap::default();
-        if self.rivals.is_some() {
-            for &i in &left {
-                let shape = shapes.get(self.nodes[i as usize].shape);
-                let all = Keep::new(shape, self.ringing[i as usize].alive);
-                alike.entry(all).or_default().push(i);
-            }
-        }
-        let mut keeps: Vec<(u8, Keep)> = Vec::new();
+        let mut left = self.left(shapes);
+        left.truncate(most);
+        let mut subsets = Vec::with_capacity(1 << MAX_STRINGS);
         for &i in &left {
             let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
             let shape = shapes.get(node.shape);
-            keeps.clear();
-            keeps.extend(subsets(ringing.alive).map(|held| (held, Keep::new(shape, held))));
-            if self.is_outdone(shapes, i, &keeps, &alike) {
+            subsets.clear();
+            for held in subsets_of(ringing.alive) {
+                let keep = keeps.of(shape, held);
+                subsets.push(Subset { held, keep });
+            }
+            if self.is_outdone(shapes, i, &subsets, (keeps, groups)) {
                 continue;
             }
+            groups.chain(i, subsets[0].keep);
             // An open string rings on until it is in the way: letting it go sooner costs more. Where
             // single steps count, though, it may be worth paying for it in an easier one. An open
             // melody note counts in how a chord is voiced under it, so it may be let go freely.
@@ -165,33 +216,40 @@ impl Frontier {
             } else {
                 0
             };
-            for &(held, keep) in &keeps {
+            for &Subset { held, keep } in &subsets {
                 let release = ringing.release(held);
                 let entry = Entry {
                     so_far: node.cost,
                     release,
                     least: measure.at_least(node.cost, release),
+                    place: slot(node.place) as u8,
                     node: first + i,
                 };
-                groups.enter(keep, held, open & !held, entry);
+                groups.enter((keep, held, open & !held), keeps, entry);
             }
         }
-        for group in groups.list_mut() {
-            group.entries.sort_unstable_by_key(|e| e.least);
-        }
-        // What is likely best first, so that the rest is soon seen to be outdone.
-        groups
-            .list_mut()
-            .sort_by_key(|g| g.entries.first().map_or(NEVER, |e| e.least));
+        groups.sort();
     }
 
-    /// Whether a state that rings on with part of what rings on from state `i` outdoes it.
+    /// The states that no other one is known to outdo, by index, the cheapest first.
+    fn left(&self, shapes: &Shapes) -> Vec<u32> {
+        let mut left = Vec::with_capacity(self.nodes.len());
+        left.extend((0..self.nodes.len() as u32).filter(|&i| {
+            let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
+            let shape = shapes.get(node.shape);
+            !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
+        }));
+        left.sort_by_key(|&i| self.nodes[i as usize].cost);
+        left
+    }
+
+    /// Whether a cheaper state that rings on with part of what rings on from state `i` outdoes it.
     fn is_outdone(
         &self,
         shapes: &Shapes,
         i: u32,
-        keeps: &[(u8, Keep)],
-        alike: &FxHashMap<Keep, Vec<u32>>,
+        subsets: &[Subset],
+        (keeps, groups): (&Keeps, &Groups),
     ) -> bool {
         let Some(rivals) = &self.rivals else {
             return false;
@@ -205,57 +263,38 @@ impl Frontier {
             }
         };
         let other = state(i);
-        keeps.iter().any(|(held, keep)| {
+        let rings = keeps.get(subsets[0].keep).melody != NONE;
+        subsets.iter().any(|&Subset { held, keep }| {
+            let Some(head) = groups.head(keep) else {
+                return false;
+            };
             // A note of the melody that rings on is voiced around, so both must hold it.
-            let tune = other.shape.melody;
-            let drops_tune = tune != NONE && keep.melody == NONE && keeps[0].1.melody != NONE;
-            let drops_bass = rivals.bass_stays() && keep.bass == NONE;
+            let part = keeps.get(keep);
+            let drops_tune = rings && part.melody == NONE;
+            let drops_bass = rivals.bass_stays() && part.bass == NONE;
             !drops_tune
                 && !drops_bass
-                && alike.get(keep).is_some_and(|list| {
-                    let cheaper = |&&j: &&u32| self.nodes[j as usize].cost < other.cost;
-                    list.iter().filter(cheaper).any(|&j| {
-                        rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held)
-                    })
-                })
+                && groups
+                    .chain_from(head)
+                    .any(|j| rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held))
         })
     }
 }
 
+/// A part of what may ring on: the strings held, and the number of its set of notes.
+struct Subset {
+    held: u8,
+    keep: u32,
+}
+
 /// Every subset of a set of bits, all of it first, nothing last.
-fn subsets(all: u8) -> impl Iterator<Item = u8> {
+fn subsets_of(all: u8) -> impl Iterator<Item = u8> {
     let mut next = Some(all);
     std::iter::from_fn(move || {
         let set = next?;
         next = (set > 0).then(|| (set - 1) & all);
         Some(set)
     })
-}
-
-/// Notes that ring on, with their voices.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(crate) struct Keep {
-    pub grip: Grip,
-    pub melody: u8,
-    pub bass: u8,
-}
-
-impl Keep {
-    /// The notes of a shape on the strings of `held`.
-    pub fn new(shape: &Shape, held: u8) -> Keep {
-        let still = |string: u8| {
-            if string != NONE && held >> string & 1 == 1 {
-                string
-            } else {
-                NONE
-            }
-        };
-        Keep {
-            grip: shape.kept(held),
-            melody: still(shape.melody),
-            bass: still(shape.bass),
-        }
-    }
 }
 
 /// A predecessor that keeps a certain set of notes.
@@ -267,125 +306,229 @@ pub(crate) struct Entry {
     pub release: i64,
     /// What any way through it costs at least.
     pub least: i64,
+    /// The [`slot`] of the hand's place.
+    place: u8,
     pub node: u32,
 }
 
-/// The predecessors that keep the same notes, the cheapest first.
+/// The predecessors that keep the same notes.
+#[derive(Clone, Copy)]
 pub(crate) struct Group {
     pub keep: Keep,
+    /// The number of `keep`.
+    pub id: u32,
     pub held: u8,
     /// Open strings let go, which must each be in the way of what comes.
     pub missing: u8,
-    pub entries: Vec<Entry>,
+    /// What any way through it costs at least.
+    pub least: i64,
+    /// Where its entries lie.
+    first: u32,
+    count: u32,
 }
+
+/// Stands for the end of a chain of states.
+const END: u32 = u32::MAX;
 
 /// Groups, with their room kept from one slice to the next.
 #[derive(Default)]
 pub(crate) struct Groups {
     list: Vec<Group>,
-    used: usize,
-    index: FxHashMap<(Keep, u8), usize>,
+    /// All entries, group by group, and as they came in with their groups.
+    entries: Vec<Entry>,
+    came: Vec<(u32, Entry)>,
+    /// By the number of a set of notes: its group with no open string missing, or [`END`].
+    plain: Vec<u32>,
+    /// The groups with open strings missing.
+    others: FxHashMap<(u32, u8), u32>,
+    /// By the number of a set of notes: the first and the last of the states from which just these
+    /// ring on, or [`END`].
+    heads: Vec<u32>,
+    tails: Vec<u32>,
+    /// By state: the next one in the same chain, or [`END`].
+    next: Vec<u32>,
+    /// The numbers that have a place in `plain` or `heads`.
+    touched: Vec<u32>,
 }
 
 impl Groups {
     /// The one group that a song starts from: silence.
-    pub fn start(&mut self) {
+    pub fn start(&mut self, bench: &mut Bench) {
         self.clear();
         let entry = Entry {
             so_far: 0,
             release: 0,
             least: 0,
+            place: slot(NOWHERE) as u8,
             node: 0,
         };
-        self.enter(Keep::new(&Shape::SILENCE, 0), 0, 0, entry);
+        let keep = bench.keeps.of(&Shape::SILENCE, 0);
+        self.enter((keep, 0, 0), &bench.keeps, entry);
+        self.sort();
     }
 
     fn clear(&mut self) {
-        self.index.clear();
-        self.used = 0;
+        for keep in self.touched.drain(..) {
+            self.plain[keep as usize] = END;
+            self.heads[keep as usize] = END;
+        }
+        self.others.clear();
+        self.next.clear();
+        self.list.clear();
+        self.came.clear();
     }
 
     pub fn list(&self) -> &[Group] {
-        &self.list[..self.used]
+        &self.list
+    }
+
+    /// The predecessors of a group; there is at least one.
+    pub fn entries(&self, group: &Group) -> &[Entry] {
+        let first = group.first as usize;
+        &self.entries[first..first + group.count as usize]
     }
 
     /// Leaves only the groups that `passes` lets through.
     pub fn retain(&mut self, passes: impl Fn(&Group) -> bool) {
-        let mut kept = 0;
-        for i in 0..self.used {
-            if passes(&self.list[i]) {
-                self.list.swap(kept, i);
-                kept += 1;
-            }
+        self.list.retain(passes);
+    }
+
+    /// Lays the entries out group by group, and puts what is likely best first, so that the rest is
+    /// soon seen to be outdone.
+    fn sort(&mut self) {
+        let mut first = 0;
+        for group in &mut self.list {
+            group.first = first;
+            first += group.count;
+            group.count = 0;
         }
-        self.used = kept;
-        self.index.clear();
+        self.entries.clear();
+        if let Some(&(_, any)) = self.came.first() {
+            self.entries.resize(self.came.len(), any);
+        }
+        for &(i, entry) in &self.came {
+            let group = &mut self.list[i as usize];
+            self.entries[(group.first + group.count) as usize] = entry;
+            group.count += 1;
+        }
+        self.list.sort_by_key(|g| g.least);
     }
 
-    fn list_mut(&mut self) -> &mut [Group] {
-        &mut self.list[..self.used]
+    /// Makes room for the number of a set of notes.
+    fn touch(&mut self, keep: u32) {
+        let room = keep as usize + 1;
+        if self.plain.len() < room {
+            self.plain.resize(room, END);
+            self.heads.resize(room, END);
+            self.tails.resize(room, END);
+        }
+        if self.plain[keep as usize] == END && self.heads[keep as usize] == END {
+            self.touched.push(keep);
+        }
     }
 
-    fn enter(&mut self, keep: Keep, held: u8, missing: u8, entry: Entry) {
-        let (list, used) = (&mut self.list, &mut self.used);
-        let group = *self.index.entry((keep, missing)).or_insert_with(|| {
-            if *used == list.len() {
-                list.push(Group {
-                    keep,
-                    held,
-                    missing,
-                    entries: Vec::new(),
-                });
-            }
-            let group = &mut list[*used];
-            (group.keep, group.held, group.missing) = (keep, held, missing);
-            group.entries.clear();
-            *used += 1;
-            *used - 1
-        });
-        self.list[group].entries.push(entry);
+    /// Takes up the state `i` as one from which just the notes of `keep` ring on.
+    fn chain(&mut self, i: u32, keep: u32) {
+        self.touch(keep);
+        self.next.resize(self.next.len().max(i as usize + 1), END);
+        match self.heads[keep as usize] {
+            END => self.heads[keep as usize] = i,
+            _ => self.next[self.tails[keep as usize] as usize] = i,
+        }
+        self.tails[keep as usize] = i;
+    }
+
+    /// The first of the states from which just the notes of `keep` ring on.
+    #[inline]
+    fn head(&self, keep: u32) -> Option<u32> {
+        let head = self.heads.get(keep as usize).copied();
+        head.filter(|&i| i != END)
+    }
+
+    /// A chain from one of its states on.
+    #[inline]
+    fn chain_from(&self, head: u32) -> impl Iterator<Item = u32> + '_ {
+        std::iter::successors(Some(head), |&i| {
+            Some(self.next[i as usize]).filter(|&i| i != END)
+        })
+    }
+
+    fn enter(&mut self, (keep, held, missing): (u32, u8, u8), keeps: &Keeps, entry: Entry) {
+        self.touch(keep);
+        let slot = if missing == 0 {
+            &mut self.plain[keep as usize]
+        } else {
+            self.others.entry((keep, missing)).or_insert(END)
+        };
+        if *slot == END {
+            *slot = self.list.len() as u32;
+            self.list.push(Group {
+                keep: *keeps.get(keep),
+                id: keep,
+                held,
+                missing,
+                least: entry.least,
+                first: 0,
+                count: 0,
+            });
+        }
+        let group = &mut self.list[*slot as usize];
+        group.least = group.least.min(entry.least);
+        group.count += 1;
+        self.came.push((*slot, entry));
     }
 }
 
-/// The entries of a group in the order in which they are worth trying for each hand place.
-pub(crate) struct Ways<'a> {
-    group: &'a Group,
-    by_place: Vec<(i8, Vec<Entry>)>,
+/// The entries of a group as they are seen from each place that the hand may go to.
+pub(crate) struct Ways {
+    /// By the [`slot`] of the place: its view, if it was made for the group at hand.
+    views: Vec<View>,
+    /// Counts the groups.
+    group: u32,
+    /// What the hand's way costs between two places, by their slots.
+    travels: Rc<[i64]>,
 }
 
-/// Groups smaller than this are tried in their own order.
-const WORTH_SORTING: usize = 12;
+/// What the ways of a group cost at least with the hand's way to a place counted in, by entry.
+#[derive(Clone, Default)]
+pub(crate) struct View {
+    group: u32,
+    pub least: Vec<i64>,
+    /// The entry that costs least.
+    pub best: usize,
+}
 
-impl<'a> Ways<'a> {
-    pub fn new(group: &'a Group) -> Ways<'a> {
+impl Ways {
+    /// For steps as hurried as `haste`.
+    pub fn new(shapes: &Shapes, haste: i64) -> Ways {
         Ways {
-            group,
-            by_place: Vec::new(),
+            views: vec![View::default(); PLACES],
+            group: 0,
+            travels: shapes.travels(haste),
         }
     }
 
-    /// The entries with the way to `place` counted into what they cost at least.
-    pub fn to(
-        &mut self,
-        shapes: &Shapes,
-        before: &[Node],
-        measure: Measure,
-        (place, haste): (i8, i64),
-    ) -> &[Entry] {
-        if self.group.entries.len() < WORTH_SORTING || place == NOWHERE {
-            return &self.group.entries;
+    /// Goes on to the next group.
+    pub fn turn(&mut self) {
+        self.group += 1;
+    }
+
+    /// How the entries of the group look from `place`.
+    #[inline]
+    pub fn to(&mut self, entries: &[Entry], measure: Measure, place: i8) -> &View {
+        let to = slot(place);
+        let view = &mut self.views[to];
+        if view.group != self.group {
+            view.group = self.group;
+            let from = &self.travels[to * PLACES..][..PLACES];
+            view.least.clear();
+            view.least.extend(entries.iter().map(|e| {
+                let travel = from[usize::from(e.place)];
+                measure.at_least(e.so_far, e.release + travel)
+            }));
+            let best = (0..view.least.len()).min_by_key(|&i| view.least[i]);
+            view.best = best.unwrap_or(0);
         }
-        let known = self.by_place.iter().position(|(p, _)| *p == place);
-        let i = known.unwrap_or_else(|| {
-            let mut entries = self.group.entries.clone();
-            for entry in &mut entries {
-                let travel = shapes.travel(before[entry.node as usize].place, place, haste);
-                entry.least = measure.at_least(entry.so_far, entry.release + travel);
-            }
-            entries.sort_unstable_by_key(|e| e.least);
-            self.by_place.push((place, entries));
-            self.by_place.len() - 1
-        });
-        &self.by_place[i].1
+        view
     }
 }

@@ -11,10 +11,13 @@ mod candidates;
 mod cost;
 #[cfg(test)]
 mod exhaustive;
+mod fingering;
 mod frontier;
+mod keep;
 mod outdone;
 mod pins;
 mod plan;
+mod pool;
 mod reasons;
 mod right;
 mod search;
@@ -22,6 +25,7 @@ mod shape;
 mod solve;
 mod step;
 mod variants;
+mod worth;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::{Cost, Costs, Price};

@@ -18,15 +18,18 @@
 //! hold must be the same one, since a chord struck under it is voiced around it.
 
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, Shape, Shapes, Spot};
+use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, Spot, slot};
 use super::step::{haste, price_string};
+use super::worth::Worth;
 use crate::guitar::MAX_STRINGS;
 use crate::theory::Ticks;
+use std::rc::Rc;
 
 /// More than any way costs.
 pub(crate) const NEVER: i64 = i64::MAX / 4;
 
 /// How long the notes of one slice's states should go on ringing after it.
+#[derive(Clone)]
 pub(crate) struct Rests {
     pub melody: Ticks,
     /// By MIDI number, for bass and fill.
@@ -52,6 +55,11 @@ impl Rests {
             }
         }
         rests
+    }
+
+    /// Whether nothing should ring on.
+    pub fn nothing(&self) -> bool {
+        self.melody == 0 && self.chord.iter().all(|&rest| rest == 0)
     }
 
     /// The part of it that concerns one shape.
@@ -102,9 +110,6 @@ impl Ringing {
     }
 }
 
-/// Hand places told apart: as many as there are frets, those below the first, and nowhere.
-const PLACES: usize = 48;
-
 /// States that hold the same melody note and, where `bass` says so, the same bass note.
 struct Class {
     melody: u32,
@@ -138,13 +143,20 @@ pub(crate) struct Rivals {
     stroke: bool,
     /// The most that one finger costs in the step to come, if it has to leave a string.
     jump: i64,
-    /// The greatest haste from here on.
+    /// The greatest haste from here on, and what it makes of the ways between places.
     hurry: i64,
+    apart: Rc<[i64]>,
     classes: Vec<Class>,
     /// By the hand's place: what no state whatever may cost. Never, as long as a melody note rings
     /// on, since states that hold different ones are no rivals.
     beyond: [i64; PLACES],
+    /// The greatest of them.
+    beyond_all: i64,
     melody_rings: bool,
+    /// How many of the hand places there are on this neck.
+    places: usize,
+    /// The most that any state without another one's notes pays for lacking them.
+    most_lack: i64,
 }
 
 impl Rivals {
@@ -153,28 +165,59 @@ impl Rivals {
         plan: &Plan,
         shapes: &Shapes,
         index: usize,
-        melody_rings: bool,
+        rests: &Rests,
         prune: Prune,
     ) -> Option<Rivals> {
         let next = plan.slices.get(index + 1)?;
         let costs = shapes.costs;
+        // All strings but the bass's may carry fill, all may have rung on.
+        let strings = shapes.instrument.strings() as i64;
+        let may_ring = if rests.nothing() { 0 } else { strings };
         Some(Rivals {
+            most_lack: costs.leap * (strings - 1) + costs.place * may_ring,
             prune,
             stroke: next.stroke.is_some(),
             jump: (costs.jump * haste(next.millis) / 1000)
                 .max(costs.guide)
                 .max(costs.place),
             hurry: haste(next.quickest),
+            apart: shapes.aparts(haste(next.quickest)),
             classes: Vec::new(),
             beyond: [NEVER; PLACES],
-            melody_rings,
+            beyond_all: NEVER,
+            melody_rings: rests.melody > 0,
+            places: PLACES.min(slot(shapes.instrument.top_fret() as i8) + 1),
         })
+    }
+
+    /// By the slot of the hand's place: what any state may cost and not be outdone.
+    pub fn beyond(&self) -> Worth {
+        self.beyond
+    }
+
+    /// Whether any state that costs at least `cost` is outdone.
+    #[inline]
+    pub fn is_beyond_all(&self, cost: i64) -> bool {
+        cost - self.prune.slack > self.beyond_all
     }
 
     /// Whether any state at `place` that costs at least `cost` is outdone.
     #[inline]
     pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
-        cost - self.prune.slack > self.beyond[index(place)]
+        cost - self.prune.slack > self.beyond[slot(place)]
+    }
+
+    /// The most that a state without this one's notes pays for lacking them.
+    #[inline]
+    fn lack(&self, shapes: &Shapes, shape: &Shape, rings: &Ringing) -> i64 {
+        let costs = shapes.costs;
+        let stopped = rings.alive & !rings.open;
+        let fills = if self.stroke {
+            shape.fills
+        } else {
+            shape.fills & rings.alive
+        };
+        costs.place * i64::from(stopped.count_ones()) + costs.leap * i64::from(fills.count_ones())
     }
 
     /// Takes up a state as a rival of the others.
@@ -184,11 +227,11 @@ impl Rivals {
         let base = cost + self.fingers(shapes, shape);
         if !self.prune.bass_stays {
             let rest = rings.release(own(shape.melody));
-            self.put(shapes, (melody, None), place, base + rest);
+            self.put((melody, None), place, base + rest);
         }
         if bass != 0 {
             let rest = rings.release(own(shape.melody) | own(shape.bass));
-            self.put(shapes, (melody, Some(bass)), place, base + rest);
+            self.put((melody, Some(bass)), place, base + rest);
         }
     }
 
@@ -203,11 +246,11 @@ impl Rivals {
         rings: &Ringing,
     ) -> bool {
         let (melody, bass) = voices(shape, rings);
-        let cost = cost - self.prune.slack - lack(shapes, shape, rings);
+        let cost = cost - self.prune.slack - self.lack(shapes, shape, rings);
         self.classes
             .iter()
             .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
-            .any(|c| cost > c.least[index(place)])
+            .any(|c| cost > c.least[slot(place)])
     }
 
     /// Whether what rings on must have a bass in it.
@@ -241,7 +284,7 @@ impl Rivals {
             later += costs.place * i64::from((theirs.strings & missing).count_ones());
         }
         let fingers = if self.stroke { more } else { most };
-        let fills = i64::from((other.shape.fills() & missing).count_ones());
+        let fills = i64::from((other.shape.fills & missing).count_ones());
         other.cost - self.prune.slack
             > one.cost
                 + fingers
@@ -252,22 +295,16 @@ impl Rivals {
 
     /// The most that the fingers of a shape cost it in the step to come.
     fn fingers(&self, shapes: &Shapes, shape: &Shape) -> i64 {
-        let each = shape.fingers.map(|spot| {
-            if spot.strings == 0 {
-                shapes.costs.place
-            } else {
-                self.jump
-            }
-        });
-        if self.stroke {
-            each.iter().sum()
-        } else {
-            each.into_iter().max().unwrap_or(0)
+        let place = shapes.costs.place;
+        match shape.fingers_down {
+            0 if !self.stroke => place,
+            _ if !self.stroke => self.jump,
+            down => i64::from(down) * self.jump + (4 - i64::from(down)) * place,
         }
     }
 
     /// Lets every place know of a rival at `place`, with the way from there on top.
-    fn put(&mut self, shapes: &Shapes, (melody, bass): (u32, Option<u32>), place: i8, cost: i64) {
+    fn put(&mut self, (melody, bass): (u32, Option<u32>), place: i8, cost: i64) {
         let found = self
             .classes
             .iter()
@@ -280,19 +317,23 @@ impl Rivals {
             });
             self.classes.len() - 1
         });
-        let most_lack = MAX_STRINGS as i64 * (shapes.costs.place + shapes.costs.leap);
         let for_all = bass.is_none() && !self.melody_rings;
         let least = &mut self.classes[i].least;
-        if cost >= least[index(place)] {
+        if cost >= least[slot(place)] {
             return;
         }
-        least[index(place)] = cost;
-        for (to, best) in least.iter_mut().enumerate().skip(1) {
-            let apart = shapes.apart(place, place_of(to), self.hurry);
+        least[slot(place)] = cost;
+        let ways = &self.apart[slot(place) * PLACES..][..self.places];
+        for (best, apart) in least.iter_mut().zip(ways).skip(1) {
             *best = (*best).min(cost + apart);
         }
         if for_all {
-            self.beyond = self.classes[i].least.map(|l| l + most_lack);
+            let least = &self.classes[i].least[..self.places];
+            self.beyond_all = 0;
+            for (beyond, l) in self.beyond.iter_mut().zip(least) {
+                *beyond = l + self.most_lack;
+                self.beyond_all = self.beyond_all.max(*beyond);
+            }
         }
     }
 }
@@ -304,31 +345,8 @@ fn voices(shape: &Shape, rings: &Ringing) -> (u32, u32) {
         if voice == NONE || rings.alive >> voice & 1 == 0 {
             return 0;
         }
-        let s = usize::from(voice);
-        let stop =
-            u32::from(shape.grip.fingers[s]) + 8 * u32::from(shape.grip.frets[s].unsigned_abs());
-        1 + u32::from(voice) + 8 * stop
+        let stop = (shape.stops >> (8 * voice)) as u8;
+        1 + u32::from(voice) + 8 * u32::from(stop)
     };
     (code(shape.melody), code(shape.bass))
-}
-
-/// The most that a state without this one's notes pays for lacking them.
-#[inline]
-fn lack(shapes: &Shapes, shape: &Shape, rings: &Ringing) -> i64 {
-    let costs = shapes.costs;
-    let stopped = (rings.alive & !rings.open).count_ones();
-    costs.place * i64::from(stopped) + costs.leap * i64::from(shape.fills().count_ones())
-}
-
-/// The table index of a place; 0 is nowhere.
-fn index(place: i8) -> usize {
-    if place == NOWHERE {
-        0
-    } else {
-        (place + 8).clamp(1, PLACES as i8 - 1) as usize
-    }
-}
-
-fn place_of(index: usize) -> i8 {
-    if index == 0 { NOWHERE } else { index as i8 - 8 }
 }

@@ -3,7 +3,7 @@
 use super::Layer;
 use super::candidates::{Candidate, Kept, Melody, candidate};
 use super::plan::{Plan, Stroke};
-use super::shape::{NONE, Shape, Shapes, bits, fingerings};
+use super::shape::{NONE, Shape, Shapes, bits};
 use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
 use crate::theory::Pitch;
@@ -130,7 +130,7 @@ impl Fence {
             _ => NONE,
         };
         let mut list = Vec::new();
-        fingerings(grip, &mut |fingered| {
+        shapes.reach.clone().fingerings(grip, &mut |fingered| {
             let id = shapes.shape(fingered, tune, bass);
             list.extend(id.map(|id| candidate(shapes, id, kept, self.stroke.as_ref())));
         });
@@ -169,7 +169,7 @@ fn keeps(wish: &Wish, shape: &Shape, struck: u8) -> bool {
                 }
             }
         }
-        Wish::Fill(n) => (shape.fills() & struck).count_ones() == u32::from(*n),
+        Wish::Fill(n) => (shape.fills & struck).count_ones() == u32::from(*n),
         Wish::Nothing => bits(struck).all(|s| s == usize::from(shape.melody)),
         // A grip makes its own candidates.
         Wish::Grip(_) => true,

@@ -46,6 +46,10 @@ pub(crate) struct Stroke {
     /// The chord or the bar ends here, whichever is first.
     pub end: Ticks,
     pub chord: Chord,
+    /// The chord's pitch classes, as bits, and those of its third and its seventh.
+    pub tones: u16,
+    pub third: Option<i32>,
+    pub seventh: Option<i32>,
     /// Pitch class of the bass asked for, and its MIDI number if a pin fixes the octave.
     pub bass: i32,
     pub bass_midi: Option<i32>,
@@ -177,7 +181,11 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
         if until <= change.at {
             continue;
         }
+        let class = |t: Tone| (chord.root.class() + i32::from(t.semitones)).rem_euclid(12);
         let mut stroke = Stroke {
+            tones: chord.classes().fold(0, |set, c| set | 1 << c),
+            third: chord.third().map(class),
+            seventh: chord.seventh().map(class),
             at: change.at,
             end: until,
             bass: chord.bass_name().class(),

@@ -6,17 +6,18 @@
 //! rising order of cost until their cost alone is too high, and a state is dropped only when another
 //! one is shown to do at least as well whatever comes ([`super::outdone`]).
 
-use super::candidates::{Candidate, Candidates, Kept, Melody};
+use super::candidates::{Candidate, Candidates, Kept, List, Melody};
 use super::cost::Costs;
-use super::frontier::{Entry, Frontier, Gather, Group, Groups, Node, Ways};
-use super::outdone::{NEVER, Prune};
+use super::frontier::{Entry, Frontier, Gather, Group, Groups, Node, View, Ways};
+use super::keep::Keeps;
+use super::outdone::{NEVER, Prune, Rests};
 use super::pins::Fence;
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, Shapes};
+use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes};
 use super::step::{haste, price_depth, price_hand, price_leading};
+use super::worth::{Worth, sum};
 use crate::guitar::{Hand, Instrument};
 use rustc_hash::{FxHashMap, FxHashSet};
-use std::rc::Rc;
 
 /// What the search makes least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -65,6 +66,7 @@ pub(crate) struct Trellis {
 /// What is worth keeping from one search to the next over the same instrument, hand and costs.
 pub(crate) struct Bench<'a> {
     pub shapes: Shapes<'a>,
+    pub keeps: Keeps,
     candidates: Candidates,
 }
 
@@ -72,10 +74,17 @@ impl<'a> Bench<'a> {
     pub fn new(instrument: &'a Instrument, hand: &'a Hand, costs: &'a Costs) -> Bench<'a> {
         Bench {
             shapes: Shapes::new(instrument, hand, costs),
+            keeps: Keeps::default(),
             candidates: Candidates::default(),
         }
     }
 }
+
+/// How many states of each slice the narrow search follows.
+const NARROW: usize = 16;
+
+/// How much dearer candidates are looked at in each go: as much as one note missing to a chord.
+const FURTHER: i64 = 600;
 
 /// The search over one plan.
 pub(crate) struct Search<'p, 'b, 'a> {
@@ -87,13 +96,22 @@ pub(crate) struct Search<'p, 'b, 'a> {
     pub fences: FxHashMap<usize, Fence>,
     /// Ways that cost by no more than this beyond the best one are kept as well.
     pub slack: i64,
+    /// By slice: what should ring on from it.
+    pub rests: Vec<Rests>,
+    /// By stroke: the kind of its candidates.
+    kinds: Vec<u32>,
     /// Slices into which no way that is asked for lets the bass go.
     pub bass_stays: FxHashSet<usize>,
 }
 
 impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     pub fn new(plan: &'p Plan, bench: &'b mut Bench<'a>, measure: Measure) -> Search<'p, 'b, 'a> {
+        let kinds = &mut bench.candidates;
         Search {
+            rests: (0..plan.slices.len())
+                .map(|i| Rests::new(plan, i))
+                .collect(),
+            kinds: plan.strokes.iter().map(|s| kinds.kind(s)).collect(),
             plan,
             costs: bench.shapes.costs,
             bench,
@@ -107,6 +125,32 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     /// Searches the whole plan. Stops with the slice at which nothing is left: pins that can't be
     /// met, or every way over `limit`.
     pub fn run(&mut self, limit: i64) -> Result<Trellis, usize> {
+        let slices = self.plan.slices.len();
+        if !self.adds_up() || self.slack > 0 {
+            return self.sweep(limit, &[], None);
+        }
+        let floors = self.floors();
+        if sum(&floors) >= limit {
+            return Err(0);
+        }
+        let no_more = vec![[limit - 1; PLACES]; slices];
+        let mut beyond = Vec::with_capacity(slices);
+        let narrow = self.sweep(limit, &no_more, Some(&mut beyond)).ok();
+        let found = narrow.and_then(|t| t.slices.last()?.iter().map(|n| n.cost).min());
+        let most = found.unwrap_or(NEVER).min(limit - 1);
+        let worths = self.worths(&floors, &beyond, most);
+        self.sweep(limit, &worths, None)
+    }
+
+    /// Goes through all slices once, in each through the states that cost no more than `worths` says of
+    /// it. A narrow search follows only a few of them, and takes up what it finds out about others.
+    fn sweep(
+        &mut self,
+        limit: i64,
+        worths: &[Worth],
+        mut narrow: Option<&mut Vec<Worth>>,
+    ) -> Result<Trellis, usize> {
+        let width = narrow.as_ref().map_or(usize::MAX, |_| NARROW);
         let mut trellis = Trellis {
             slices: Vec::with_capacity(self.plan.slices.len()),
         };
@@ -118,9 +162,15 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             cost: 0,
             back: 0,
         }];
-        groups.start();
+        groups.start(self.bench);
         for index in 0..self.plan.slices.len() {
             let mut frontier = self.frontier(index, limit);
+            if let Some(worth) = worths.get(index) {
+                frontier.bound(worth);
+            }
+            if narrow.is_some() {
+                frontier.narrow(width);
+            }
             self.advance(index, &before, &groups, &mut frontier);
             if index > 0 {
                 trellis.slices.push(before);
@@ -128,7 +178,10 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             if frontier.nodes.is_empty() {
                 return Err(index);
             }
-            frontier.group(&self.bench.shapes, self.measure, &mut groups);
+            if let Some(beyond) = &mut narrow {
+                beyond.push(frontier.beyond());
+            }
+            frontier.group(self.bench, self.measure, (0, width), &mut groups);
             before = frontier.nodes;
         }
         if !self.plan.slices.is_empty() {
@@ -137,14 +190,20 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         Ok(trellis)
     }
 
+    /// Whether the whole price counts and no single step, so that one state may outdo another.
+    fn adds_up(&self) -> bool {
+        self.measure == Measure::Sum { cap: NEVER }
+    }
+
     /// No states yet for the slice `index`; none that costs `limit` or more will be taken up.
     pub fn frontier(&self, index: usize, limit: i64) -> Frontier {
         // A cap or another measure leaves no room for one state to do as another does.
-        let prune = (self.measure == Measure::Sum { cap: NEVER }).then(|| Prune {
+        let prune = self.adds_up().then(|| Prune {
             slack: self.slack,
             bass_stays: self.bass_stays.contains(&(index + 1)),
         });
-        Frontier::new(self.plan, &self.bench.shapes, index, limit, prune)
+        let rests = self.rests[index].clone();
+        Frontier::new(self.plan, &self.bench.shapes, (index, rests), limit, prune)
     }
 
     /// Gathers the states of the slice `index` that come from the groups given, with the best way to
@@ -157,21 +216,33 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         into: &mut impl Gather,
     ) {
         let (haste, depth) = self.pace(index);
+        let mut ways = Ways::new(&self.bench.shapes, haste);
         for group in groups.list() {
-            let list = self.candidates_for(index, group);
-            let mut ways = Ways::new(group);
-            for candidate in list.iter() {
-                let shape = self.bench.shapes.get(candidate.shape);
-                let Some(frontier) = into.frontier(shape) else {
-                    continue;
-                };
-                let from = ways.to(
-                    &self.bench.shapes,
-                    before,
-                    self.measure,
-                    (candidate.place, haste),
-                );
-                self.reach(before, (group, from), candidate, (haste, depth), frontier);
+            let entries = groups.entries(group);
+            ways.turn();
+            let (mut seen, mut upto) = (0, 0);
+            // The cheapest come first, so the rest is too dear once one is.
+            while !into.is_beyond_all(self.measure.at_least(group.least, upto + depth)) {
+                let (list, known) = self.candidates_for(index, group, upto);
+                let before_next = list.partition_point(|c| c.fixed <= known);
+                for candidate in &list[seen..before_next] {
+                    let least = self.measure.at_least(group.least, candidate.fixed + depth);
+                    let shape = self.bench.shapes.get(candidate.shape);
+                    let Some(frontier) = into.frontier(shape) else {
+                        continue;
+                    };
+                    if candidate.place != NOWHERE && frontier.is_beyond(candidate.place, least) {
+                        continue;
+                    }
+                    let from = ways.to(entries, self.measure, candidate.place);
+                    let group = (group.held, entries, from);
+                    self.reach(before, group, candidate, (haste, depth), frontier);
+                }
+                seen = before_next;
+                if known == NEVER {
+                    break;
+                }
+                upto = known + FURTHER;
             }
         }
     }
@@ -181,43 +252,37 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     fn reach(
         &self,
         before: &[Node],
-        (group, from): (&Group, &[Entry]),
+        (held, entries, from): (u8, &[Entry], &View),
         candidate: &Candidate,
         (haste, depth): (i64, i64),
         frontier: &mut Frontier,
     ) {
         let fixed = candidate.fixed + depth;
+        let Some(least) = from.least.get(from.best) else {
+            return;
+        };
+        let least = self.measure.at_least(*least, fixed);
         // With no finger set down the hand's place is its predecessor's, so each one counts.
         let stays = candidate.place == NOWHERE;
-        let least = from
-            .first()
-            .map_or(NEVER, |e| self.measure.at_least(e.least, fixed));
         if !stays && frontier.is_beyond(candidate.place, least) {
             return;
         }
         let shape = self.bench.shapes.get(candidate.shape);
         let ringing = frontier.ringing(&self.bench.shapes, shape);
+        let shapes = &self.bench.shapes;
         let mut node = Node {
             shape: candidate.shape,
             place: candidate.place,
-            held: group.held,
+            held,
             cost: NEVER,
             back: 0,
         };
-        if !stays
-            && frontier.is_hopeless(
-                &self.bench.shapes,
-                (shape, candidate.place),
-                least,
-                &ringing,
-            )
-        {
+        let here = (shape, candidate.place);
+        if !stays && frontier.is_hopeless(shapes, here, least, &ringing) {
             return;
         }
-        for entry in from {
-            if !stays && self.measure.at_least(entry.least, fixed) >= node.cost {
-                break;
-            }
+        let mut take = |i: usize| {
+            let entry = &entries[i];
             let was = &before[entry.node as usize];
             let step = self.step(entry, was, candidate, (haste, depth));
             let cost = self.measure.join(entry.so_far, step);
@@ -228,14 +293,22 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                     back: entry.node,
                     ..node
                 };
-                frontier.put(&self.bench.shapes, node, &ringing);
+                frontier.put(shapes, node, &ringing);
             } else if cost < node.cost {
                 node.cost = cost;
                 node.back = entry.node;
             }
+            node.cost
+        };
+        // The likely best first: most of the others can't be cheaper.
+        let mut known = take(from.best);
+        for (i, &least) in from.least.iter().enumerate() {
+            if i != from.best && (stays || self.measure.at_least(least, fixed) < known) {
+                known = take(i);
+            }
         }
         if !stays {
-            frontier.put(&self.bench.shapes, node, &ringing);
+            frontier.put(shapes, node, &ringing);
         }
     }
 
@@ -266,28 +339,46 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         (haste(self.plan.slices[index].millis), depth)
     }
 
-    /// Every way to strike what the slice wants while a group's notes ring on.
-    pub fn candidates_for(&mut self, index: usize, group: &Group) -> Rc<[Candidate]> {
+    /// The ways to strike what the slice wants while a group's notes ring on: the cheapest first, and
+    /// every one that costs `upto` or less. With it goes what every other one costs more than.
+    pub fn candidates_for(&mut self, index: usize, group: &Group, upto: i64) -> (List, i64) {
+        self.candidates_over(index, (group.id, group.missing), upto)
+    }
+
+    /// The same with nothing else sounding.
+    pub fn alone(&mut self, index: usize, upto: i64) -> (List, i64) {
+        let nothing = self.bench.keeps.of(&Shape::SILENCE, 0);
+        self.candidates_over(index, (nothing, 0), upto)
+    }
+
+    fn candidates_over(
+        &mut self,
+        index: usize,
+        (keep, missing): (u32, u8),
+        upto: i64,
+    ) -> (List, i64) {
         let wanted = &self.plan.slices[index];
+        let held = *self.bench.keeps.get(keep);
         let melody = match wanted.melody {
             Some(i) => Melody::Struck(self.plan.melody[i].pitch.midi()),
-            None if group.keep.melody != NONE => Melody::Held(group.keep.melody),
+            None if held.melody != NONE => Melody::Held(held.melody),
             None => Melody::Silent,
         };
         let kept = Kept {
-            grip: group.keep.grip,
-            bass: group.keep.bass,
-            missing: group.missing,
+            id: keep,
+            grip: held.grip,
+            bass: held.bass,
+            missing,
             wide: self.fences.contains_key(&index),
         };
-        let Bench { shapes, candidates } = &mut *self.bench;
-        let list = match wanted.stroke {
-            Some(i) => candidates.stroke(shapes, kept, melody, &self.plan.strokes[i]),
-            None => candidates.melody(shapes, kept, melody),
+        let Bench {
+            shapes, candidates, ..
+        } = &mut *self.bench;
+        let stroke = (wanted.stroke).map(|i| (self.kinds[i], &self.plan.strokes[i]));
+        let Some(fence) = self.fences.get(&index) else {
+            return candidates.list(shapes, kept, melody, stroke, upto);
         };
-        match self.fences.get(&index) {
-            Some(fence) => fence.filter(shapes, kept, melody, &list),
-            None => list,
-        }
+        let (all, _) = candidates.list(shapes, kept, melody, stroke, NEVER);
+        (fence.filter(shapes, kept, melody, &all), NEVER)
     }
 }

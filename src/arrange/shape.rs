@@ -1,8 +1,11 @@
 //! A shape: what sounds in one slice and what it takes to hold it, worked out once and kept.
 
 use super::cost::{Cost, Costs, Tally};
+use super::fingering::Reach;
 use crate::guitar::{Grip, Hand, Instrument, MAX_STRINGS, Neck};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxBuildHasher, FxHashMap};
+use std::cell::RefCell;
+use std::rc::Rc;
 
 /// Stands for "no string" in a shape's voices.
 pub(crate) const NONE: u8 = u8::MAX;
@@ -25,11 +28,16 @@ pub(crate) struct Shape {
     pub melody: u8,
     /// String index of the bass note, or [`NONE`].
     pub bass: u8,
-    /// Strings that sound, as bits.
+    /// Strings that sound, and of them those that carry neither melody nor bass, as bits.
     pub sounding: u8,
+    pub fills: u8,
+    /// Fret and finger of each string that sounds, in a byte a string.
+    pub stops: u64,
     /// MIDI number by string index, where it sounds.
     pub midis: [i16; MAX_STRINGS],
     pub fingers: [Spot; 4],
+    /// How many of them are down.
+    pub fingers_down: u8,
     /// What the reach of the grip costs, and its barre.
     pub stretch: i64,
     pub barre: i64,
@@ -42,11 +50,14 @@ impl Shape {
         melody: NONE,
         bass: NONE,
         sounding: 0,
+        fills: 0,
+        stops: 0,
         midis: [0; MAX_STRINGS],
         fingers: [Spot {
             fret: 0,
             strings: 0,
         }; 4],
+        fingers_down: 0,
         stretch: 0,
         barre: 0,
     };
@@ -64,13 +75,6 @@ impl Shape {
         } else {
             1 << self.melody
         }
-    }
-
-    /// The strings that carry neither melody nor bass, but sound, as bits.
-    #[inline]
-    pub fn fills(&self) -> u8 {
-        let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
-        self.sounding & !own(self.melody) & !own(self.bass)
     }
 
     /// The string indices that sound, highest string first.
@@ -135,12 +139,19 @@ pub(crate) struct Shapes<'a> {
     pub costs: &'a Costs,
     all: Vec<Shape>,
     known: FxHashMap<(Grip, u8, u8), u32>,
-    /// Tenths of a millimetre between two hand places.
+    /// Tenths of a millimetre between two hand places, and how much of it the hand feels.
     ways: Vec<i64>,
+    felt: Vec<i64>,
+    /// By haste: see [`Shapes::travels`] and [`Shapes::aparts`].
+    travels: RefCell<FxHashMap<i64, Rc<[i64]>>>,
+    aparts: RefCell<FxHashMap<i64, Rc<[i64]>>>,
     places: usize,
-    /// The farthest that any two fingers of the hand reach, in tenths of a millimetre.
-    pub reach: i32,
+    /// Shared, so that it can be asked while shapes are taken up.
+    pub reach: Rc<Reach>,
 }
+
+/// Room for as many shapes as a song usually meets.
+const USUAL: usize = 8_000;
 
 /// How far the fingers lean along the neck before the hand follows, in tenths of a millimetre: a
 /// little less than the first fret. A proposal.
@@ -148,6 +159,26 @@ const LEAN: i64 = 300;
 
 /// Places below the first fret that a hand may be bent back to.
 const BENT: i8 = 3;
+
+/// Hand places told apart: as many as there are frets, those below the first, and nowhere.
+pub(crate) const PLACES: usize = 48;
+
+/// The table index of a place; 0 is nowhere.
+pub(crate) fn slot(place: i8) -> usize {
+    if place == NOWHERE {
+        0
+    } else {
+        (place + 8).clamp(1, PLACES as i8 - 1) as usize
+    }
+}
+
+/// A table of what a function says of every two places.
+fn by_slots(of: impl Fn(i8, i8) -> i64) -> Rc<[i64]> {
+    let place = |slot: usize| if slot == 0 { NOWHERE } else { slot as i8 - 8 };
+    (0..PLACES * PLACES)
+        .map(|i| of(place(i / PLACES), place(i % PLACES)))
+        .collect()
+}
 
 impl<'a> Shapes<'a> {
     pub fn new(instrument: &'a Instrument, hand: &'a Hand, costs: &'a Costs) -> Shapes<'a> {
@@ -158,7 +189,7 @@ impl<'a> Shapes<'a> {
             let fret = (place as i64 - i64::from(BENT)).clamp(0, i64::from(top)) as u8;
             i64::from(neck.along(fret.max(1).min(top)))
         };
-        let ways = (0..places * places)
+        let ways: Vec<i64> = (0..places * places)
             .map(|i| (along(i / places) - along(i % places)).abs())
             .collect();
         Shapes {
@@ -167,16 +198,16 @@ impl<'a> Shapes<'a> {
             hand,
             costs,
             all: vec![Shape::SILENCE],
-            known: FxHashMap::default(),
-            ways,
-            places,
-            reach: hand
-                .spans
+            known: FxHashMap::with_capacity_and_hasher(USUAL, FxBuildHasher),
+            felt: ways
                 .iter()
-                .flatten()
-                .map(|s| s.largest)
-                .max()
-                .unwrap_or(0),
+                .map(|&way| (4 * (way - LEAN).max(0) + way.min(LEAN)) * costs.travel)
+                .collect(),
+            ways,
+            travels: RefCell::default(),
+            aparts: RefCell::default(),
+            places,
+            reach: Rc::new(Reach::new(instrument, hand)),
         }
     }
 
@@ -194,31 +225,43 @@ impl<'a> Shapes<'a> {
         }
         let (stretch, barre) = self.judge(&grip)?;
         let mut shape = Shape {
-            grip,
-            melody,
-            bass,
-            sounding: 0,
-            midis: [0; MAX_STRINGS],
-            fingers: [Spot::default(); 4],
             stretch,
             barre,
+            ..self.outline(grip, melody, bass)
         };
         for s in 0..MAX_STRINGS {
-            if grip.frets[s] >= 0 {
-                shape.sounding |= 1 << s;
-                let fret = grip.frets[s].unsigned_abs();
-                shape.midis[s] = self.instrument.sounding(s as u8 + 1, fret) as i16;
-            }
             if grip.fingers[s] > 0 {
                 let spot = &mut shape.fingers[usize::from(grip.fingers[s]) - 1];
                 spot.fret = grip.frets[s].unsigned_abs();
                 spot.strings |= 1 << s;
             }
         }
+        let down = shape.fingers.iter().filter(|spot| spot.strings != 0);
+        shape.fingers_down = down.count() as u8;
         let id = self.all.len() as u32;
         self.all.push(shape);
         self.known.insert((grip, melody, bass), id);
         Some(id)
+    }
+
+    /// What sounds in a grip, as a shape without fingers and their prices.
+    pub fn outline(&self, grip: Grip, melody: u8, bass: u8) -> Shape {
+        let mut shape = Shape {
+            grip,
+            melody,
+            bass,
+            ..Shape::SILENCE
+        };
+        for s in (0..MAX_STRINGS).filter(|&s| grip.frets[s] >= 0) {
+            shape.sounding |= 1 << s;
+            let stop = (grip.frets[s] as u8 + 1) | grip.fingers[s] << 5;
+            shape.stops |= u64::from(stop) << (8 * s);
+            let fret = grip.frets[s].unsigned_abs();
+            shape.midis[s] = self.instrument.sounding(s as u8 + 1, fret) as i16;
+        }
+        let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
+        shape.fills = shape.sounding & !own(melody) & !own(bass);
+        shape
     }
 
     /// Whether an open string that rings on is in the way of what sounds in `shape`: it is wanted
@@ -266,98 +309,43 @@ impl<'a> Shapes<'a> {
     /// What it costs to move the hand between two places: little for what the fingers can lean over.
     #[inline]
     pub fn travel(&self, from: i8, to: i8, haste: i64) -> i64 {
-        let way = self.way(from, to);
-        let felt = 4 * (way - LEAN).max(0) + way.min(LEAN);
         // Rounded once only: the bounds on what states may cost each other count on it.
-        felt * self.costs.travel * haste / 40_000
+        self.between(&self.felt, from, to) * haste / 40_000
     }
 
     /// The most by which one place can be nearer to anywhere than another.
     #[inline]
     pub fn apart(&self, from: i8, to: i8, haste: i64) -> i64 {
-        self.way(from, to) * self.costs.travel * haste / 10_000 + 1
+        self.between(&self.ways, from, to) * self.costs.travel * haste / 10_000 + 1
     }
 
-    /// Tenths of a millimetre that the hand travels between two places.
+    /// [`Shapes::travel`] between every two places, by their [`slot`]s.
+    pub fn travels(&self, haste: i64) -> Rc<[i64]> {
+        let travel = |from, to| self.travel(from, to, haste);
+        let mut known = self.travels.borrow_mut();
+        known
+            .entry(haste)
+            .or_insert_with(|| by_slots(travel))
+            .clone()
+    }
+
+    /// [`Shapes::apart`] between every two places, by their [`slot`]s.
+    pub fn aparts(&self, haste: i64) -> Rc<[i64]> {
+        let apart = |from, to| self.apart(from, to, haste);
+        let mut known = self.aparts.borrow_mut();
+        known
+            .entry(haste)
+            .or_insert_with(|| by_slots(apart))
+            .clone()
+    }
+
+    /// What a table says of two places.
     #[inline]
-    fn way(&self, from: i8, to: i8) -> i64 {
+    fn between(&self, table: &[i64], from: i8, to: i8) -> i64 {
         if from == NOWHERE || to == NOWHERE {
             return 0;
         }
         let index = |place: i8| ((place + BENT).max(0) as usize).min(self.places - 1);
-        self.ways[index(from) * self.places + index(to)]
-    }
-}
-
-/// Every way to put fingers on the strings of `grip` that are stopped there and have no finger yet,
-/// without moving those that have one. Calls `found` with each; the hand has not been asked yet.
-///
-/// Only the first finger lies over several strings; it may do so with strings that it already
-/// stops at the same fret.
-pub(crate) fn fingerings(grip: Grip, found: &mut impl FnMut(Grip)) {
-    let mut open = [(0i8, 0usize); MAX_STRINGS];
-    let mut count = 0;
-    for s in (0..MAX_STRINGS).filter(|&s| grip.frets[s] > 0 && grip.fingers[s] == 0) {
-        open[count] = (grip.frets[s], s);
-        count += 1;
-    }
-    open[..count].sort_unstable();
-    finger_next(grip, &open[..count], found);
-}
-
-fn finger_next(grip: Grip, open: &[(i8, usize)], found: &mut impl FnMut(Grip)) {
-    let Some((&(fret, string), rest)) = open.split_first() else {
-        found(grip);
-        return;
-    };
-    for finger in 1..=4u8 {
-        let fits = (0..MAX_STRINGS).all(|s| {
-            let other = grip.fingers[s];
-            other == 0
-                || if other == finger {
-                    finger == 1 && grip.frets[s] == fret
-                } else if other < finger {
-                    grip.frets[s] <= fret
-                } else {
-                    grip.frets[s] >= fret
-                }
-        });
-        if fits {
-            let mut next = grip;
-            next.fingers[string] = finger;
-            finger_next(next, rest, found);
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn grip(frets: [i8; 6]) -> Grip {
-        let mut grip = Grip::EMPTY;
-        grip.frets[..6].copy_from_slice(&frets);
-        grip
-    }
-
-    #[test]
-    fn every_fingering_keeps_order_and_barres_with_the_first_finger_alone() {
-        let mut all = Vec::new();
-        // An F on four strings: frets 1 1 2 3 from the highest string down.
-        fingerings(grip([1, 1, 2, 3, -1, -1]), &mut |g| all.push(g.fingers));
-        assert!(all.contains(&[1, 1, 2, 3, 0, 0, 0, 0]));
-        assert!(all.contains(&[1, 1, 3, 4, 0, 0, 0, 0]));
-        assert!(all.contains(&[2, 1, 3, 4, 0, 0, 0, 0]));
-        assert!(all.iter().all(|f| f[2] <= f[3]));
-        assert!(all.iter().all(|f| f[0] != 2 || f[1] != 2));
-    }
-
-    #[test]
-    fn a_finger_that_is_down_stays() {
-        let mut start = grip([3, -1, -1, -1, 3, -1]);
-        start.fingers[4] = 3;
-        let mut all = Vec::new();
-        fingerings(start, &mut |g| all.push(g.fingers[0]));
-        assert_eq!(all, [1, 2, 4]);
+        table[index(from) * self.places + index(to)]
     }
 }

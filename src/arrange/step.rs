@@ -133,18 +133,15 @@ pub(crate) fn price_voicing(
         return;
     }
     tally.add(Cost::Thin, costs.thin * (4 - count as i64).max(0));
-    let class = |t: crate::theory::Tone| {
-        (stroke.chord.root.class() + i32::from(t.semitones)).rem_euclid(12)
-    };
-    if let Some(third) = stroke.chord.third() {
-        match has(class(third)) {
+    if let Some(third) = stroke.third {
+        match has(third) {
             0 => tally.add(Cost::NoThird, costs.no_third),
             1 => {}
             _ => tally.add(Cost::TwoThirds, costs.two_thirds),
         }
     }
-    if let Some(seventh) = stroke.chord.seventh()
-        && has(class(seventh)) == 0
+    if let Some(seventh) = stroke.seventh
+        && has(seventh) == 0
     {
         tally.add(Cost::NoSeventh, costs.no_seventh);
     }
@@ -173,8 +170,8 @@ fn price_bass(shapes: &Shapes, stroke: &Stroke, shape: &Shape, tally: &mut impl 
 /// How the fill notes struck follow from what rang before on their strings.
 #[inline]
 pub(crate) fn price_leading(costs: &Costs, from: &Shape, to: &Shape, tally: &mut impl Tally) {
-    let rang = from.fills();
-    for string in bits(to.fills()) {
+    let rang = from.fills;
+    for string in bits(to.fills) {
         let moved = if rang >> string & 1 == 1 {
             let frets = to.grip.frets[string] - from.grip.frets[string];
             (costs.lead * i64::from(frets.abs())).min(costs.leap)

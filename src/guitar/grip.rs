@@ -29,10 +29,13 @@ pub struct Barre {
 }
 
 impl std::hash::Hash for Grip {
-    /// As two words: grips are looked up by the million.
+    /// As one word, a byte a string: grips are looked up by the million.
     fn hash<H: std::hash::Hasher>(&self, state: &mut H) {
-        state.write_u64(u64::from_ne_bytes(self.frets.map(|f| f as u8)));
-        state.write_u64(u64::from_ne_bytes(self.fingers));
+        let stops = self.frets.iter().zip(&self.fingers);
+        let word = stops.fold(0, |word, (&fret, &finger)| {
+            word << 8 | u64::from(fret as u8 ^ finger << 5)
+        });
+        state.write_u64(word);
     }
 }
 
@@ -42,6 +45,12 @@ impl Grip {
         frets: [-1; MAX_STRINGS],
         fingers: [0; MAX_STRINGS],
     };
+
+    /// The strings that sound, as bits from string 1 up.
+    pub fn sounding(&self) -> u8 {
+        let bits = self.frets.iter().enumerate();
+        bits.fold(0, |set, (s, &fret)| set | u8::from(fret >= 0) << s)
+    }
 
     /// A grip as the trade writes it, lowest string first: frets (−1 silent, 0 open) and fingers.
     /// Strings that one of the two slices lacks, and those beyond the eighth, stay silent.

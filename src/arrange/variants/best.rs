@@ -123,7 +123,7 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
     /// Searches for the states that ways of cost `most` or less go through.
     fn new(mut search: Search<'p, 'b, 'a>, most: i64) -> Ranking<'p, 'b, 'a> {
         let mut groups = Groups::default();
-        groups.start();
+        groups.start(search.bench);
         let start = Node {
             shape: Shapes::SILENCE,
             place: NOWHERE,
@@ -137,7 +137,7 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
             let before = &rows[index];
             search.advance(index, &before.nodes, &before.groups, &mut frontier);
             let mut groups = Groups::default();
-            frontier.group(&search.bench.shapes, search.measure, &mut groups);
+            frontier.group(search.bench, search.measure, (0, usize::MAX), &mut groups);
             rows.push(row(frontier.nodes, groups));
         }
         let last = rows.last().map_or(&[][..], |r| &r.nodes);

@@ -1,6 +1,7 @@
 //! The steps into one state, found again when they are asked for.
 
 use super::super::frontier::{Groups, Node};
+use super::super::outdone::NEVER;
 use super::super::search::Search;
 use super::super::shape::NOWHERE;
 
@@ -33,12 +34,12 @@ impl Search<'_, '_, '_> {
                 .all(|(k, g)| *k < 0 || k == g)
                 && (group.keep.grip.fingers.iter().zip(&grip.fingers))
                     .all(|(k, g)| *k == 0 || k == g);
-            if !within || group.entries.first().is_none_or(|e| e.least > most) {
+            if !within || group.least > most {
                 continue;
             }
-            let list = self.candidates_for(index, group);
+            let (list, _) = self.candidates_for(index, group, NEVER);
             for candidate in list.iter().filter(|c| c.shape == to.shape) {
-                for entry in group.entries.iter().take_while(|e| e.least <= most) {
+                for entry in groups.entries(group).iter().filter(|e| e.least <= most) {
                     let was = &before[entry.node as usize];
                     let place = match candidate.place {
                         NOWHERE => was.place,

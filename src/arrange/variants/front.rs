@@ -212,6 +212,10 @@ impl Gather for ByFullness<'_> {
         let full = self.before + self.stroke.map_or(0, |k| fullness(shape, k));
         (self.frontiers.get_mut(&full)).filter(|_| fits)
     }
+
+    fn is_beyond_all(&self, _: i64) -> bool {
+        false // each frontier has its own bounds
+    }
 }
 
 /// The states of one slice that are equally full so far.
@@ -280,9 +284,9 @@ fn before(search: &mut Search, solved: &Solved, shapes: &Shapes, span: &Span) ->
         let shapes = &search.bench.shapes;
         let ringing = frontier.ringing(shapes, shapes.get(start.shape));
         frontier.put(shapes, start, &ringing);
-        frontier.group(shapes, search.measure, &mut groups);
+        frontier.group(search.bench, search.measure, (0, usize::MAX), &mut groups);
     } else {
-        groups.start();
+        groups.start(search.bench);
     }
     let stage = Stage {
         fullness: 0,
@@ -326,8 +330,13 @@ fn advance(
             continue;
         }
         let mut groups = Groups::default();
-        let shapes = &search.bench.shapes;
-        frontier.group_from(nodes.len() as u32, shapes, search.measure, &mut groups);
+        let first = nodes.len() as u32;
+        frontier.group(
+            search.bench,
+            search.measure,
+            (first, usize::MAX),
+            &mut groups,
+        );
         let first = nodes.len();
         nodes.extend(frontier.nodes);
         stages.push(Stage {

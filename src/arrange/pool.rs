@@ -1,0 +1,231 @@
+//! The candidates of a stroke, fingered as far as they are asked for.
+//!
+//! What the music loses by a voicing depends on its notes alone, and most voicings are too poor to be
+//! worth fingering. So the voicings are laid out first as frames, the cheapest ahead, and fingers are
+//! put on them only up to the price that the search has use for.
+
+use super::candidates::{BODY, Candidate, Kept, List, Melody, places, priced};
+use super::outdone::NEVER;
+use super::plan::Stroke;
+use super::shape::{NONE, Shapes};
+use super::step::{lowest_of_class, price_voicing};
+use crate::guitar::Grip;
+
+/// A voicing without fingers for what is struck.
+struct Frame {
+    grip: Grip,
+    /// String index of the melody note and of the bass note, or [`NONE`].
+    tune: u8,
+    bass: u8,
+    /// What the music loses by it.
+    price: i64,
+}
+
+impl Frame {
+    fn new(shapes: &Shapes, voicing: &Voicing, grip: Grip) -> Frame {
+        let (tune, bass) = (voicing.tune, voicing.bass);
+        let outline = shapes.outline(grip, tune, bass);
+        let mut price = 0;
+        price_voicing(shapes, voicing.stroke, &outline, &mut price);
+        Frame {
+            grip,
+            tune,
+            bass,
+            price,
+        }
+    }
+}
+
+/// The candidates of one stroke over what is kept.
+pub(crate) struct Pool {
+    frames: Vec<Frame>,
+    /// How many of the frames are fingered.
+    fingered: usize,
+    /// The candidates found, the cheapest first.
+    found: Vec<Candidate>,
+    list: List,
+}
+
+impl Pool {
+    pub fn new(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Pool {
+        Pool {
+            frames: frames(shapes, kept, melody, stroke),
+            fingered: 0,
+            found: Vec::new(),
+            list: List::from([]),
+        }
+    }
+
+    /// The candidates, the cheapest first, among them every one that costs `upto` or less; and what
+    /// every other one costs more than.
+    pub fn upto(&mut self, shapes: &mut Shapes, kept: Kept, upto: i64) -> (List, i64) {
+        let known = self.found.len();
+        while let Some(frame) = self.frames.get(self.fingered)
+            && (frame.price <= upto || self.found.is_empty())
+        {
+            let found = &mut self.found;
+            shapes.reach.clone().fingerings(frame.grip, &mut |grip| {
+                let id = shapes.shape(grip, frame.tune, frame.bass);
+                found.extend(id.map(|id| priced(shapes, id, kept, Some(frame.price))));
+            });
+            self.fingered += 1;
+        }
+        if self.found.len() > known {
+            self.found.sort_by_key(|c| c.fixed);
+            self.list = List::from(&self.found[..]);
+        }
+        let next = self.frames.get(self.fingered);
+        (self.list.clone(), next.map_or(NEVER, |f| f.price - 1))
+    }
+}
+
+/// Every frame of a stroke over what is kept, the cheapest first.
+fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<Frame> {
+    let mut list = Vec::new();
+    let struck = u8::from(matches!(melody, Melody::Struck(_)));
+    let mut frame = |grip: Grip, tune: u8| {
+        place_bass(
+            shapes,
+            stroke,
+            (grip, kept.wide),
+            tune,
+            &mut |grip, bass| {
+                let plucks = 4 - struck - u8::from(bass != NONE);
+                let voicing = Voicing {
+                    stroke,
+                    tune,
+                    bass,
+                    plucks,
+                };
+                voicing.fill(shapes, grip, &mut list);
+            },
+        );
+    };
+    match melody {
+        Melody::Held(string) => frame(kept.grip, string),
+        Melody::Silent => frame(kept.grip, NONE),
+        Melody::Struck(midi) => {
+            for (string, fret) in places(shapes, midi, kept.wide) {
+                let mut grip = kept.grip;
+                if grip.frets[string] < 0 {
+                    grip.frets[string] = fret;
+                    frame(grip, string as u8);
+                }
+            }
+        }
+    }
+    list.sort_by_key(|f: &Frame| f.price);
+    list
+}
+
+/// Every place of the bass, and none where it may be left out.
+///
+/// The bass lies in the lowest octave of the instrument or the next, on a string below the melody's.
+fn place_bass(
+    shapes: &Shapes,
+    stroke: &Stroke,
+    (grip, wide): (Grip, bool),
+    tune: u8,
+    found: &mut impl FnMut(Grip, u8),
+) {
+    if stroke.silent || !stroke.bass_pinned {
+        found(grip, NONE);
+    }
+    if stroke.silent {
+        return;
+    }
+    let lowest = lowest_of_class(shapes, stroke.bass);
+    let choices = match stroke.bass_midi {
+        Some(midi) => [Some(midi), None],
+        None => [Some(lowest), Some(lowest + 12)],
+    };
+    for midi in choices
+        .into_iter()
+        .flatten()
+        .filter(|&m| m < stroke.ceiling)
+    {
+        for (string, fret) in places(shapes, midi, wide) {
+            let below_tune = tune == NONE || string > usize::from(tune);
+            if below_tune
+                && grip.frets[string] < 0
+                && shapes.reach.spans(&grip, fret.unsigned_abs())
+            {
+                let mut with = grip;
+                with.frets[string] = fret;
+                found(with, string as u8);
+            }
+        }
+    }
+}
+
+/// A stroke with melody and bass placed, to be filled.
+struct Voicing<'a> {
+    stroke: &'a Stroke,
+    tune: u8,
+    bass: u8,
+    /// How many more strings the right hand can pluck.
+    plucks: u8,
+}
+
+impl Voicing<'_> {
+    /// Adds every filling.
+    fn fill(&self, shapes: &Shapes, grip: Grip, list: &mut Vec<Frame>) {
+        let top = if self.tune == NONE {
+            0
+        } else {
+            usize::from(self.tune) + 1
+        };
+        let bottom = if self.bass == NONE {
+            shapes.instrument.strings()
+        } else {
+            self.bass.into()
+        };
+        let over = if self.bass == NONE {
+            i32::MIN
+        } else {
+            shapes
+                .instrument
+                .sounding(self.bass + 1, grip.frets[bottom].unsigned_abs())
+        };
+        self.fill_string(shapes, grip, (top, bottom), over, 0, list);
+    }
+
+    /// Decides about the lowest string still open to fill: voices keep the order of strings.
+    fn fill_string(
+        &self,
+        shapes: &Shapes,
+        grip: Grip,
+        (top, bottom): (usize, usize),
+        over: i32,
+        count: u8,
+        list: &mut Vec<Frame>,
+    ) {
+        let (least, most) = self.stroke.fill;
+        if bottom <= top || count >= most.min(self.plucks) || self.stroke.silent {
+            if count >= least {
+                list.push(Frame::new(shapes, self, grip));
+            }
+            return;
+        }
+        let string = bottom - 1;
+        self.fill_string(shapes, grip, (top, string), over, count, list);
+        if grip.frets[string] >= 0 {
+            return;
+        }
+        let open = shapes.instrument.sounding(string as u8 + 1, 0);
+        for fret in 0..=shapes.instrument.top_fret().min(BODY) {
+            let midi = open + i32::from(fret);
+            if midi >= self.stroke.ceiling {
+                break;
+            }
+            let fits = midi > over
+                && self.stroke.tones >> midi.rem_euclid(12) & 1 == 1
+                && shapes.reach.spans(&grip, fret);
+            if fits {
+                let mut with = grip;
+                with.frets[string] = fret as i8;
+                self.fill_string(shapes, with, (top, string), midi, count + 1, list);
+            }
+        }
+    }
+}
