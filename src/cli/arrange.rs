@@ -2,24 +2,26 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
+use super::progress::Progress;
+use super::sheets::Print;
 use super::{Failure, Fault, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
-use crate::exchange::output::{self, Format};
+use crate::exchange::output::{self, Format, Look};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song, SongFile};
 use crate::theory::Key;
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
-/// Arrange songs and write them as tab, JSON, MIDI or sound
+/// Arrange songs and write them as tab, sheets to print, JSON, MIDI or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Song files (.toml), abc files (.abc), or - for standard input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
-    /// Where to write; the ending says what: .txt tab, .json, .mid, .wav (one song each); - is
+    /// Where to write; the ending says what: .txt tab, .pdf or .svg sheets, .json, .mid, .wav (one song each); - is
     /// standard output. May be given several times. `thumbline play --wav` has more choices of sound
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
@@ -34,6 +36,8 @@ pub(super) struct Args {
     /// After the tab, say why each note is there
     #[arg(long)]
     reasons: bool,
+    #[command(flatten)]
+    print: Print,
     /// Print JSON on standard output instead of tab
     #[arg(long)]
     json: bool,
@@ -94,7 +98,7 @@ struct Request {
     sounds: Vec<PathBuf>,
     screen: Option<Format>,
     list: Option<List>,
-    tab: tab::Options,
+    look: Look,
 }
 
 /// How songs are arranged, understood.
@@ -136,10 +140,13 @@ impl Request {
             sounds,
             screen,
             list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
-            tab: tab::Options {
-                width: args.width,
-                ascii: args.ascii,
-                reasons: args.reasons,
+            look: Look {
+                tab: tab::Options {
+                    width: args.width,
+                    ascii: args.ascii,
+                    reasons: args.reasons,
+                },
+                sheet: args.print.options(),
             },
         })
     }
@@ -254,7 +261,7 @@ pub(super) fn run(
     progress.end(err);
     if !done.is_empty() {
         for (path, format) in &request.files {
-            let bytes = format.render(&done, request.tab);
+            let bytes = format.render(&done, request.look);
             if let Err(error) = output::write_file(path, &bytes) {
                 failures.push(error.into());
             }
@@ -263,7 +270,7 @@ pub(super) fn run(
             failures.extend(done.first().and_then(|one| write_sound(path, one).err()));
         }
         if let Some(format) = request.screen {
-            write_out(out, &format.render(&done, request.tab))?;
+            write_out(out, &format.render(&done, request.look))?;
         }
     }
     done_or(failures)
@@ -455,38 +462,4 @@ fn best_key(
         }
     }
     best
-}
-
-/// How far a long list has got, told on a terminal only.
-struct Progress {
-    all: usize,
-    done: usize,
-    shown: bool,
-}
-
-impl Progress {
-    /// Shorter lists are done before one could read it.
-    const LONG: usize = 20;
-
-    fn new(all: usize) -> Progress {
-        Progress {
-            all,
-            done: 0,
-            shown: all > Self::LONG && std::io::stderr().is_terminal(),
-        }
-    }
-
-    fn step(&mut self, err: &mut dyn Write) {
-        self.done += 1;
-        if self.shown {
-            let _ = write!(err, "\rarranging {} of {}", self.done, self.all);
-            let _ = err.flush();
-        }
-    }
-
-    fn end(&self, err: &mut dyn Write) {
-        if self.shown {
-            let _ = write!(err, "\r{:40}\r", "");
-        }
-    }
 }

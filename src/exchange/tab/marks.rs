@@ -157,7 +157,8 @@ fn number(bar: &Bar, before: Option<&Bar>) -> String {
     words.join(" ")
 }
 
-fn right(finger: RightFinger) -> &'static str {
+/// The letter of a finger of the right hand.
+pub(in crate::exchange) fn right(finger: RightFinger) -> &'static str {
     match finger {
         RightFinger::P => "p",
         RightFinger::I => "i",

@@ -13,7 +13,9 @@ use crate::arrange::Arrangement;
 use signs::Signs;
 use words::Words;
 
+pub(in crate::exchange) use marks::right;
 pub use strip::{Block, Rows, Strip};
+pub(in crate::exchange) use words::{layers, tempo_text};
 
 /// How a text tab is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
