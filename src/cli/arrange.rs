@@ -3,7 +3,7 @@
 use super::check::notice_line;
 use super::lists::{self, List};
 use super::progress::Progress;
-use super::sheets::Print;
+use super::sheets::{Graded, Print};
 use super::{Failure, Fault, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
@@ -33,6 +33,9 @@ pub(super) struct Args {
     /// Tab in plain ASCII characters only
     #[arg(long)]
     ascii: bool,
+    /// Before the tab, chord boxes for the grips used
+    #[arg(long)]
+    boxes: bool,
     /// After the tab, say why each note is there
     #[arg(long)]
     reasons: bool,
@@ -93,6 +96,7 @@ fn width(text: &str) -> Result<usize, String> {
 struct Request {
     inputs: Vec<PathBuf>,
     plan: Plan,
+    print: Print,
     files: Vec<(PathBuf, Format)>,
     /// Sound files.
     sounds: Vec<PathBuf>,
@@ -102,6 +106,7 @@ struct Request {
 }
 
 /// How songs are arranged, understood.
+#[derive(Clone)]
 pub(super) struct Plan {
     tune: Option<u32>,
     key: Wanted,
@@ -110,6 +115,7 @@ pub(super) struct Plan {
 }
 
 /// The key that is wanted.
+#[derive(Clone)]
 enum Wanted {
     AsWritten,
     Key(Key),
@@ -133,6 +139,9 @@ impl Request {
             let format = Format::of(&path)?;
             files.push((path, format));
         }
+        let only_sheets = sounds.is_empty() && screen.is_none();
+        let formats = files.iter().map(|f| f.1);
+        (args.print.fits(only_sheets, formats)).map_err(|t| Failure::new(Fault::Usage, t))?;
         Ok(Request {
             inputs: args.inputs,
             plan,
@@ -144,10 +153,12 @@ impl Request {
                 tab: tab::Options {
                     width: args.width,
                     ascii: args.ascii,
+                    boxes: args.boxes,
                     reasons: args.reasons,
                 },
                 sheet: args.print.options(),
             },
+            print: args.print,
         })
     }
 }
@@ -247,30 +258,39 @@ pub(super) fn run(
         return done_or(failures);
     }
     let mut progress = Progress::new(chosen.len());
-    let mut done = Vec::new();
+    let plans = request.print.plans(&request.plan);
+    let mut done = Graded::default();
     for (from, entry) in chosen {
         progress.step(err);
-        match arranged(&request.plan, &entry.song) {
-            Ok(arrangement) => done.push(arrangement),
-            Err(problem) => failures.push(problem.at(from, &entry.song)),
+        let grades = plans.iter();
+        match grades
+            .map(|(plan, grade)| Ok((arranged(plan, &entry.song)?, *grade)))
+            .collect()
+        {
+            Ok(song) => done.take(song),
+            Err::<Vec<_>, Problem>(problem) => failures.push(problem.at(from, &entry.song)),
         }
         for notice in &entry.notices {
             let _ = writeln!(err, "{}", notice_line(from, notice));
         }
     }
     progress.end(err);
-    if !done.is_empty() {
+    if !done.arrangements.is_empty() {
         for (path, format) in &request.files {
-            let bytes = format.render(&done, request.look);
+            let bytes = request.print.render(*format, &done, request.look);
             if let Err(error) = output::write_file(path, &bytes) {
                 failures.push(error.into());
             }
         }
         for path in &request.sounds {
-            failures.extend(done.first().and_then(|one| write_sound(path, one).err()));
+            failures.extend(
+                done.arrangements
+                    .first()
+                    .and_then(|one| write_sound(path, one).err()),
+            );
         }
         if let Some(format) = request.screen {
-            write_out(out, &format.render(&done, request.look))?;
+            write_out(out, &format.render(&done.arrangements, request.look))?;
         }
     }
     done_or(failures)

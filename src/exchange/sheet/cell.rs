@@ -107,7 +107,7 @@ impl Cell {
             if !name.shape.is_empty() {
                 width += SHAPE_GAP + Face::Regular.width(&name.shape, SHAPE);
             }
-            self.put(name.at, NAMES, NAME_IN, width - NAME_IN);
+            self.put(name.at, NAMES, NAME_IN, width - NAME_IN + NAME_PAD);
         }
     }
 

@@ -61,7 +61,7 @@ fn cost(bars: &[Weight], fill: f64, end: usize) -> f64 {
         };
     }
     // Bars set wide are read more easily than bars set tight.
-    let uneven = fill.ln().powi(2) * if fill < 1.0 { 0.5 } else { 1.0 };
+    let uneven = fill.ln().powi(2) * if fill < 1.0 { 0.5 } else { 2.0 };
     0.02 + uneven + bars[end - 1].after
 }
 

@@ -23,6 +23,8 @@ pub(super) const SHAPE: f64 = 8.5;
 pub(super) const SHAPE_GAP: f64 = 2.5;
 /// How far a name starts to the left of its place.
 pub(super) const NAME_IN: f64 = 3.0;
+/// Between two names, besides the room between any neighbours.
+pub(super) const NAME_PAD: f64 = 3.0;
 /// Size of bar numbers.
 pub(super) const BAR_NUMBER: f64 = 6.5;
 /// Size of barres, endings, tempo changes.
@@ -70,8 +72,9 @@ pub(super) const BEAM: f64 = 2.4;
 /// From one beam to the next.
 pub(super) const BEAM_STEP: f64 = 3.8;
 
-/// Length of a stem, and the half of it that a half note has.
-pub(super) const STEM_LENGTH: f64 = 15.5;
+/// Length of a stem over the strings and of one under them; a half note has half of it.
+pub(super) const UPPER_STEM: f64 = 14.5;
+pub(super) const LOWER_STEM: f64 = 12.5;
 /// From the top string to the foot of a stem, over a finger before a number.
 pub(super) const FOOT: f64 = 6.0;
 /// From the bottom string to the foot of a stem.

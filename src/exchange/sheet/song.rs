@@ -39,7 +39,7 @@ pub(super) fn pages(arrangement: &Arrangement, kind: &str, room: (f64, f64)) -> 
         pages.put(row, if i == 0 { 6.0 } else { 2.0 }, false);
     }
     for (i, system) in systems.into_iter().enumerate() {
-        pages.put(system, if i == 0 { 6.0 } else { SYSTEM_GAP }, true);
+        pages.put(system, if i == 0 { 8.0 } else { SYSTEM_GAP }, i > 0);
     }
     pages.put_where_room_is(head::legend(arrangement, width), SYSTEM_GAP);
     pages.finish()

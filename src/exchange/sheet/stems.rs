@@ -68,8 +68,8 @@ impl Side {
         }
         let length = match sign.value.head {
             0 => 0.0,
-            1 => STEM_LENGTH / 2.0,
-            _ => STEM_LENGTH,
+            1 => (self.tip - self.foot).abs() / 2.0,
+            _ => (self.tip - self.foot).abs(),
         };
         if length > 0.0 {
             canvas.line(at(x, self.foot), at(x, self.foot + self.up * length), THIN);

@@ -67,15 +67,15 @@ impl System<'_, '_> {
         let names = endings + NAMES_ROW;
         let barres = names + row(any(&|w| !w.barres.is_empty()), BARRES_ROW);
         let upper_tip = barres + row(any(&|w| !w.upper.tuplets.is_empty()), TUPLETS_ROW);
-        let upper_foot = upper_tip + STEM_LENGTH;
+        let upper_foot = upper_tip + UPPER_STEM;
         let staff = upper_foot + FOOT;
         let staff_end = staff + GAP * self.strings.len().saturating_sub(1) as f64;
         let lower_foot = staff_end + LOWER_FOOT;
         let stems = |w: &Written| w.lower.signs.iter().any(|s| s.value.head > 0 || s.tied);
-        let lower_tip = lower_foot + row(any(&stems), STEM_LENGTH);
+        let lower_tip = lower_foot + row(any(&stems), LOWER_STEM);
         let letters = lower_tip + row(any(&|w| !w.lower.tuplets.is_empty()), TUPLETS_ROW);
         let most = self.bars.iter().map(|b| staff::most_at_once(b.written));
-        let end = letters + LETTER_STEP * most.max().unwrap_or(0) as f64 + 2.5;
+        let end = letters + LETTER_STEP * most.max().unwrap_or(0) as f64 + 2.0;
         Rows {
             endings,
             names,
@@ -116,7 +116,7 @@ impl System<'_, '_> {
         };
         let lower = stems::Side {
             foot: rows.lower_foot,
-            tip: rows.lower_foot + STEM_LENGTH,
+            tip: rows.lower_foot + LOWER_STEM,
             up: 1.0,
             voice: |w: &Written| -> Voice { w.lower.clone() },
             tied_in: |w: &Written| w.tied_in[1],
