@@ -1,6 +1,7 @@
 //! The grips of an arrangement, one for each chord, as chord boxes are made from them: here as text,
 //! on paper in `sheet`.
 
+use super::tab::shape;
 use super::{ascii_text, plain_text};
 use crate::arrange::Arrangement;
 use crate::guitar::Grip;
@@ -10,60 +11,66 @@ use std::cmp::Reverse;
 /// What the hand holds where a chord starts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Gripped {
-    /// The chord, and behind a capo in brackets the one that is gripped.
-    pub name: String,
+    /// The chord that sounds.
+    pub chord: String,
+    /// Behind a capo the chord that is gripped, in brackets.
+    pub shape: Option<String>,
     /// The grip used most for it.
     pub grip: Grip,
 }
 
-/// Grips, each with how often it comes.
-type Counted = Vec<(Grip, usize)>;
+/// A chord while its grips are counted.
+struct Counted<'a> {
+    symbol: &'a Symbol,
+    shape: Option<String>,
+    grips: Vec<(Grip, usize)>,
+}
 
 /// The chords in the order they come, each with the grip that is used most where it starts; of
 /// grips used as often the one on more strings, then the earlier one. Chords that are gripped on
 /// fewer than two strings (a melody alone) are left out.
 pub fn grips(arrangement: &Arrangement) -> Vec<Gripped> {
-    let mut found: Vec<(Symbol, String, Counted)> = Vec::new();
-    let starts = arrangement.song.starts();
-    let capo = arrangement.instrument.capo;
-    for (bar, start) in arrangement.song.bars.iter().zip(&starts) {
-        for change in &bar.chords {
-            let Symbol::Chord(chord) = &change.symbol else {
-                continue;
-            };
+    let mut found: Vec<Counted> = Vec::new();
+    let song = &arrangement.song;
+    for (bar, start) in song.bars.iter().zip(song.starts()) {
+        let chords = bar.chords.iter().filter(|c| c.symbol != Symbol::NoChord);
+        for change in chords {
             let Some(grip) = grip_at(arrangement, start + change.at) else {
                 continue;
             };
-            let down = -i32::from(capo);
-            let shape = (capo > 0).then(|| chord.transposed(down, &bar.key.transposed(down)));
-            let name = match shape {
-                Some(shape) => format!("{} ({shape})", change.symbol),
-                None => change.symbol.to_string(),
-            };
-            let at = found.iter().position(|f| f.0 == change.symbol);
-            let index = at.unwrap_or_else(|| {
-                found.push((change.symbol.clone(), name, Vec::new()));
-                found.len() - 1
-            });
-            let Some((_, _, list)) = found.get_mut(index) else {
-                continue;
-            };
-            match list.iter_mut().find(|g| g.0 == grip) {
-                Some(known) => known.1 += 1,
-                None => list.push((grip, 1)),
+            let symbol = &change.symbol;
+            match found.iter_mut().find(|f| f.symbol == symbol) {
+                Some(known) => known.count(grip),
+                None => found.push(Counted {
+                    symbol,
+                    shape: shape(symbol, &bar.key, arrangement.instrument.capo),
+                    grips: vec![(grip, 1)],
+                }),
             }
         }
     }
-    let most = |list: Counted| {
-        let ranked = list.into_iter().enumerate();
-        ranked.max_by_key(|(i, (grip, times))| (*times, sounding(grip), Reverse(*i)))
-    };
-    (found.into_iter())
-        .filter_map(|(_, name, list)| {
-            let (_, (grip, _)) = most(list)?;
-            Some(Gripped { name, grip })
+    found.into_iter().filter_map(Counted::most).collect()
+}
+
+impl Counted<'_> {
+    fn count(&mut self, grip: Grip) {
+        match self.grips.iter_mut().find(|g| g.0 == grip) {
+            Some(known) => known.1 += 1,
+            None => self.grips.push((grip, 1)),
+        }
+    }
+
+    fn most(self) -> Option<Gripped> {
+        let ranked = self.grips.into_iter().enumerate();
+        let rank =
+            |(i, (grip, times)): &(usize, (Grip, usize))| (*times, sounding(grip), Reverse(*i));
+        let (_, (grip, _)) = ranked.max_by_key(rank)?;
+        Some(Gripped {
+            chord: self.symbol.to_string(),
+            shape: self.shape,
+            grip,
         })
-        .collect()
+    }
 }
 
 fn grip_at(arrangement: &Arrangement, at: Ticks) -> Option<Grip> {
@@ -143,10 +150,14 @@ fn text_box(gripped: &Gripped, strings: usize, ascii: bool) -> Vec<String> {
         let all: Vec<&str> = [left].into_iter().chain(inner).chain([right]).collect();
         all.join(line)
     };
+    let name = match &gripped.shape {
+        Some(shape) => format!("{} {shape}", gripped.chord),
+        None => gripped.chord.clone(),
+    };
     let name = if ascii {
-        ascii_text(&gripped.name)
+        ascii_text(&name)
     } else {
-        plain_text(&gripped.name)
+        plain_text(&name)
     };
     let mut lines = vec![
         format!("   {name}"),
@@ -181,7 +192,7 @@ mod tests {
     #[test]
     fn a_chord_is_shown_by_what_the_hand_holds() {
         let list = grips(&fixture::waltz());
-        let names: Vec<&str> = list.iter().map(|g| g.name.as_str()).collect();
+        let names: Vec<&str> = list.iter().map(|g| g.chord.as_str()).collect();
         assert_eq!(names, ["C", "G/B"]);
         assert_eq!(list[0].grip.to_string(), "x3x01x");
         assert_eq!(list[1].grip.to_string(), "x2x03x");

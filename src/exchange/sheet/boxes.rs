@@ -1,6 +1,6 @@
 //! Chord boxes on paper: strings upright with the lowest on the left, the fingers on their dots.
 
-use super::face::{Face, shown};
+use super::face::{Face, cut, shown};
 use super::mark::{Canvas, Ink, at};
 use super::measure::THIN;
 use super::system::Block;
@@ -16,6 +16,9 @@ const FINGER: f64 = 5.2;
 /// Size of the name above and of the fret beside.
 const NAME: f64 = 9.5;
 const LABEL: f64 = 6.5;
+/// Size of what is gripped behind a capo, and the room it takes under the name.
+const SHAPE: f64 = 8.0;
+const SHAPE_ROW: f64 = 9.0;
 /// From the top of a box to its first fret line.
 const HEAD: f64 = 19.0;
 /// Left of the grid, for the fret's number.
@@ -24,8 +27,13 @@ const SIDE: f64 = 12.5;
 /// Rows of boxes that fill a width.
 pub(super) fn rows(grips: &[Gripped], strings: usize, width: f64) -> Vec<Block> {
     let grid = STRING * strings.saturating_sub(1) as f64;
+    let name = |g: &Gripped| {
+        let chord = Face::Bold.width(&shown(&g.chord), NAME);
+        let shape = g.shape.as_deref().unwrap_or_default();
+        chord.max(Face::Regular.width(shape, SHAPE)) + 12.0
+    };
     let slot = (grips.iter())
-        .map(|g| Face::Bold.width(&shown(&g.name), NAME) + 8.0)
+        .map(name)
         .fold(SIDE + grid + 10.0, f64::max)
         .min(width);
     let count = (width / slot).floor().max(1.0);
@@ -48,25 +56,34 @@ fn draw(gripped: &Gripped, strings: usize, x: f64, room: f64, canvas: &mut Canva
     let grip = &gripped.grip;
     let (first, frets) = window(grip);
     let right = x + STRING * strings.saturating_sub(1) as f64;
-    let bottom = HEAD + FRET * f64::from(frets);
+    let head = HEAD
+        + if gripped.shape.is_some() {
+            SHAPE_ROW
+        } else {
+            0.0
+        };
+    let bottom = head + FRET * f64::from(frets);
     let of = |index: usize| right - STRING * index as f64;
-    let name = super::face::cut(Face::Bold, &shown(&gripped.name), NAME, room);
+    let name = cut(Face::Bold, &shown(&gripped.chord), NAME, room);
     canvas.text(x - 2.0, 8.0, Face::Bold, NAME, &name);
+    let shape = gripped.shape.as_deref().unwrap_or_default();
+    let shape = cut(Face::Regular, shape, SHAPE, room);
+    canvas.text(x - 2.0, 8.0 + SHAPE_ROW, Face::Regular, SHAPE, &shape);
     for index in 0..strings {
-        canvas.line(at(of(index), HEAD), at(of(index), bottom), 0.5);
+        canvas.line(at(of(index), head), at(of(index), bottom), 0.5);
     }
     for fret in 0..=frets {
-        let y = HEAD + FRET * f64::from(fret);
+        let y = head + FRET * f64::from(fret);
         let nut = fret == 0 && first == 1;
         let weight = if nut { 2.2 } else { 0.5 };
         canvas.line(at(x - 0.25, y), at(right + 0.25, y), weight);
     }
     if first > 1 {
         let (above, _) = Face::Regular.reach("5", LABEL);
-        let y = HEAD + FRET / 2.0 + above / 2.0;
+        let y = head + FRET / 2.0 + above / 2.0;
         canvas.ending(x - DOT - 1.0, y, Face::Regular, LABEL, &first.to_string());
     }
-    let middle = |fret: u8| HEAD + FRET * (f64::from(fret.saturating_sub(first)) + 0.5);
+    let middle = |fret: u8| head + FRET * (f64::from(fret.saturating_sub(first)) + 0.5);
     for barre in grip.barres() {
         let (left, end) = (
             of(usize::from(barre.to) - 1),
@@ -78,7 +95,7 @@ fn draw(gripped: &Gripped, strings: usize, x: f64, room: f64, canvas: &mut Canva
     for index in 0..strings {
         let fret = grip.frets.get(index).copied().unwrap_or(-1);
         let finger = grip.fingers.get(index).copied().unwrap_or(0);
-        let (x, above) = (of(index), HEAD - 5.0);
+        let (x, above) = (of(index), head - 5.0);
         match fret {
             ..0 => {
                 for up in [-1.0, 1.0] {

@@ -87,5 +87,7 @@ pub(super) const ENDINGS_ROW: f64 = 12.0;
 pub(super) const BARRES_ROW: f64 = 10.0;
 /// Height of the numbers of tuplets.
 pub(super) const TUPLETS_ROW: f64 = 8.5;
-/// Between two systems.
-pub(super) const SYSTEM_GAP: f64 = 12.0;
+/// Between the last system and the meaning of the signs.
+pub(super) const LEGEND_GAP: f64 = 14.0;
+/// Between two systems, at least.
+pub(super) const SYSTEM_GAP: f64 = 9.0;

@@ -4,7 +4,7 @@ use super::mark::{Canvas, at};
 use super::system::Block;
 
 /// A page's room may be filled by widening its gaps by this much each, no more.
-const WIDEST: f64 = 45.0;
+const WIDEST: f64 = 40.0;
 
 /// Pages while they are filled.
 pub(super) struct Pages {

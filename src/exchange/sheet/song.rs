@@ -41,7 +41,7 @@ pub(super) fn pages(arrangement: &Arrangement, kind: &str, room: (f64, f64)) -> 
     for (i, system) in systems.into_iter().enumerate() {
         pages.put(system, if i == 0 { 8.0 } else { SYSTEM_GAP }, i > 0);
     }
-    pages.put_where_room_is(head::legend(arrangement, width), SYSTEM_GAP);
+    pages.put_where_room_is(head::legend(arrangement, width), LEGEND_GAP);
     pages.finish()
 }
 

@@ -4,9 +4,10 @@ use super::face::Face;
 use super::measure::{FINGER, FINGER_GAP, NUMBER};
 use super::rhythm::{self, Grid, Kind, Span, Voice};
 use crate::arrange::{Arrangement, Layer, Pluck, Slice, Technique};
+use crate::exchange::tab;
 use crate::score::missing;
 use crate::song::{Bar, Close, Tempo};
-use crate::theory::{Symbol, Ticks};
+use crate::theory::Ticks;
 
 /// A bar of the sheet. Ticks are from its bar line.
 #[derive(Debug, Clone)]
@@ -204,7 +205,7 @@ fn notes(arrangement: &Arrangement, bar: usize, from: Ticks) -> Vec<Note> {
             _ => p.fret.to_string(),
         },
         left: (p.left > 0).then_some(p.left),
-        right: super::super::tab::right(p.right),
+        right: tab::right(p.right),
         technique: p.technique,
         face: if p.layer == Layer::Melody {
             Face::Bold
@@ -239,23 +240,9 @@ fn names(bar: &Bar, capo: u8) -> Vec<Name> {
         .map(|change| Name {
             at: change.at,
             chord: change.symbol.to_string(),
-            shape: shape(&change.symbol, bar, capo).unwrap_or_default(),
+            shape: tab::shape(&change.symbol, &bar.key, capo).unwrap_or_default(),
         })
         .collect()
-}
-
-/// The chord that the hand grips behind a capo.
-fn shape(symbol: &Symbol, bar: &Bar, capo: u8) -> Option<String> {
-    match symbol {
-        Symbol::Chord(chord) if capo > 0 => {
-            let down = -i32::from(capo);
-            Some(format!(
-                "({})",
-                chord.transposed(down, &bar.key.transposed(down))
-            ))
-        }
-        _ => None,
-    }
 }
 
 /// The slices in which a barre is laid, and how it is written.

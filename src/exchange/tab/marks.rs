@@ -130,7 +130,7 @@ impl Sheet<'_> {
 }
 
 /// The chord that the hand grips behind a capo, in brackets.
-fn shape(symbol: &Symbol, key: &Key, capo: u8) -> Option<String> {
+pub(in crate::exchange) fn shape(symbol: &Symbol, key: &Key, capo: u8) -> Option<String> {
     match symbol {
         Symbol::Chord(chord) if capo > 0 => {
             let down = -i32::from(capo);

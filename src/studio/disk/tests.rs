@@ -115,6 +115,8 @@ fn songs_and_setlists_are_written_and_nothing_is_replaced_unasked() {
         ("txt", "The Late Baker"),
         ("json", "{"),
         ("mid", "MThd"),
+        ("pdf", "%PDF"),
+        ("svg", "<?xml"),
         ("toml", "format = 1"),
     ] {
         done(&clerk.run(export(&song, ending, false)));
@@ -137,6 +139,9 @@ fn songs_and_setlists_are_written_and_nothing_is_replaced_unasked() {
     done(&clerk.run(export(&Paper::Setlist(name("evening")), "txt", true)));
     let text = std::fs::read_to_string(folder.path().join("out.txt")).unwrap();
     assert_eq!(text, "Evening\n\n1. The Late Baker (D major)\n");
+    done(&clerk.run(export(&Paper::Setlist(name("evening")), "svg", true)));
+    let text = std::fs::read_to_string(folder.path().join("out.svg")).unwrap();
+    assert!(text.contains("<title>Evening</title>") && text.contains(">The Late Baker</text>"));
 }
 
 #[test]
