@@ -32,6 +32,7 @@ const FOOTER_SIZE: f64 = 7.5;
 const TITLE: f64 = 24.0;
 const LINE: f64 = 11.0;
 const LINE_STEP: f64 = 19.0;
+const DOT_STEP: f64 = 5.0;
 const HEAD: f64 = 62.0;
 
 impl<'a> Booklet<'a> {
@@ -171,10 +172,10 @@ fn entry(canvas: &mut Canvas, part: &Part, page: usize, y: f64, width: f64) {
     let title = cut(Face::Regular, &title, LINE, key_from - 12.0 - kind_room);
     let end = canvas.text(0.0, y, Face::Regular, LINE, &title);
     let end = canvas.text(end + 8.0, y, Face::Italic, LINE, part.kind);
-    let mut x = end + 6.0;
-    while x + 3.0 < key_from - 4.0 {
-        canvas.disc(x, y - 1.0, 0.45);
-        x += 5.0;
+    // Dots in one grid on all lines, where there is room for a few.
+    let dots = ((key_from - 8.0 - end) / DOT_STEP) as usize;
+    for i in 1..=(if dots > 3 { dots } else { 0 }) {
+        canvas.disc(key_from - 4.0 - DOT_STEP * i as f64, y - 1.0, 0.45);
     }
     let key = cut(Face::Regular, &key, LINE - 2.0, number - 8.0 - key_from);
     canvas.text(key_from, y, Face::Regular, LINE - 2.0, &key);

@@ -6,6 +6,7 @@ use super::signs;
 use super::system::Block;
 use crate::arrange::{Arrangement, Technique};
 use crate::exchange::tab::layers;
+use crate::guitar::Instrument;
 
 /// Sizes a title is tried at, and how many lines it may take at the last.
 const TITLES: [f64; 3] = [22.0, 18.0, 15.0];
@@ -86,13 +87,13 @@ fn facts(arrangement: &Arrangement) -> String {
         facts.push(format!("capo at fret {}", instrument.capo));
     }
     let open = instrument.open.iter().rev();
-    let names: Vec<String> = open.clone().map(|p| p.name.to_string()).collect();
-    let notes: Vec<String> = open.map(ToString::to_string).collect();
+    let names: Vec<String> = open.map(|p| p.name.to_string()).collect();
     let names = names.join(" ");
-    facts.push(if instrument.tuning == notes.join(" ") {
-        format!("tuning {names}")
+    let is_named = Instrument::tunings().any(|t| t == instrument.tuning);
+    facts.push(if is_named {
+        format!("{} tuning, {names}", instrument.tuning)
     } else {
-        format!("{} tuning, {names}", shown(&instrument.tuning))
+        format!("tuning {names}")
     });
     facts.push(layers(arrangement.layer));
     facts.join("  ·  ")

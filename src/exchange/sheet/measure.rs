@@ -75,6 +75,8 @@ pub(super) const BEAM_STEP: f64 = 3.8;
 /// Length of a stem over the strings and of one under them; a half note has half of it.
 pub(super) const UPPER_STEM: f64 = 14.5;
 pub(super) const LOWER_STEM: f64 = 12.5;
+/// The room under the strings where no stem stands.
+pub(super) const NO_STEM: f64 = 3.0;
 /// From the top string to the foot of a stem, over a finger before a number.
 pub(super) const FOOT: f64 = 6.0;
 /// From the bottom string to the foot of a stem.

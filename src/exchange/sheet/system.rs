@@ -72,7 +72,7 @@ impl System<'_, '_> {
         let staff_end = staff + GAP * self.strings.len().saturating_sub(1) as f64;
         let lower_foot = staff_end + LOWER_FOOT;
         let stems = |w: &Written| w.lower.signs.iter().any(|s| s.value.head > 0 || s.tied);
-        let lower_tip = lower_foot + row(any(&stems), LOWER_STEM);
+        let lower_tip = lower_foot + if any(&stems) { LOWER_STEM } else { NO_STEM };
         let letters = lower_tip + row(any(&|w| !w.lower.tuplets.is_empty()), TUPLETS_ROW);
         let most = self.bars.iter().map(|b| staff::most_at_once(b.written));
         let end = letters + LETTER_STEP * most.max().unwrap_or(0) as f64 + 2.0;

@@ -97,6 +97,12 @@ fn tuplets_are_found_in_their_smallest_stretch() {
     );
     assert_eq!(v.signs[4].tuplet, Some(0));
     assert_eq!(v.signs[5].tuplet, None);
+    // Three quarters in the time of two, from an offbeat on.
+    let v = voice("4/4", &[Q / 2, 2 * third, 2 * third, 2 * third, 3 * Q / 2]);
+    assert_eq!(
+        (said(&v).as_str(), v.tuplets.as_slice()),
+        ("8 4 4 4 4.", &[3u8][..])
+    );
 }
 
 #[test]

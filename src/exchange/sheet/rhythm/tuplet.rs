@@ -67,31 +67,36 @@ pub(super) fn windows(spans: &[Span], grid: &Grid) -> Vec<Window> {
 
 /// The smallest tuplet around a place.
 fn window(place: Ticks, spans: &[Span], grid: &Grid) -> Option<Window> {
-    stretches(place, grid).into_iter().find_map(|(at, end)| {
-        let inside = at >= grid.missing && end <= grid.end;
-        let crossed = spans.iter().any(|s| {
-            matches!(s.kind, Kind::Note { .. })
-                && [at, end].iter().any(|&edge| s.at < edge && edge < s.end)
-        });
-        if !inside || crossed || end <= at {
-            return None;
-        }
-        let places = (spans.iter().flat_map(|s| [s.at, s.end])).filter(|p| (at..=end).contains(p));
-        let places: Vec<Ticks> = places.collect();
-        [3u8, 5, 6, 7, 9, 10, 11, 12, 13]
-            .into_iter()
-            .find_map(|count| {
-                let parts = Ticks::from(count) * 4;
-                let even = |&p: &Ticks| ((p - at) * parts) % (end - at) == 0;
-                places
-                    .iter()
-                    .all(even)
-                    .then(|| Window::new(at, end, count))?
-            })
-    })
+    let all = stretches(place, grid).into_iter();
+    let bar = (grid.missing, grid.end);
+    all.chain(unaligned(place, spans))
+        .chain([bar])
+        .find_map(|(at, end)| {
+            let inside = at >= grid.missing && end <= grid.end;
+            let crossed = spans.iter().any(|s| {
+                matches!(s.kind, Kind::Note { .. })
+                    && [at, end].iter().any(|&edge| s.at < edge && edge < s.end)
+            });
+            if !inside || crossed || end <= at {
+                return None;
+            }
+            let places =
+                (spans.iter().flat_map(|s| [s.at, s.end])).filter(|p| (at..=end).contains(p));
+            let places: Vec<Ticks> = places.collect();
+            [3u8, 5, 6, 7, 9, 10, 11, 12, 13]
+                .into_iter()
+                .find_map(|count| {
+                    let parts = Ticks::from(count) * 4;
+                    let even = |&p: &Ticks| ((p - at) * parts) % (end - at) == 0;
+                    places
+                        .iter()
+                        .all(even)
+                        .then(|| Window::new(at, end, count))?
+                })
+        })
 }
 
-/// The stretches that a tuplet around a place may fill: half a beat, a beat, two beats, the bar.
+/// The stretches of beats that a tuplet around a place may fill: half a beat, a beat, two beats.
 fn stretches(place: Ticks, grid: &Grid) -> Vec<(Ticks, Ticks)> {
     let (start, end) = grid.beat(place);
     let half = (end - start) / 2;
@@ -108,8 +113,30 @@ fn stretches(place: Ticks, grid: &Grid) -> Vec<(Ticks, Ticks)> {
     if let (Some(a), Some(b)) = (get(pair), get(pair + 2)) {
         all.push((a, b));
     }
-    all.push((grid.missing, grid.end));
     all
+}
+
+/// The stretches between onsets around a place that no beat bounds, the shortest first.
+fn unaligned(place: Ticks, spans: &[Span]) -> Vec<(Ticks, Ticks)> {
+    let even = |p: &Ticks| p % FINEST == 0;
+    let starts = spans
+        .iter()
+        .map(|s| s.at)
+        .filter(|&p| p < place)
+        .filter(even);
+    let ends = spans
+        .iter()
+        .map(|s| s.end)
+        .filter(|&p| p > place)
+        .filter(even);
+    let ends: Vec<Ticks> = ends.take(16).collect();
+    let starts: Vec<Ticks> = starts.collect();
+    let near = starts.iter().rev().take(16);
+    let pairs = near.flat_map(|&a| ends.iter().map(move |&b| (a, b)));
+    let plain = |&(a, b): &(Ticks, Ticks)| Value::of(b - a).is_some_and(|v| v.dots == 0);
+    let mut pairs: Vec<(Ticks, Ticks)> = pairs.filter(plain).collect();
+    pairs.sort_by_key(|(a, b)| b - a);
+    pairs
 }
 
 /// Rests and gaps cut where a tuplet begins or ends inside them.
