@@ -30,7 +30,7 @@ pub(super) fn rows(grips: &[Gripped], strings: usize, width: f64) -> Vec<Block> 
     let name = |g: &Gripped| {
         let chord = Face::Bold.width(&shown(&g.chord), NAME);
         let shape = g.shape.as_deref().unwrap_or_default();
-        chord.max(Face::Regular.width(shape, SHAPE)) + 12.0
+        chord.max(Face::Regular.width(shape, SHAPE)) + SIDE + 3.0
     };
     let slot = (grips.iter())
         .map(name)

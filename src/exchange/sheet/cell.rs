@@ -71,11 +71,11 @@ impl Cell {
     pub fn new(written: &Written, strings: usize) -> Cell {
         let mut cell = Cell {
             ticks: places(written),
-            length: written.bar.length,
+            length: written.length,
             labels: Vec::new(),
             rows: STRINGS + strings,
             lead: lead(written),
-            tail: tail(written.bar.close),
+            tail: written.close.map_or(0.0, tail),
             number: number_width(written) + 2.0 * PAD,
             top: top_width(written),
         };
@@ -202,11 +202,7 @@ fn places(written: &Written) -> Vec<Ticks> {
 
 /// What a repeat sign and a meter take at the front.
 fn lead(written: &Written) -> f64 {
-    let repeat = if written.bar.opens_repeat {
-        REPEAT
-    } else {
-        0.0
-    };
+    let repeat = if written.opens { REPEAT } else { 0.0 };
     let meter = written
         .meter
         .map_or(0.0, |meter| meter_width(meter) + 2.0 * PAD);
@@ -220,14 +216,15 @@ pub(super) fn meter_width((top, unit): (u8, u8)) -> f64 {
 }
 
 fn number_width(written: &Written) -> f64 {
-    Face::Regular.width(&written.bar.number.to_string(), BAR_NUMBER)
+    let number = written.number.map(|n| n.to_string());
+    Face::Regular.width(&number.unwrap_or_default(), BAR_NUMBER)
 }
 
 /// What an ending's passes, a tempo and the times of a repeat take side by side.
 fn top_width(written: &Written) -> f64 {
     let mut width = 2.0 * PAD;
-    if let Some(passes) = written.passes() {
-        width += Face::Bold.width(&passes, MARK) + TOP_GAP;
+    if let Some(passes) = &written.passes {
+        width += Face::Bold.width(passes, MARK) + TOP_GAP;
     }
     if let Some(tempo) = written.tempo {
         width += tempo_width(tempo, MARK) + TOP_GAP;

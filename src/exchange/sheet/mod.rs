@@ -15,6 +15,7 @@ mod lines;
 mod mark;
 mod measure;
 mod pages;
+mod parts;
 mod pdf;
 mod rhythm;
 mod signs;

@@ -7,6 +7,7 @@ use super::lines::{self, Weight};
 use super::mark::{Canvas, Point, at};
 use super::measure::*;
 use super::pages::Pages;
+use super::parts;
 use super::system::{Block, Set, System};
 use super::written::{self, Written};
 use crate::arrange::Arrangement;
@@ -17,6 +18,8 @@ use std::ops::Range;
 /// Room left of a system for the strings' names.
 const NAMES_ROOM: f64 = 13.0;
 
+/// A bar that fills a line when it is set as tight as this is cut.
+const TIGHT: f64 = 0.4;
 /// What a line break costs: after a section, after four bars, after two, elsewhere.
 const BREAKS: [f64; 4] = [-0.1, 0.0, 0.15, 0.2];
 
@@ -47,10 +50,14 @@ pub(super) fn pages(arrangement: &Arrangement, kind: &str, room: (f64, f64)) -> 
 
 /// The music in lines.
 fn systems(arrangement: &Arrangement, width: f64) -> Vec<Block> {
-    let bars = written::bars(arrangement);
     let strings: Vec<String> = (arrangement.instrument.open.iter())
         .map(|p| p.name.to_string())
         .collect();
+    // The last bar line keeps its whole thickness inside.
+    let room = width - NAMES_ROOM - THIN / 2.0;
+    let fits = |w: &Written| Cell::new(w, strings.len()).place(TIGHT).width <= room;
+    let bars = written::bars(arrangement).into_iter();
+    let bars: Vec<Written> = bars.flat_map(|b| parts::parts(b, &fits)).collect();
     let cells: Vec<Cell> = bars.iter().map(|b| Cell::new(b, strings.len())).collect();
     let weights: Vec<Weight> = (bars.iter().zip(&cells))
         .map(|(written, cell)| Weight {
@@ -59,8 +66,6 @@ fn systems(arrangement: &Arrangement, width: f64) -> Vec<Block> {
             after: break_after(written),
         })
         .collect();
-    // The last bar line keeps its whole thickness inside.
-    let room = width - NAMES_ROOM - THIN / 2.0;
     let in_ending = in_endings(&bars);
     let lines = lines::cut(&weights, room);
     let count = lines.len();
@@ -123,11 +128,13 @@ fn scaled(block: Block, scale: f64) -> Block {
 /// What a line break after a bar costs.
 fn break_after(written: &Written) -> f64 {
     let [section, four, two, odd] = BREAKS;
-    match (written.bar.close, written.bar.number % 4) {
-        (Close::Double | Close::Repeat(_) | Close::Final, _) => section,
-        (Close::Single, 0) => four,
-        (Close::Single, 2) => two,
-        (Close::Single, _) => odd,
+    let last_of = written.number.map(|n| n % 4);
+    match (written.close, last_of) {
+        (None, _) => 10.0 * odd,
+        (Some(Close::Double | Close::Repeat(_) | Close::Final), _) => section,
+        (Some(Close::Single), Some(0)) => four,
+        (Some(Close::Single), Some(2)) => two,
+        (Some(Close::Single), _) => odd,
     }
 }
 
@@ -136,9 +143,9 @@ fn in_endings(bars: &[Written]) -> Vec<bool> {
     let mut open = false;
     (bars.iter())
         .map(|b| {
-            let starts = !b.bar.ending.is_empty();
+            let starts = b.passes.is_some();
             let goes_on = open && !starts;
-            open = (open || starts) && b.bar.close == Close::Single;
+            open = (open || starts) && matches!(b.close, None | Some(Close::Single));
             goes_on
         })
         .collect()

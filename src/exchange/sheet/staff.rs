@@ -139,10 +139,11 @@ impl Staff<'_> {
         }
     }
 
-    /// Slurs from the note before on the same string.
+    /// Slurs from the note before on the same string of the bar.
     fn slurs(&mut self, system: &System) {
         let mut last: Vec<Option<f64>> = vec![None; self.gaps.len()];
         for bar in &system.bars {
+            last.fill(None);
             for note in &bar.written.notes {
                 let x = bar.x + bar.placed.x(note.at);
                 let y = self.y(note.string) - 4.2;
@@ -183,13 +184,16 @@ impl Staff<'_> {
     fn bar_lines(&mut self, system: &System) {
         self.stroke(system.left, THIN);
         for bar in &system.bars {
-            if bar.written.bar.opens_repeat {
+            if bar.written.opens {
                 self.stroke(bar.x + THICK / 2.0, THICK);
                 self.stroke(bar.x + THICK + 2.0, THIN);
                 self.dots(bar.x + THICK + 5.0);
             }
             let right = bar.right();
-            match bar.written.bar.close {
+            let Some(close) = bar.written.close else {
+                continue;
+            };
+            match close {
                 Close::Single => self.stroke(right, THIN),
                 Close::Double => {
                     self.stroke(right, THIN);
@@ -232,7 +236,7 @@ impl Staff<'_> {
 
 /// Where a string stops ringing in a bar: just before the place, or at the bar line if it rings on.
 fn ring_end(bar: &Set, end: crate::theory::Ticks) -> f64 {
-    if end > bar.written.bar.length {
+    if end > bar.written.length {
         return bar.right();
     }
     bar.x + bar.placed.x(end) - 3.0

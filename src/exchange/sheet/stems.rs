@@ -77,7 +77,8 @@ impl Side {
         if !beamed {
             signs::flags(canvas, at(x, self.tip), -self.up, sign.value.flags());
         }
-        if sign.value.dots > 0 {
+        // A whole note shows nothing, so a dot would have nothing to stand beside.
+        if sign.value.dots > 0 && sign.value.head > 0 {
             signs::dot(canvas, x + STEM + 1.8, self.foot + self.up * 1.8);
         }
     }

@@ -19,8 +19,8 @@ pub(super) struct Block {
 }
 
 /// A bar in its place. `x` is its left bar line.
-pub(super) struct Set<'a, 'b> {
-    pub written: &'b Written<'a>,
+pub(super) struct Set<'a> {
+    pub written: &'a Written,
     pub placed: Placed,
     pub lead: f64,
     pub x: f64,
@@ -28,7 +28,7 @@ pub(super) struct Set<'a, 'b> {
     pub in_ending: bool,
 }
 
-impl Set<'_, '_> {
+impl Set<'_> {
     /// Its right bar line.
     pub fn right(&self) -> f64 {
         self.x + self.placed.width
@@ -36,10 +36,10 @@ impl Set<'_, '_> {
 }
 
 /// A line of bars.
-pub(super) struct System<'a, 'b> {
-    pub bars: Vec<Set<'a, 'b>>,
+pub(super) struct System<'a> {
+    pub bars: Vec<Set<'a>>,
     /// The strings' names, string 1 first.
-    pub strings: &'b [String],
+    pub strings: &'a [String],
     pub left: f64,
 }
 
@@ -57,12 +57,12 @@ pub(super) struct Rows {
     pub end: f64,
 }
 
-impl System<'_, '_> {
+impl System<'_> {
     fn rows(&self) -> Rows {
         let any = |test: &dyn Fn(&Written) -> bool| self.bars.iter().any(|b| test(b.written));
         let row = |needed: bool, height: f64| if needed { height } else { 0.0 };
         let in_ending = self.bars.iter().any(|b| b.in_ending);
-        let top = any(&|w| w.passes().is_some() || w.tempo.is_some() || w.times().is_some());
+        let top = any(&|w| w.passes.is_some() || w.tempo.is_some() || w.times().is_some());
         let endings = row(in_ending || top, ENDINGS_ROW);
         let names = endings + NAMES_ROW;
         let barres = names + row(any(&|w| !w.barres.is_empty()), BARRES_ROW);
@@ -127,9 +127,15 @@ impl System<'_, '_> {
 
     /// Bar number, chord names, barres.
     fn names(&self, bar: &Set, rows: &Rows, canvas: &mut Canvas) {
-        let number = bar.written.bar.number.to_string();
+        let number = bar.written.number.map(|n| n.to_string());
         let y = rows.names - 3.6;
-        canvas.text(bar.x + PAD, y, Face::Regular, BAR_NUMBER, &number);
+        canvas.text(
+            bar.x + PAD,
+            y,
+            Face::Regular,
+            BAR_NUMBER,
+            &number.unwrap_or_default(),
+        );
         for name in &bar.written.names {
             let x = bar.x + bar.placed.x(name.at) - NAME_IN;
             let end = canvas.text(x, y, Face::Bold, CHORD, &name.chord);
@@ -146,8 +152,8 @@ impl System<'_, '_> {
         let (top, base) = (rows.endings - ENDINGS_ROW + 1.0, rows.endings - 2.5);
         for (i, bar) in self.bars.iter().enumerate() {
             let mut x = bar.x + 2.0 * PAD;
-            let starts = bar.written.passes();
-            if let Some(passes) = &starts {
+            let starts = &bar.written.passes;
+            if let Some(passes) = starts {
                 x = canvas.text(x, base, Face::Bold, MARK, passes) + TOP_GAP;
             }
             if let Some(tempo) = bar.written.tempo {
@@ -169,7 +175,7 @@ impl System<'_, '_> {
                     THIN,
                 );
             }
-            if matches!(bar.written.bar.close, Close::Repeat(_)) {
+            if matches!(bar.written.close, Some(Close::Repeat(_))) {
                 canvas.line(at(right, top), at(right, base + 1.0), THIN);
             }
         }

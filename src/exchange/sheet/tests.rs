@@ -1,3 +1,4 @@
+use super::measure::NUMBER;
 use super::*;
 use crate::arrange::{Arrangement, Layer, RightFinger, Technique};
 use crate::guitar::Instrument;
@@ -181,18 +182,56 @@ fn both_files_hold_the_text() {
 }
 
 #[test]
-fn a_bar_too_wide_is_made_smaller() {
-    let mut bar = fixture::bar(1, "4/4");
-    bar.length = 64 * QUARTER;
-    let attacks: Vec<fixture::Attack> = (0..256)
-        .map(|i| (2 * i, 2 * i + 2, 1, 12, 4, RightFinger::M, Layer::Melody))
-        .collect();
-    let document = laid_out(
-        &fixture::arranged("Long", vec![bar], &attacks),
-        Options::default(),
+fn a_bar_too_wide_is_cut_at_beats_or_made_smaller() {
+    let run = |count: i64, step: i64| -> Vec<fixture::Attack> {
+        let attack = |i| {
+            (
+                step * i,
+                step * (i + 1),
+                1,
+                12,
+                4,
+                RightFinger::M,
+                Layer::Melody,
+            )
+        };
+        (0..count).map(attack).collect()
+    };
+    // Sixteenths over 64 beats; then 48 notes to a beat, which can't be cut.
+    let mut long = fixture::bar(1, "4/4");
+    long.length = 64 * QUARTER;
+    let mut dense = fixture::arranged("Dense", vec![fixture::bar(1, "4/4")], &run(4, 8));
+    let first = dense.plucks[0].clone();
+    dense.plucks.splice(
+        0..1,
+        (0..48).map(|i| {
+            let at = i * QUARTER / 48;
+            crate::arrange::Pluck {
+                at,
+                end: at + QUARTER / 48,
+                ..first.clone()
+            }
+        }),
     );
-    assert_eq!(faults(&document), Vec::<String>::new());
-    assert_eq!(texts(&document).iter().filter(|t| **t == "12").count(), 256);
+    for (arrangement, count, size) in [
+        (
+            fixture::arranged("Long", vec![long], &run(256, 2)),
+            256,
+            NUMBER..=NUMBER,
+        ),
+        (dense, 51, 4.0..=NUMBER - 0.1),
+    ] {
+        let document = laid_out(&arrangement, Options::default());
+        assert_eq!(faults(&document), Vec::<String>::new());
+        let numbers = document.pages.iter().flatten().filter_map(|m| match m {
+            Mark::Text { text, size, .. } if text == "12" => Some(*size),
+            _ => None,
+        });
+        let sizes: Vec<f64> = numbers.collect();
+        assert_eq!(sizes.len(), count);
+        let least = sizes.into_iter().fold(NUMBER, f64::min);
+        assert!(size.contains(&least), "{least}");
+    }
 }
 
 #[test]

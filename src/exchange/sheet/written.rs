@@ -9,10 +9,20 @@ use crate::score::missing;
 use crate::song::{Bar, Close, Tempo};
 use crate::theory::Ticks;
 
-/// A bar of the sheet. Ticks are from its bar line.
+/// A bar of the sheet, or a part of one that is wider than a line. Ticks are from its front.
 #[derive(Debug, Clone)]
-pub(super) struct Written<'a> {
-    pub bar: &'a Bar,
+pub(super) struct Written {
+    /// Its number, unless it goes on with a bar.
+    pub number: Option<u32>,
+    pub length: Ticks,
+    /// A repeat starts here.
+    pub opens: bool,
+    /// The bar line at its end; none where the bar goes on.
+    pub close: Option<Close>,
+    /// What stands in an ending's bracket that starts here: `1.`, `2, 3.`.
+    pub passes: Option<String>,
+    /// The beats inside.
+    pub beats: Vec<Ticks>,
     /// The melody, stems up.
     pub upper: Voice,
     /// Bass and fill, stems down.
@@ -81,24 +91,18 @@ pub(super) fn struck_as_one(onset: &[Note]) -> Option<(Technique, u8, u8)> {
     Some((way, strings.clone().min()?, strings.max()?))
 }
 
-impl Written<'_> {
-    /// What stands in an ending's bracket: `1.`, `2, 3.`.
-    pub fn passes(&self) -> Option<String> {
-        let passes: Vec<String> = self.bar.ending.iter().map(u8::to_string).collect();
-        (!passes.is_empty()).then(|| format!("{}.", passes.join(", ")))
-    }
-
+impl Written {
     /// How often a repeat is played, where it is not twice.
     pub fn times(&self) -> Option<String> {
-        match self.bar.close {
-            Close::Repeat(times) if times > 2 => Some(format!("{times}×")),
+        match self.close {
+            Some(Close::Repeat(times)) if times > 2 => Some(format!("{times}×")),
             _ => None,
         }
     }
 }
 
 /// All bars of an arrangement.
-pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written<'_>> {
+pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
     let song = &arrangement.song;
     let starts = song.starts();
     let missing = missing(&song.bars);
@@ -113,8 +117,14 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written<'_>> {
         let upper = spans(&melody, from, to, Kind::Rest);
         let lower = spans(&strokes, from, to, Kind::Gap);
         let tied_in = [&melody, &strokes].map(|v| v.iter().any(|&(a, e)| a < from && from < e));
+        let beats = grid.beats.iter().map(|b| b - grid.missing);
         all.push(Written {
-            bar,
+            number: Some(bar.number),
+            length: bar.length,
+            opens: bar.opens_repeat,
+            close: Some(bar.close),
+            passes: passes(bar),
+            beats: beats.filter(|&b| 0 < b && b < bar.length).collect(),
             upper: rhythm::write(&upper, &grid),
             lower: rhythm::write(&lower, &grid),
             notes: notes(arrangement, i, from),
@@ -135,6 +145,11 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written<'_>> {
         }
     }
     all
+}
+
+fn passes(bar: &Bar) -> Option<String> {
+    let passes: Vec<String> = bar.ending.iter().map(u8::to_string).collect();
+    (!passes.is_empty()).then(|| format!("{}.", passes.join(", ")))
 }
 
 /// Where anything but the melody is struck, and how long it is meant to last: to the next stroke or
