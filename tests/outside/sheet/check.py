@@ -77,6 +77,33 @@ def check_svg(svg, title, pages):
     assert title in [t.text for t in root.iter(SVG + "text")], f"{svg} lacks its title"
 
 
+def grey(pdf, folder):
+    """The mean grey of each square of 3 mm of the first page: how edges are smoothed is evened out."""
+    run("pdftoppm", "-gray", "-r", "72", "-f", "1", "-l", "1", pdf, folder / "small")
+    (picture,) = folder.glob("small*.pgm")
+    _, size, _, pixels = picture.read_bytes().split(b"\n", 3)
+    picture.unlink()
+    width, height = map(int, size.split())
+    step = 8
+    squares = [
+        sum(sum(pixels[row * width + x : row * width + x + step]) for row in range(y, y + step))
+        for y in range(0, height - step, step)
+        for x in range(0, width - step, step)
+    ]
+    return size, [square / step**2 for square in squares]
+
+
+def check_alike(pdf, svg, folder):
+    """librsvg sees in the SVG what Poppler sees in the PDF. It has not the typeface at hand."""
+    drawn = folder / "drawn.pdf"
+    run("rsvg-convert", "-f", "pdf", "-o", drawn, svg)
+    (size, ours), (other_size, other) = grey(pdf, folder), grey(drawn, folder)
+    assert size == other_size, f"{svg}: {other_size} for {size}"
+    away = sum(abs(a - b) for a, b in zip(ours, other)) / len(ours)
+    assert away < 1.5, f"{svg} looks different from the PDF: {away:.2f} of 255 on average"
+    return away
+
+
 def check_song(program, song, folder):
     base = folder / song.stem
     data, pdf, svg = (base.with_suffix(e) for e in (".json", ".pdf", ".svg"))
@@ -91,6 +118,8 @@ def check_song(program, song, folder):
     check_text(pdf, told)
     check_picture(pdf, folder)
     check_svg(svg, told["title"], int(about["Pages"]))
+    if about["Pages"] == "1":
+        check_alike(pdf, svg, folder)
     for paper in SIZES:
         run(program, "arrange", song, "--paper", paper, "--large", "-o", pdf)
         run("qpdf", "--check", pdf)
