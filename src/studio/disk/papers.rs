@@ -117,6 +117,27 @@ pub(super) fn export(shelf: &Shelf, what: &Paper, typed: &str, replace: bool) ->
     }
 }
 
+/// Writes an arrangement as sheets into a folder, under a name that nothing there has yet.
+pub(super) fn print(folder: &Path, arrangement: &Arrangement, name: &str) -> News {
+    let names = std::iter::once(format!("{name}.pdf"));
+    let names = names.chain((2..1000).map(|n| format!("{name}-{n}.pdf")));
+    let free = names
+        .map(|n| folder.join(n))
+        .find(|p| p.symlink_metadata().is_err());
+    let Some(path) = free else {
+        return News::Trouble(format!("there are too many sheets of {name} here already"));
+    };
+    let look = tab::Options::default();
+    let bytes = Format::Pdf.render(std::slice::from_ref(arrangement), look);
+    match write_file(&path, &bytes) {
+        Ok(()) => {
+            let path = std::fs::canonicalize(&path).unwrap_or(path);
+            News::Printed(plain_text(&path.display().to_string()))
+        }
+        Err(error) => News::trouble(&error),
+    }
+}
+
 fn write_setlist(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Error>> {
     let (list, _) = shelf.take_setlist(name)?;
     if let Ok(format @ (Format::Pdf | Format::Svg)) = Format::of(path) {

@@ -268,3 +268,21 @@ fn what_was_sent_off_is_on_the_disk_when_the_thread_ends() {
     let store = Store::open(&address.folder).unwrap();
     assert_eq!(store.read(&address.name).unwrap().0, SONG);
 }
+
+#[test]
+fn sheets_get_a_name_that_is_free() {
+    let folder = tempfile::tempdir().unwrap();
+    let arrangement = crate::score::fixture::waltz();
+    for wanted in ["lamps.pdf", "lamps-2.pdf"] {
+        let news = super::papers::print(folder.path(), &arrangement, "lamps");
+        assert!(
+            matches!(&news, News::Printed(path) if path.ends_with(wanted)),
+            "{news:?}"
+        );
+        let bytes = std::fs::read(folder.path().join(wanted)).unwrap();
+        assert!(bytes.starts_with(b"%PDF-"));
+    }
+    let nowhere = folder.path().join("no");
+    let news = super::papers::print(&nowhere, &arrangement, "lamps");
+    assert!(matches!(news, News::Trouble(_)), "{news:?}");
+}
