@@ -124,6 +124,43 @@ fn several_files_are_written_at_once() {
 }
 
 #[test]
+fn sheets_are_written_singly_in_grades_and_as_a_booklet() {
+    let folder = tempfile::tempdir().unwrap();
+    let (pdf, svg) = (
+        folder.path().join("weir.pdf"),
+        folder.path().join("weir.svg"),
+    );
+    let both = ["-o", path(&pdf), "-o", path(&svg)];
+    let run = |more: &[&str], input: &str| {
+        let args = [&["arrange", "-"], &both[..], more].concat();
+        code(&thumbline(&args, input.as_bytes()), 0);
+        assert!(std::fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
+        std::fs::read_to_string(&svg).unwrap()
+    };
+    let pages = |svg: &str| svg.matches("<g id=\"page-").count();
+    let one = run(&[], TUNE);
+    assert_eq!(pages(&one), 1);
+    assert!(one.contains("width=\"595.28pt\"") && one.contains(">Gulls over the Weir</text>"));
+    let letter = run(&["--paper", "letter", "--large"], TUNE);
+    assert!(letter.contains("width=\"612pt\""));
+    let grades = run(&["--grades", "--booklet", "For the Class"], TUNE);
+    assert!(grades.contains(">For the Class</text>") && grades.contains("easy"));
+    let book = format!("{TUNE}\n{}", TUNE.replace("X:7", "X:8"));
+    let two = run(&[], &book);
+    assert_eq!(pages(&two), 3);
+    assert!(two.contains(">Contents</text>"));
+}
+
+#[test]
+fn chord_boxes_stand_before_the_tab() {
+    let output = thumbline(&["arrange", "-", "--boxes", "--ascii"], TUNE.as_bytes());
+    code(&output, 0);
+    let tab = out(&output);
+    let (boxes, strings) = (tab.find("=========="), tab.find("\nE|"));
+    assert!(boxes.is_some() && boxes < strings, "{tab}");
+}
+
+#[test]
 fn json_on_standard_output_is_one_object_or_an_array() {
     let one = thumbline(&["arrange", "-", "--json"], TUNE.as_bytes());
     code(&one, 0);
@@ -162,6 +199,11 @@ fn what_was_typed_wrongly_is_code_2() {
         (&["arrange", "-", "--capo", "30"], "capo"),
         (&["arrange", "-", "--width", "9"], "40 to 1000"),
         (&["arrange", "-", "-o", "a.doc"], ".json"),
+        (&["arrange", "-", "-o", "a.txt", "--grades"], ".pdf"),
+        (
+            &["arrange", "-", "-o", "a.pdf", "--paper", "a3"],
+            "a4 or letter",
+        ),
         (&["arrange", "-", "--full", "--easy"], "--easy"),
     ] {
         let output = thumbline(args, TUNE.as_bytes());

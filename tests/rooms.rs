@@ -36,6 +36,10 @@ fn sources(room: &str) -> Vec<(PathBuf, String, usize)> {
                 folders.push(path);
                 continue;
             }
+            // A typeface is no source.
+            if path.extension().is_some_and(|e| e == "ttf") {
+                continue;
+            }
             let text = std::fs::read_to_string(&path).expect("source is text");
             let lines = text.lines().count();
             let name = path

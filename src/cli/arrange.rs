@@ -2,24 +2,26 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
+use super::progress::Progress;
+use super::sheets::{Graded, Print};
 use super::{Failure, Fault, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
-use crate::exchange::output::{self, Format};
+use crate::exchange::output::{self, Format, Look};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song, SongFile};
 use crate::theory::Key;
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
-/// Arrange songs and write them as tab, JSON, MIDI or sound
+/// Arrange songs and write them as tab, sheets to print, JSON, MIDI or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Song files (.toml), abc files (.abc), or - for standard input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
-    /// Where to write; the ending says what: .txt tab, .json, .mid, .wav (one song each); - is
+    /// Where to write; the ending says what: .txt tab, .pdf or .svg sheets, .json, .mid, .wav (one song each); - is
     /// standard output. May be given several times. `thumbline play --wav` has more choices of sound
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
@@ -31,9 +33,14 @@ pub(super) struct Args {
     /// Tab in plain ASCII characters only
     #[arg(long)]
     ascii: bool,
+    /// Before the tab, chord boxes for the grips used
+    #[arg(long)]
+    boxes: bool,
     /// After the tab, say why each note is there
     #[arg(long)]
     reasons: bool,
+    #[command(flatten)]
+    print: Print,
     /// Print JSON on standard output instead of tab
     #[arg(long)]
     json: bool,
@@ -89,15 +96,17 @@ fn width(text: &str) -> Result<usize, String> {
 struct Request {
     inputs: Vec<PathBuf>,
     plan: Plan,
+    print: Print,
     files: Vec<(PathBuf, Format)>,
     /// Sound files.
     sounds: Vec<PathBuf>,
     screen: Option<Format>,
     list: Option<List>,
-    tab: tab::Options,
+    look: Look,
 }
 
 /// How songs are arranged, understood.
+#[derive(Clone)]
 pub(super) struct Plan {
     tune: Option<u32>,
     key: Wanted,
@@ -106,6 +115,7 @@ pub(super) struct Plan {
 }
 
 /// The key that is wanted.
+#[derive(Clone)]
 enum Wanted {
     AsWritten,
     Key(Key),
@@ -129,6 +139,9 @@ impl Request {
             let format = Format::of(&path)?;
             files.push((path, format));
         }
+        let only_sheets = sounds.is_empty() && screen.is_none();
+        let formats = files.iter().map(|f| f.1);
+        (args.print.fits(only_sheets, formats)).map_err(|t| Failure::new(Fault::Usage, t))?;
         Ok(Request {
             inputs: args.inputs,
             plan,
@@ -136,11 +149,16 @@ impl Request {
             sounds,
             screen,
             list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
-            tab: tab::Options {
-                width: args.width,
-                ascii: args.ascii,
-                reasons: args.reasons,
+            look: Look {
+                tab: tab::Options {
+                    width: args.width,
+                    ascii: args.ascii,
+                    boxes: args.boxes,
+                    reasons: args.reasons,
+                },
+                sheet: args.print.options(),
             },
+            print: args.print,
         })
     }
 }
@@ -240,30 +258,39 @@ pub(super) fn run(
         return done_or(failures);
     }
     let mut progress = Progress::new(chosen.len());
-    let mut done = Vec::new();
+    let plans = request.print.plans(&request.plan);
+    let mut done = Graded::default();
     for (from, entry) in chosen {
         progress.step(err);
-        match arranged(&request.plan, &entry.song) {
-            Ok(arrangement) => done.push(arrangement),
-            Err(problem) => failures.push(problem.at(from, &entry.song)),
+        let grades = plans.iter();
+        match grades
+            .map(|(plan, grade)| Ok((arranged(plan, &entry.song)?, *grade)))
+            .collect()
+        {
+            Ok(song) => done.take(song),
+            Err::<Vec<_>, Problem>(problem) => failures.push(problem.at(from, &entry.song)),
         }
         for notice in &entry.notices {
             let _ = writeln!(err, "{}", notice_line(from, notice));
         }
     }
     progress.end(err);
-    if !done.is_empty() {
+    if !done.arrangements.is_empty() {
         for (path, format) in &request.files {
-            let bytes = format.render(&done, request.tab);
+            let bytes = request.print.render(*format, &done, request.look);
             if let Err(error) = output::write_file(path, &bytes) {
                 failures.push(error.into());
             }
         }
         for path in &request.sounds {
-            failures.extend(done.first().and_then(|one| write_sound(path, one).err()));
+            failures.extend(
+                done.arrangements
+                    .first()
+                    .and_then(|one| write_sound(path, one).err()),
+            );
         }
         if let Some(format) = request.screen {
-            write_out(out, &format.render(&done, request.tab))?;
+            write_out(out, &format.render(&done.arrangements, request.look))?;
         }
     }
     done_or(failures)
@@ -455,38 +482,4 @@ fn best_key(
         }
     }
     best
-}
-
-/// How far a long list has got, told on a terminal only.
-struct Progress {
-    all: usize,
-    done: usize,
-    shown: bool,
-}
-
-impl Progress {
-    /// Shorter lists are done before one could read it.
-    const LONG: usize = 20;
-
-    fn new(all: usize) -> Progress {
-        Progress {
-            all,
-            done: 0,
-            shown: all > Self::LONG && std::io::stderr().is_terminal(),
-        }
-    }
-
-    fn step(&mut self, err: &mut dyn Write) {
-        self.done += 1;
-        if self.shown {
-            let _ = write!(err, "\rarranging {} of {}", self.done, self.all);
-            let _ = err.flush();
-        }
-    }
-
-    fn end(&self, err: &mut dyn Write) {
-        if self.shown {
-            let _ = write!(err, "\r{:40}\r", "");
-        }
-    }
 }

@@ -12,6 +12,8 @@ mod man;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+mod progress;
+mod sheets;
 mod studio;
 #[cfg(feature = "sound")]
 mod wav;

@@ -1,10 +1,12 @@
 //! Ways in and out: open formats only.
 
+pub mod grips;
 pub mod input;
 pub mod json;
 pub mod midi;
 pub mod output;
 mod plain;
+pub mod sheet;
 pub mod tab;
 #[cfg(feature = "sound")]
 pub mod wav;

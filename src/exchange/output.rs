@@ -1,6 +1,7 @@
 //! Writing arrangements: the format goes by the file's ending, and a file is either the old one or
 //! the new one, never half of it.
 
+use super::sheet::{self, Booklet};
 use super::{json, midi, plain_text, tab};
 use crate::arrange::Arrangement;
 use std::fs::File;
@@ -16,6 +17,28 @@ pub enum Format {
     Json,
     /// A Standard MIDI File.
     Midi,
+    /// Sheets to be printed.
+    Pdf,
+    /// The same sheets as one image.
+    Svg,
+}
+
+/// How what is meant for eyes is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Look {
+    /// Text tab.
+    pub tab: tab::Options,
+    /// Sheets.
+    pub sheet: sheet::Options,
+}
+
+impl From<tab::Options> for Look {
+    fn from(tab: tab::Options) -> Look {
+        Look {
+            tab,
+            ..Look::default()
+        }
+    }
 }
 
 /// Why nothing was written.
@@ -23,8 +46,8 @@ pub enum Format {
 #[allow(missing_docs)]
 pub enum OutputError {
     #[error(
-        "“{name}” ends in nothing that can be written; use .txt for tab, .json, .mid or .wav, and - \
-         for standard output"
+        "“{name}” ends in nothing that can be written; use .txt for tab, .pdf or .svg for sheets, \
+         .json, .mid or .wav, and - for standard output"
     )]
     Ending { name: String },
     #[error("“{name}” holds one song, and {count} were asked for; choose one with --tune")]
@@ -55,6 +78,8 @@ impl Format {
             Some("txt") => Ok(Format::Tab),
             Some("json") => Ok(Format::Json),
             Some("mid" | "midi") => Ok(Format::Midi),
+            Some("pdf") => Ok(Format::Pdf),
+            Some("svg") => Ok(Format::Svg),
             _ => Err(OutputError::Ending { name: name(path) }),
         }
     }
@@ -74,11 +99,15 @@ impl Format {
     }
 
     /// The bytes of a file of this format: tabs one after another, one JSON object or an array of
-    /// several, or the first arrangement as MIDI.
-    pub fn render(self, arrangements: &[Arrangement], options: tab::Options) -> Vec<u8> {
+    /// several, the first arrangement as MIDI, or all of them as one booklet of sheets.
+    pub fn render(self, arrangements: &[Arrangement], look: impl Into<Look>) -> Vec<u8> {
+        let look = look.into();
+        let sheets = |all| Booklet::of(all).lay_out(look.sheet);
         match (self, arrangements) {
+            (Format::Pdf, all) => sheets(all).pdf(),
+            (Format::Svg, all) => sheets(all).svg().into_bytes(),
             (Format::Tab, all) => {
-                let tabs: Vec<String> = all.iter().map(|a| tab::write(a, options)).collect();
+                let tabs: Vec<String> = all.iter().map(|a| tab::write(a, look.tab)).collect();
                 tabs.join("\n\n").into_bytes()
             }
             (Format::Json, [one]) => json::write(one).into_bytes(),
@@ -152,10 +181,13 @@ mod tests {
     fn endings_name_formats() {
         assert_eq!(Format::of(Path::new("a/b.TXT")).unwrap(), Format::Tab);
         assert_eq!(Format::of(Path::new("b.mid")).unwrap(), Format::Midi);
+        assert_eq!(Format::of(Path::new("b.Pdf")).unwrap(), Format::Pdf);
+        assert_eq!(Format::of(Path::new("b.svg")).unwrap(), Format::Svg);
         let error = Format::of(Path::new("b.doc")).unwrap_err();
         assert!(error.to_string().contains(".json"), "{error}");
         assert!(Format::Midi.holds(Path::new("b.mid"), 2).is_err());
         assert!(Format::Json.holds(Path::new("b.json"), 2).is_ok());
+        assert!(Format::Pdf.holds(Path::new("b.pdf"), 2).is_ok());
     }
 
     #[test]

@@ -71,7 +71,16 @@ pub(crate) type Attack = (Ticks, Ticks, u8, u8, u8, RightFinger, Layer);
 
 /// Puts an arrangement together from bars and attacks; melody, slices and grips follow from them.
 pub(crate) fn arranged(title: &str, bars: Vec<Bar>, attacks: &[Attack]) -> Arrangement {
-    let instrument = guitar();
+    arranged_on(&guitar(), title, bars, attacks)
+}
+
+/// The same on another instrument.
+pub(crate) fn arranged_on(
+    instrument: &Instrument,
+    title: &str,
+    bars: Vec<Bar>,
+    attacks: &[Attack],
+) -> Arrangement {
     let unit = QUARTER / 8;
     let mut song = Song {
         title: title.into(),
@@ -139,7 +148,7 @@ pub(crate) fn arranged(title: &str, bars: Vec<Bar>, attacks: &[Attack]) -> Arran
         .collect();
     Arrangement {
         song,
-        instrument,
+        instrument: instrument.clone(),
         hand: hand(),
         layer: Layer::Fill,
         shift: -12,

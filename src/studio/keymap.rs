@@ -170,6 +170,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('r')], "r", Message::Redo, "do it again"),
     row(Desk, &[letter('t')], "t", Message::Tick, "tick the bar in this layer"),
     row(Desk, &[letter('s')], "s", Message::Save, "save the song"),
+    row(Desk, &[ctrl('e')], "Ctrl-E", Message::Shelf(Ask::Export), "print it as PDF"),
     row(Desk, &[ctrl('w')], "Ctrl-W", Message::Shelf(Ask::Notices), "what is worth knowing"),
     row(Desk, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, to rehearse it"),
     row(Desk, &[letter('w')], "w", Message::Practise, "work on this bar in the Shed"),

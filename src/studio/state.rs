@@ -167,7 +167,11 @@ impl Studio {
     /// News go to the screen that they are about, also when it is not in view.
     fn learn(&mut self, news: News) -> Vec<Order> {
         let wanted = |screen: &Screen| match news {
-            News::Saved { .. } | News::Unsaved { .. } | News::Added { .. } | News::Held { .. } => {
+            News::Saved { .. }
+            | News::Unsaved { .. }
+            | News::Added { .. }
+            | News::Held { .. }
+            | News::Printed(_) => {
                 matches!(screen, Screen::Desk(_))
             }
             News::Read(..) => matches!(screen, Screen::Stand(_)),

@@ -226,6 +226,19 @@ fn music_is_played_from_the_cursor_and_round_a_bar() {
 }
 
 #[test]
+fn the_desk_prints_what_lies_on_it() {
+    let mut studio = studio();
+    tell(&mut studio, &[Message::Layer(Layer::Bass)]);
+    let orders = studio.update(Message::Shelf(Ask::Export));
+    let [Order::Disk(Errand::Print(arrangement, name))] = &orders[..] else {
+        panic!("{orders:?}");
+    };
+    assert_eq!((name.as_str(), arrangement.layer), ("buoys", Layer::Bass));
+    studio.update(Message::News(News::Printed("/evening/buoys.pdf".into())));
+    assert!(shown(&studio, 80, 24).contains("sheets written: /evening/buoys.pdf"));
+}
+
+#[test]
 fn easier_and_fuller_are_taken_as_pins() {
     let mut studio = studio();
     tell(&mut studio, &[Message::Bar(1), Message::Lean(1)]);

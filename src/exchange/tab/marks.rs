@@ -130,7 +130,7 @@ impl Sheet<'_> {
 }
 
 /// The chord that the hand grips behind a capo, in brackets.
-fn shape(symbol: &Symbol, key: &Key, capo: u8) -> Option<String> {
+pub(in crate::exchange) fn shape(symbol: &Symbol, key: &Key, capo: u8) -> Option<String> {
     match symbol {
         Symbol::Chord(chord) if capo > 0 => {
             let down = -i32::from(capo);
@@ -157,7 +157,8 @@ fn number(bar: &Bar, before: Option<&Bar>) -> String {
     words.join(" ")
 }
 
-fn right(finger: RightFinger) -> &'static str {
+/// The letter of a finger of the right hand.
+pub(in crate::exchange) fn right(finger: RightFinger) -> &'static str {
     match finger {
         RightFinger::P => "p",
         RightFinger::I => "i",

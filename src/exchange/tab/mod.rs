@@ -9,11 +9,14 @@ mod signs;
 mod strip;
 mod words;
 
+use super::grips;
 use crate::arrange::Arrangement;
 use signs::Signs;
 use words::Words;
 
+pub(in crate::exchange) use marks::{right, shape};
 pub use strip::{Block, Rows, Strip};
+pub(in crate::exchange) use words::{layers, tempo_text};
 
 /// How a text tab is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,6 +25,8 @@ pub struct Options {
     pub width: usize,
     /// Only ASCII characters.
     pub ascii: bool,
+    /// Before the tab, chord boxes for the grips used.
+    pub boxes: bool,
     /// After the tab, say bar by bar why each note is there.
     pub reasons: bool,
 }
@@ -34,6 +39,7 @@ impl Default for Options {
         Options {
             width: 80,
             ascii: false,
+            boxes: false,
             reasons: false,
         }
     }
@@ -46,6 +52,10 @@ pub fn write(arrangement: &Arrangement, options: Options) -> String {
     let strip = Strip::draw(arrangement, signs);
     let words = Words::new(arrangement, signs, width);
     let mut parts = vec![words.header()];
+    if options.boxes {
+        let boxes = grips::text(arrangement, width, options.ascii);
+        parts.extend((!boxes.is_empty()).then_some(boxes));
+    }
     parts.extend(lines::wrap(&strip, width));
     parts.push(words.legend());
     parts.extend(words.remarks());

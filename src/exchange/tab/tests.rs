@@ -7,7 +7,7 @@ fn plain(arrangement: &Arrangement, width: usize) -> String {
     let options = Options {
         width,
         ascii: true,
-        reasons: false,
+        ..Options::default()
     };
     write(arrangement, options)
 }

@@ -167,7 +167,7 @@ impl<'a> Words<'a> {
 }
 
 /// `quarter = 96`, `dotted quarter = 60`.
-pub(super) fn tempo_text(tempo: Tempo) -> String {
+pub(in crate::exchange) fn tempo_text(tempo: Tempo) -> String {
     let name = |beat: Ticks| {
         [(4, "whole"), (2, "half"), (1, "quarter")]
             .into_iter()
@@ -189,7 +189,7 @@ pub(super) fn tempo_text(tempo: Tempo) -> String {
     format!("{beat} = {}", tempo.per_minute)
 }
 
-fn layers(highest: Layer) -> String {
+pub(in crate::exchange) fn layers(highest: Layer) -> String {
     let all = [
         (Layer::Melody, "melody"),
         (Layer::Bass, "bass"),

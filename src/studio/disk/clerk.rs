@@ -7,6 +7,7 @@ use crate::shelf::{Entry, Folders, Lock, Name, Seal, Setlist, Shelf, ShelfError,
 use crate::song::SongFile;
 use jiff::Timestamp;
 use std::collections::{HashMap, VecDeque};
+use std::path::Path;
 
 /// Does errands, and remembers which songs it holds and what it has read already.
 pub(crate) struct Clerk {
@@ -92,6 +93,9 @@ impl Clerk {
                 news.extend(self.list().unwrap_or_default());
                 news
             }),
+            Errand::Print(arrangement, name) => {
+                Ok(vec![papers::print(Path::new("."), &arrangement, &name)])
+            }
             Errand::Export {
                 what,
                 path,

@@ -1,5 +1,6 @@
 //! What the studio asks of the songs on disk, and what it hears back.
 
+use crate::arrange::Arrangement;
 use crate::exchange::plain_text;
 use crate::shelf::{Binned, Entry, Name, Seal, Version};
 use std::path::{Path, PathBuf};
@@ -94,6 +95,8 @@ pub enum Errand {
     },
     /// Put the songs of a file on the shelf.
     Import(String),
+    /// Write an arrangement as sheets, a PDF of this name in the folder the program was started in.
+    Print(Box<Arrangement>, String),
     /// Write something to a file.
     Export {
         /// What.
@@ -204,6 +207,8 @@ pub enum News {
     NewSetlist(Name),
     /// A file is there already and was left.
     Exists(String),
+    /// Sheets were written to this file.
+    Printed(String),
     /// Something was done.
     Done(String),
     /// Something went wrong.

@@ -4,9 +4,10 @@ use super::{News, Paper};
 use crate::arrange::{Arrangement, Options, arrange};
 use crate::exchange::input;
 use crate::exchange::output::{Format, write_file};
+use crate::exchange::sheet::{self, Booklet};
 use crate::exchange::{plain_text, tab};
 use crate::guitar::{Hand, Instrument};
-use crate::shelf::{Name, Shelf};
+use crate::shelf::{Name, Setlist, Shelf};
 use crate::song::{Song, SongFile};
 use jiff::Timestamp;
 use std::error::Error;
@@ -116,11 +117,62 @@ pub(super) fn export(shelf: &Shelf, what: &Paper, typed: &str, replace: bool) ->
     }
 }
 
+/// Writes an arrangement as sheets into a folder, under a name that nothing there has yet.
+pub(super) fn print(folder: &Path, arrangement: &Arrangement, name: &str) -> News {
+    let names = std::iter::once(format!("{name}.pdf"));
+    let names = names.chain((2..1000).map(|n| format!("{name}-{n}.pdf")));
+    let free = names
+        .map(|n| folder.join(n))
+        .find(|p| p.symlink_metadata().is_err());
+    let Some(path) = free else {
+        return News::Trouble(format!("there are too many sheets of {name} here already"));
+    };
+    let look = tab::Options::default();
+    let bytes = Format::Pdf.render(std::slice::from_ref(arrangement), look);
+    match write_file(&path, &bytes) {
+        Ok(()) => {
+            let path = std::fs::canonicalize(&path).unwrap_or(path);
+            News::Printed(plain_text(&path.display().to_string()))
+        }
+        Err(error) => News::trouble(&error),
+    }
+}
+
 fn write_setlist(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Error>> {
     let (list, _) = shelf.take_setlist(name)?;
+    if let Ok(format @ (Format::Pdf | Format::Svg)) = Format::of(path) {
+        return write_booklet(shelf, &list, format, path);
+    }
     let known = list.songs.iter().cloned().map(|n| shelf.entry(n));
     let entries: Vec<_> = known.filter(|e| e.problem.is_none()).collect();
     write_file(path, list.listed(&entries).as_bytes())?;
+    Ok(())
+}
+
+/// The sheets of a setlist's songs with a page of contents. A song that can't be arranged is named,
+/// and nothing is written: an evening's sheets without one of its songs would be found out too late.
+fn write_booklet(
+    shelf: &Shelf,
+    list: &Setlist,
+    format: Format,
+    path: &Path,
+) -> Result<(), Box<dyn Error>> {
+    let mut songs = Vec::with_capacity(list.songs.len());
+    for name in &list.songs {
+        let song = shelf.take(name)?.song;
+        songs.push(arranged(&song).map_err(|e| format!("{}: {e}", song.title))?);
+    }
+    if songs.is_empty() {
+        return Err("there is no song in this setlist yet".into());
+    }
+    let mut booklet = Booklet::of(&songs);
+    booklet.title = &list.title;
+    let document = booklet.lay_out(sheet::Options::default());
+    let bytes = match format {
+        Format::Svg => document.svg().into_bytes(),
+        _ => document.pdf(),
+    };
+    write_file(path, &bytes)?;
     Ok(())
 }
 
@@ -135,7 +187,7 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
         "wav" => write_sound(&arranged(&taken.song)?, path)?,
         _ => {
             let format = Format::of(path).map_err(
-                |_| "the ending says what is written: .txt for tab, .json, .mid, .wav or .toml",
+                |_| "the ending says what is written: .txt for tab, .pdf or .svg for sheets, .json, .mid, .wav or .toml",
             )?;
             let all = [arranged(&taken.song)?];
             write_file(path, &format.render(&all, tab::Options::default()))?;

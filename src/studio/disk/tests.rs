@@ -115,6 +115,8 @@ fn songs_and_setlists_are_written_and_nothing_is_replaced_unasked() {
         ("txt", "The Late Baker"),
         ("json", "{"),
         ("mid", "MThd"),
+        ("pdf", "%PDF"),
+        ("svg", "<?xml"),
         ("toml", "format = 1"),
     ] {
         done(&clerk.run(export(&song, ending, false)));
@@ -137,6 +139,9 @@ fn songs_and_setlists_are_written_and_nothing_is_replaced_unasked() {
     done(&clerk.run(export(&Paper::Setlist(name("evening")), "txt", true)));
     let text = std::fs::read_to_string(folder.path().join("out.txt")).unwrap();
     assert_eq!(text, "Evening\n\n1. The Late Baker (D major)\n");
+    done(&clerk.run(export(&Paper::Setlist(name("evening")), "svg", true)));
+    let text = std::fs::read_to_string(folder.path().join("out.svg")).unwrap();
+    assert!(text.contains("<title>Evening</title>") && text.contains(">The Late Baker</text>"));
 }
 
 #[test]
@@ -262,4 +267,22 @@ fn what_was_sent_off_is_on_the_disk_when_the_thread_ends() {
     drop(files);
     let store = Store::open(&address.folder).unwrap();
     assert_eq!(store.read(&address.name).unwrap().0, SONG);
+}
+
+#[test]
+fn sheets_get_a_name_that_is_free() {
+    let folder = tempfile::tempdir().unwrap();
+    let arrangement = crate::score::fixture::waltz();
+    for wanted in ["lamps.pdf", "lamps-2.pdf"] {
+        let news = super::papers::print(folder.path(), &arrangement, "lamps");
+        assert!(
+            matches!(&news, News::Printed(path) if path.ends_with(wanted)),
+            "{news:?}"
+        );
+        let bytes = std::fs::read(folder.path().join(wanted)).unwrap();
+        assert!(bytes.starts_with(b"%PDF-"));
+    }
+    let nowhere = folder.path().join("no");
+    let news = super::papers::print(&nowhere, &arrangement, "lamps");
+    assert!(matches!(news, News::Trouble(_)), "{news:?}");
 }

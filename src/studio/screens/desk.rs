@@ -9,6 +9,7 @@ use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::Score;
 use crate::shelf::Name;
 use crate::song::Song;
+use crate::studio::disk::Errand;
 use crate::studio::message::{Ask, Message, Order};
 use crate::theory::{Symbol, Ticks};
 
@@ -144,6 +145,7 @@ impl Desk {
             Message::Sound(text) => self.say(Weight::News, text),
             Message::Tick => self.tick(),
             Message::Shelf(Ask::Notices) => self.tell(),
+            Message::Shelf(Ask::Export) => return self.print(),
             Message::News(news) => return self.learn(news),
             Message::Idle => self.work_out_variants(),
             _ => {}
@@ -294,6 +296,13 @@ impl Desk {
             repeat: bar.is_some(),
             count_in: 0,
         }
+    }
+
+    /// Has the arrangement written as it lies here, its layer and pins included.
+    fn print(&mut self) -> Vec<Order> {
+        self.say(Weight::News, "writing the sheets …".into());
+        let sheets = Errand::Print(Box::new(self.arrangement.clone()), self.name());
+        vec![Order::Disk(sheets)]
     }
 
     fn work_out_variants(&mut self) {

@@ -299,6 +299,7 @@ impl Desk {
                 refused,
                 jotted,
             } if here(&address) => return self.held(refused, jotted),
+            News::Printed(path) => self.say(Weight::News, format!("sheets written: {path}")),
             News::Trouble(text) => self.say(Weight::Trouble, text),
             _ => {}
         }

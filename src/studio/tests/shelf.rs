@@ -374,11 +374,11 @@ fn lines_are_typed_and_answered() {
     tell(&mut studio, &[Message::Choose(1), Message::Choose(1)]);
     let export = |replace| Errand::Export {
         what: Paper::Song(name("Fog on the Ferry")),
-        path: "fog-on-the-ferry.mid".into(),
+        path: "fog-on-the-ferry.svg".into(),
         replace,
     };
     assert_eq!(errands(studio.update(Message::Open)), [export(false)]);
-    studio.update(Message::News(News::Exists("fog-on-the-ferry.mid".into())));
+    studio.update(Message::News(News::Exists("fog-on-the-ferry.svg".into())));
     assert!(shown(&studio, 80, 24).contains("Enter again replaces it"));
     assert_eq!(errands(studio.update(Message::Open)), [export(true)]);
     studio.update(Message::News(News::Done("written".into())));

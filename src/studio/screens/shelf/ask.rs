@@ -7,7 +7,10 @@ use crate::studio::disk::{Errand, List, Paper};
 use crate::studio::message::Message;
 
 /// What can be written, by the ending of the file.
-const ENDINGS: [&str; 5] = ["txt", "json", "mid", "wav", "toml"];
+const ENDINGS: [&str; 7] = ["txt", "pdf", "svg", "json", "mid", "wav", "toml"];
+
+/// The same for a setlist.
+const LIST_ENDINGS: [&str; 3] = ["txt", "pdf", "svg"];
 
 /// What the line is for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -111,19 +114,23 @@ impl Line {
             ..Line::new(
                 Want::Export(Paper::Song(entry.name.clone())),
                 format!("Write {} to a file", entry.title),
-                "↑↓ .txt is tab, .json, .mid, .wav is sound, .toml is the song",
+                "↑↓ .txt is tab, .pdf .svg sheets, .wav sound, .toml the song",
                 format!("{}.txt", entry.name),
             )
         }
     }
 
     pub(super) fn print(list: &List) -> Line {
-        Line::new(
-            Want::Export(Paper::Setlist(list.name.clone())),
-            format!("Write {} to a file", list.title),
-            "a plain list of titles and keys, to print or to send",
-            format!("{}.txt", list.name),
-        )
+        let choices = LIST_ENDINGS.map(|e| format!("{}.{e}", list.name));
+        Line {
+            choices: choices.to_vec(),
+            ..Line::new(
+                Want::Export(Paper::Setlist(list.name.clone())),
+                format!("Write {} to a file", list.title),
+                "↑↓ .txt lists titles and keys, .pdf .svg are all its sheets",
+                format!("{}.txt", list.name),
+            )
+        }
     }
 
     /// What was typed did not do.

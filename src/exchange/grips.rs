@@ -1,0 +1,225 @@
+//! The grips of an arrangement, one for each chord, as chord boxes are made from them: here as text,
+//! on paper in `sheet`.
+
+use super::tab::shape;
+use super::{ascii_text, plain_text};
+use crate::arrange::Arrangement;
+use crate::guitar::Grip;
+use crate::theory::{Symbol, Ticks};
+use std::cmp::Reverse;
+
+/// What the hand holds where a chord starts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Gripped {
+    /// The chord that sounds.
+    pub chord: String,
+    /// Behind a capo the chord that is gripped, in brackets.
+    pub shape: Option<String>,
+    /// The grip used most for it.
+    pub grip: Grip,
+}
+
+/// A chord while its grips are counted.
+struct Counted<'a> {
+    symbol: &'a Symbol,
+    shape: Option<String>,
+    grips: Vec<(Grip, usize)>,
+}
+
+/// The chords in the order they come, each with the grip that is used most where it starts; of
+/// grips used as often the one on more strings, then the earlier one. Chords that are gripped on
+/// fewer than two strings (a melody alone) are left out.
+pub fn grips(arrangement: &Arrangement) -> Vec<Gripped> {
+    let mut found: Vec<Counted> = Vec::new();
+    let song = &arrangement.song;
+    for (bar, start) in song.bars.iter().zip(song.starts()) {
+        let chords = bar.chords.iter().filter(|c| c.symbol != Symbol::NoChord);
+        for change in chords {
+            let Some(grip) = grip_at(arrangement, start + change.at) else {
+                continue;
+            };
+            let symbol = &change.symbol;
+            match found.iter_mut().find(|f| f.symbol == symbol) {
+                Some(known) => known.count(grip),
+                None => found.push(Counted {
+                    symbol,
+                    shape: shape(symbol, &bar.key, arrangement.instrument.capo),
+                    grips: vec![(grip, 1)],
+                }),
+            }
+        }
+    }
+    found.into_iter().filter_map(Counted::most).collect()
+}
+
+impl Counted<'_> {
+    fn count(&mut self, grip: Grip) {
+        match self.grips.iter_mut().find(|g| g.0 == grip) {
+            Some(known) => known.1 += 1,
+            None => self.grips.push((grip, 1)),
+        }
+    }
+
+    fn most(self) -> Option<Gripped> {
+        let ranked = self.grips.into_iter().enumerate();
+        let rank =
+            |(i, (grip, times)): &(usize, (Grip, usize))| (*times, sounding(grip), Reverse(*i));
+        let (_, (grip, _)) = ranked.max_by_key(rank)?;
+        Some(Gripped {
+            chord: self.symbol.to_string(),
+            shape: self.shape,
+            grip,
+        })
+    }
+}
+
+fn grip_at(arrangement: &Arrangement, at: Ticks) -> Option<Grip> {
+    let index = arrangement.slices.partition_point(|s| s.end <= at);
+    let grip = arrangement.slices.get(index)?.grip;
+    (sounding(&grip) > 1).then_some(grip)
+}
+
+fn sounding(grip: &Grip) -> usize {
+    grip.frets.iter().filter(|&&f| f >= 0).count()
+}
+
+/// The frets that a box of a grip shows: the first one and how many. A box that starts at fret 1
+/// has the nut on top.
+pub fn window(grip: &Grip) -> (u8, u8) {
+    let stopped = grip.frets.iter().filter(|&&f| f > 0);
+    let high = stopped.clone().max().copied().unwrap_or(0).unsigned_abs();
+    let low = stopped.min().copied().unwrap_or(1).unsigned_abs();
+    let first = if high <= 4 { 1 } else { low };
+    (first, (high + 1).saturating_sub(first).max(4))
+}
+
+/// Chord boxes as text, as many side by side as `width` holds. Strings stand upright, the lowest on
+/// the left; `×` or `x` is a string that is silent, `○` or `o` an open one; the figures are the left
+/// fingers.
+pub fn text(arrangement: &Arrangement, width: usize, ascii: bool) -> String {
+    let strings = arrangement.instrument.strings();
+    let boxes: Vec<Vec<String>> = (grips(arrangement).iter())
+        .map(|g| text_box(g, strings, ascii))
+        .collect();
+    let wide = |lines: &Vec<String>| lines.iter().map(|l| l.chars().count()).max();
+    let slot = boxes.iter().filter_map(wide).max().unwrap_or(0) + 2;
+    let rows = boxes.chunks((width / slot).max(1));
+    let rows = rows.map(|row| {
+        let height = row.iter().map(Vec::len).max().unwrap_or(0);
+        let line = |i: usize| {
+            let cells = row.iter().map(|lines| {
+                let text = lines.get(i).map_or("", String::as_str);
+                format!("{text:<slot$}")
+            });
+            cells.collect::<String>().trim_end().to_owned()
+        };
+        (0..height).map(line).collect::<Vec<_>>().join("\n")
+    });
+    rows.collect::<Vec<_>>().join("\n\n")
+}
+
+fn text_box(gripped: &Gripped, strings: usize, ascii: bool) -> Vec<String> {
+    let pick = |unicode: &'static str, plain: &'static str| if ascii { plain } else { unicode };
+    let grip = &gripped.grip;
+    let (first, count) = window(grip);
+    let low_first: Vec<usize> = (0..strings).rev().collect();
+    let row = |sign: &dyn Fn(usize) -> String, join: &str| {
+        low_first
+            .iter()
+            .map(|&s| sign(s))
+            .collect::<Vec<_>>()
+            .join(join)
+    };
+    let fret_of = |s: usize| grip.frets.get(s).copied().unwrap_or(-1);
+    let top = row(
+        &|s| match fret_of(s) {
+            ..0 => pick("×", "x").into(),
+            0 => pick("○", "o").into(),
+            _ => " ".into(),
+        },
+        " ",
+    );
+    let (left, middle, right, line) = match (first, ascii) {
+        (1, false) => ("╒", "╤", "╕", "═"),
+        (_, false) => ("┌", "┬", "┐", "─"),
+        (1, true) => ("=", "=", "=", "="),
+        (_, true) => ("+", "+", "+", "-"),
+    };
+    let edge = |left: &str, middle: &str, right: &str, line: &str| {
+        let inner = vec![middle; strings.saturating_sub(2)];
+        let all: Vec<&str> = [left].into_iter().chain(inner).chain([right]).collect();
+        all.join(line)
+    };
+    let name = match &gripped.shape {
+        Some(shape) => format!("{} {shape}", gripped.chord),
+        None => gripped.chord.clone(),
+    };
+    let name = if ascii {
+        ascii_text(&name)
+    } else {
+        plain_text(&name)
+    };
+    let mut lines = vec![
+        format!("   {name}"),
+        format!("   {top}"),
+        format!("   {}", edge(left, middle, right, line)),
+    ];
+    for fret in first..first + count {
+        let label = if fret == first && first > 1 {
+            format!("{fret:>2} ")
+        } else {
+            "   ".into()
+        };
+        let finger = |s: usize| match (fret_of(s), grip.fingers.get(s)) {
+            (f, Some(finger)) if f == fret as i8 => finger.to_string(),
+            _ => pick("│", "|").into(),
+        };
+        lines.push(format!("{label}{}", row(&finger, " ")));
+    }
+    let bottom = match ascii {
+        false => edge("└", "┴", "┘", "─"),
+        true => edge("+", "+", "+", "-"),
+    };
+    lines.push(format!("   {bottom}"));
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::score::fixture;
+
+    #[test]
+    fn a_chord_is_shown_by_what_the_hand_holds() {
+        let list = grips(&fixture::waltz());
+        let names: Vec<&str> = list.iter().map(|g| g.chord.as_str()).collect();
+        assert_eq!(names, ["C", "G/B"]);
+        assert_eq!(list[0].grip.to_string(), "x3x01x");
+        assert_eq!(list[1].grip.to_string(), "x2x03x");
+    }
+
+    #[test]
+    fn a_box_starts_at_the_nut_or_at_the_lowest_finger() {
+        assert_eq!(
+            window(&Grip::from_low(&[3, 2, 0, 0, 0, 3], &[2, 1, 0, 0, 0, 3])),
+            (1, 4)
+        );
+        assert_eq!(
+            window(&Grip::from_low(&[-1, 7, 9, 9, 9, 7], &[0, 1, 2, 3, 4, 1])),
+            (7, 4)
+        );
+        assert_eq!(window(&Grip::from_low(&[2, 6], &[1, 4])), (2, 5));
+        assert_eq!(window(&Grip::EMPTY), (1, 4));
+    }
+
+    #[test]
+    fn boxes_stand_side_by_side() {
+        insta::assert_snapshot!(text(&fixture::waltz(), 40, false));
+        let plain = text(&fixture::waltz(), 20, true);
+        assert!(plain.is_ascii());
+        assert_eq!(plain.lines().count(), 17);
+        let mut capo = fixture::waltz();
+        capo.instrument.capo = 2;
+        assert!(text(&capo, 40, false).contains("G/B (F/A)"));
+    }
+}
