@@ -13,14 +13,14 @@ use crate::theory::Key;
 use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
-/// Arrange songs and write them as tab, JSON, MIDI or sound
+/// Arrange songs and write them as tab, JSON, MIDI, MusicXML or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// Song files (.toml), abc files (.abc), or - for standard input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
-    /// Where to write; the ending says what: .txt tab, .json, .mid, .wav (one song each); - is
-    /// standard output. May be given several times. `thumbline play --wav` has more choices of sound
+    /// Where to write; the ending says what: .txt tab, .json, and, one song each, .mid,
+    /// .musicxml, .mxl (the same compressed), .wav; - is standard output. May be given several times. `thumbline play --wav` has more choices of sound
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
     #[command(flatten)]

@@ -3,6 +3,7 @@
 pub mod input;
 pub mod json;
 pub mod midi;
+pub mod musicxml;
 pub mod output;
 mod plain;
 pub mod tab;

@@ -1,7 +1,7 @@
 //! Writing arrangements: the format goes by the file's ending, and a file is either the old one or
 //! the new one, never half of it.
 
-use super::{json, midi, plain_text, tab};
+use super::{json, midi, musicxml, plain_text, tab};
 use crate::arrange::Arrangement;
 use std::fs::File;
 use std::io::{self, Write};
@@ -16,6 +16,10 @@ pub enum Format {
     Json,
     /// A Standard MIDI File.
     Midi,
+    /// A MusicXML document.
+    MusicXml,
+    /// The same, compressed.
+    Mxl,
 }
 
 /// Why nothing was written.
@@ -23,8 +27,8 @@ pub enum Format {
 #[allow(missing_docs)]
 pub enum OutputError {
     #[error(
-        "“{name}” ends in nothing that can be written; use .txt for tab, .json, .mid or .wav, and - \
-         for standard output"
+        "“{name}” ends in nothing that can be written; use .txt for tab, .json, .mid, .musicxml, \
+         .mxl or .wav, and - for standard output"
     )]
     Ending { name: String },
     #[error("“{name}” holds one song, and {count} were asked for; choose one with --tune")]
@@ -55,6 +59,8 @@ impl Format {
             Some("txt") => Ok(Format::Tab),
             Some("json") => Ok(Format::Json),
             Some("mid" | "midi") => Ok(Format::Midi),
+            Some("musicxml" | "xml") => Ok(Format::MusicXml),
+            Some("mxl") => Ok(Format::Mxl),
             _ => Err(OutputError::Ending { name: name(path) }),
         }
     }
@@ -64,7 +70,8 @@ impl Format {
     /// # Errors
     /// When it holds one song only.
     pub fn holds(self, path: &Path, count: usize) -> Result<(), OutputError> {
-        if self == Format::Midi && count > 1 {
+        let one = matches!(self, Format::Midi | Format::MusicXml | Format::Mxl);
+        if one && count > 1 {
             return Err(OutputError::OneSong {
                 name: name(path),
                 count,
@@ -74,8 +81,9 @@ impl Format {
     }
 
     /// The bytes of a file of this format: tabs one after another, one JSON object or an array of
-    /// several, or the first arrangement as MIDI.
+    /// several, or the first arrangement as MIDI or MusicXML.
     pub fn render(self, arrangements: &[Arrangement], options: tab::Options) -> Vec<u8> {
+        let first = arrangements.first();
         match (self, arrangements) {
             (Format::Tab, all) => {
                 let tabs: Vec<String> = all.iter().map(|a| tab::write(a, options)).collect();
@@ -83,7 +91,9 @@ impl Format {
             }
             (Format::Json, [one]) => json::write(one).into_bytes(),
             (Format::Json, all) => json::write_all(all).into_bytes(),
-            (Format::Midi, all) => all.first().map(midi::write).unwrap_or_default(),
+            (Format::Midi, _) => first.map(midi::write).unwrap_or_default(),
+            (Format::MusicXml, _) => first.map(musicxml::write).unwrap_or_default().into_bytes(),
+            (Format::Mxl, _) => first.map(musicxml::write_compressed).unwrap_or_default(),
         }
     }
 }
@@ -155,6 +165,7 @@ mod tests {
         let error = Format::of(Path::new("b.doc")).unwrap_err();
         assert!(error.to_string().contains(".json"), "{error}");
         assert!(Format::Midi.holds(Path::new("b.mid"), 2).is_err());
+        assert!(Format::Mxl.holds(Path::new("b.mxl"), 2).is_err());
         assert!(Format::Json.holds(Path::new("b.json"), 2).is_ok());
     }
 
