@@ -34,6 +34,9 @@ pub(super) struct Args {
     /// After the tab, say why each note is there
     #[arg(long)]
     reasons: bool,
+    /// Tab in plain words, one line a beat, for listening instead of looking; in .txt files too
+    #[arg(long, conflicts_with_all = ["ascii", "reasons", "json", "variants", "best"])]
+    spoken: bool,
     /// Print JSON on standard output instead of tab
     #[arg(long)]
     json: bool,
@@ -116,9 +119,14 @@ impl Request {
     fn new(args: Args) -> Result<Request, Failure> {
         let plan = Plan::new(args.how)?;
         let to_screen = args.outs.is_empty() || args.outs.iter().any(|o| o == Path::new("-"));
+        let tab = if args.spoken {
+            Format::Spoken
+        } else {
+            Format::Tab
+        };
         let screen = match args.json {
             true => Some(Format::Json),
-            false => to_screen.then_some(Format::Tab),
+            false => to_screen.then_some(tab),
         };
         let (mut files, mut sounds) = (Vec::new(), Vec::new());
         for path in args.outs.into_iter().filter(|o| o != Path::new("-")) {
@@ -126,7 +134,10 @@ impl Request {
                 sounds.push(path);
                 continue;
             }
-            let format = Format::of(&path)?;
+            let format = match Format::of(&path)? {
+                Format::Tab => tab,
+                other => other,
+            };
             files.push((path, format));
         }
         Ok(Request {

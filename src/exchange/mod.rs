@@ -6,6 +6,8 @@ pub mod midi;
 pub mod musicxml;
 pub mod output;
 mod plain;
+mod repeats;
+pub mod spoken;
 pub mod tab;
 #[cfg(feature = "sound")]
 pub mod wav;

@@ -1,7 +1,7 @@
 //! Writing arrangements: the format goes by the file's ending, and a file is either the old one or
 //! the new one, never half of it.
 
-use super::{json, midi, musicxml, plain_text, tab};
+use super::{json, midi, musicxml, plain_text, spoken, tab};
 use crate::arrange::Arrangement;
 use std::fs::File;
 use std::io::{self, Write};
@@ -12,6 +12,8 @@ use std::path::{Path, PathBuf};
 pub enum Format {
     /// Text tab.
     Tab,
+    /// The same in words.
+    Spoken,
     /// JSON.
     Json,
     /// A Standard MIDI File.
@@ -88,6 +90,10 @@ impl Format {
             (Format::Tab, all) => {
                 let tabs: Vec<String> = all.iter().map(|a| tab::write(a, options)).collect();
                 tabs.join("\n\n").into_bytes()
+            }
+            (Format::Spoken, all) => {
+                let spoken: Vec<String> = all.iter().map(spoken::write).collect();
+                spoken.join("\n\n").into_bytes()
             }
             (Format::Json, [one]) => json::write(one).into_bytes(),
             (Format::Json, all) => json::write_all(all).into_bytes(),

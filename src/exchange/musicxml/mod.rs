@@ -15,7 +15,6 @@ mod attributes;
 mod kind;
 mod note;
 mod pen;
-mod repeats;
 mod values;
 mod voices;
 mod write;
