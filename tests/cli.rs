@@ -344,3 +344,68 @@ fn a_reader_that_leaves_early_is_no_failure() {
     code(&output, 0);
     assert_eq!(err(&output), "");
 }
+
+#[test]
+fn songs_are_written_as_they_are_without_being_arranged() {
+    let folder = tempfile::tempdir().unwrap();
+    let (book, song) = (
+        folder.path().join("two.abc"),
+        folder.path().join("one.toml"),
+    );
+    // Without a chord only the melody could be arranged.
+    let bare = TUNE
+        .replace(['"'], "")
+        .replace("GG", "G")
+        .replace("D7A", "A");
+    let two = format!("{bare}\n{}", TUNE.replace("X:7", "X:8"));
+    let output = thumbline(
+        &["arrange", "-", "-o", path(&book), "--key", "A"],
+        two.as_bytes(),
+    );
+    code(&output, 0);
+    assert_eq!(out(&output), "");
+    let text = std::fs::read_to_string(&book).unwrap();
+    assert!(
+        text.contains("X:7\n") && text.contains("X:8\n") && text.contains("K:A\n"),
+        "{text}"
+    );
+    let output = thumbline(&["arrange", "-", "-o", path(&song)], two.as_bytes());
+    code(&output, 2);
+    let args = [
+        "arrange",
+        path(&book),
+        "--tune",
+        "8",
+        "--capo",
+        "2",
+        "-o",
+        path(&song),
+    ];
+    code(&thumbline(&args, b""), 0);
+    let text = std::fs::read_to_string(&song).unwrap();
+    assert!(
+        text.contains("key = \"A\"") && text.contains("capo = 2"),
+        "{text}"
+    );
+    // A song file keeps what a person wrote in it.
+    std::fs::write(&song, format!("# for the evening\n{text}")).unwrap();
+    let again = folder.path().join("again.toml");
+    code(
+        &thumbline(&["arrange", path(&song), "-o", path(&again)], b""),
+        0,
+    );
+    let kept = std::fs::read_to_string(&again).unwrap();
+    assert_eq!(kept, format!("# for the evening\n{text}"));
+}
+
+#[test]
+fn the_tab_in_words_goes_to_the_screen_and_to_text_files() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("gulls.txt");
+    let screen = thumbline(&["arrange", "-", "--spoken"], TUNE.as_bytes());
+    code(&screen, 0);
+    assert!(out(&screen).starts_with("Gulls over the Weir.\nKey of G major, 3 4 time, 90 "));
+    let args = ["arrange", "-", "--spoken", "-o", path(&file)];
+    code(&thumbline(&args, TUNE.as_bytes()), 0);
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), out(&screen));
+}

@@ -2,7 +2,8 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
-use super::{Failure, Fault, write_out};
+use super::progress::Progress;
+use super::{Failure, Fault, songs, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
@@ -10,7 +11,7 @@ use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song, SongFile};
 use crate::theory::Key;
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Arrange songs and write them as tab, JSON, MIDI, MusicXML or sound
@@ -19,8 +20,9 @@ pub(super) struct Args {
     /// Song files (.toml), abc files (.abc), or - for standard input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
-    /// Where to write; the ending says what: .txt tab, .json, and, one song each, .mid,
-    /// .musicxml, .mxl (the same compressed), .wav; - is standard output. May be given several times. `thumbline play --wav` has more choices of sound
+    /// Where to write; the ending says what: .txt tab, .json, and, one song each, .mid, .musicxml,
+    /// .mxl (the same compressed), .wav; the songs themselves: .abc, one or many, .toml, one. - is
+    /// standard output. May be given several times. `thumbline play --wav` has more choices of sound
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
     #[command(flatten)]
@@ -103,13 +105,13 @@ struct Request {
 /// How songs are arranged, understood.
 pub(super) struct Plan {
     tune: Option<u32>,
-    key: Wanted,
+    pub(super) key: Wanted,
     wish: GuitarWish,
     pub(super) options: Options,
 }
 
 /// The key that is wanted.
-enum Wanted {
+pub(super) enum Wanted {
     AsWritten,
     Key(Key),
     Best,
@@ -206,6 +208,16 @@ impl Plan {
         })
     }
 
+    /// What the options and the song ask of the guitar; the options come first.
+    pub(super) fn wished(&self, song: &Song) -> GuitarWish {
+        GuitarWish {
+            tuning: self.wish.tuning.clone().or(song.guitar.tuning.clone()),
+            capo: self.wish.capo.or(song.guitar.capo),
+            hand: self.wish.hand.clone().or(song.guitar.hand.clone()),
+            ..song.guitar.clone()
+        }
+    }
+
     /// Opens an input and arranges the one song asked for.
     #[cfg(feature = "sound")]
     pub(super) fn one(&self, path: &Path) -> Result<Arrangement, Vec<Failure>> {
@@ -250,13 +262,17 @@ pub(super) fn run(
         write_out(out, text.as_bytes())?;
         return done_or(failures);
     }
+    let (leads, sheets): (Vec<_>, Vec<_>) = request.files.iter().partition(|(_, f)| f.is_song());
+    failures.extend(songs::write(&request.plan, &leads, &chosen));
+    let only_songs = sheets.is_empty() && request.sounds.is_empty() && request.screen.is_none();
     let mut progress = Progress::new(chosen.len());
     let mut done = Vec::new();
     for (from, entry) in chosen {
         progress.step(err);
-        match arranged(&request.plan, &entry.song) {
-            Ok(arrangement) => done.push(arrangement),
-            Err(problem) => failures.push(problem.at(from, &entry.song)),
+        match (!only_songs).then(|| arranged(&request.plan, &entry.song)) {
+            Some(Ok(arrangement)) => done.push(arrangement),
+            Some(Err(problem)) => failures.push(problem.at(from, &entry.song)),
+            None => {}
         }
         for notice in &entry.notices {
             let _ = writeln!(err, "{}", notice_line(from, notice));
@@ -264,7 +280,7 @@ pub(super) fn run(
     }
     progress.end(err);
     if !done.is_empty() {
-        for (path, format) in &request.files {
+        for (path, format) in sheets {
             let bytes = format.render(&done, request.tab);
             if let Err(error) = output::write_file(path, &bytes) {
                 failures.push(error.into());
@@ -418,12 +434,7 @@ impl Problem {
 }
 
 pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
-    let wish = GuitarWish {
-        tuning: plan.wish.tuning.clone().or(song.guitar.tuning.clone()),
-        capo: plan.wish.capo.or(song.guitar.capo),
-        hand: plan.wish.hand.clone().or(song.guitar.hand.clone()),
-        ..song.guitar.clone()
-    };
+    let wish = plan.wished(song);
     let blame = |error: GuitarError| {
         let by_option = match error.field() {
             Some("tuning") => plan.wish.tuning.is_some(),
@@ -466,38 +477,4 @@ fn best_key(
         }
     }
     best
-}
-
-/// How far a long list has got, told on a terminal only.
-struct Progress {
-    all: usize,
-    done: usize,
-    shown: bool,
-}
-
-impl Progress {
-    /// Shorter lists are done before one could read it.
-    const LONG: usize = 20;
-
-    fn new(all: usize) -> Progress {
-        Progress {
-            all,
-            done: 0,
-            shown: all > Self::LONG && std::io::stderr().is_terminal(),
-        }
-    }
-
-    fn step(&mut self, err: &mut dyn Write) {
-        self.done += 1;
-        if self.shown {
-            let _ = write!(err, "\rarranging {} of {}", self.done, self.all);
-            let _ = err.flush();
-        }
-    }
-
-    fn end(&self, err: &mut dyn Write) {
-        if self.shown {
-            let _ = write!(err, "\r{:40}\r", "");
-        }
-    }
 }

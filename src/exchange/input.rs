@@ -15,6 +15,8 @@ pub struct Opened {
     pub name: String,
     /// The text, to show a line of it beside a message.
     pub text: String,
+    /// The text is a song file, which may hold more than the song.
+    pub is_song_file: bool,
     /// The songs in order; each was read or not on its own.
     pub songs: Vec<Result<Entry, SongError>>,
 }
@@ -122,7 +124,8 @@ fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, Input
     if text.trim().is_empty() {
         return Err(InputError::Empty { name: name() });
     }
-    let mut songs = match kind.unwrap_or_else(|| guess(&text)) {
+    let kind = kind.unwrap_or_else(|| guess(&text));
+    let mut songs = match kind {
         Kind::Abc => book(&text),
         Kind::SongFile => vec![song_file(&text)],
     };
@@ -132,6 +135,7 @@ fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, Input
     Ok(Opened {
         name: name(),
         text,
+        is_song_file: kind == Kind::SongFile,
         songs,
     })
 }

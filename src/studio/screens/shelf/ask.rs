@@ -111,7 +111,7 @@ impl Line {
             ..Line::new(
                 Want::Export(Paper::Song(entry.name.clone())),
                 format!("Write {} to a file", entry.title),
-                "↑↓ .txt is tab, .json, .mid, .wav is sound, .toml is the song",
+                "↑↓ .txt is tab, .json, .mid, .mxl, .wav; .abc, .toml is the song",
                 format!("{}.txt", entry.name),
             )
         }
