@@ -228,7 +228,7 @@ fn files_that_are_not_there_or_not_ours() {
     let gone = folder.path().join("gone.abc");
     for (input, said) in [
         (gone.as_path(), "there is no file"),
-        (other.as_path(), ".toml or .abc"),
+        (other.as_path(), "ends in nothing known"),
         (folder.path(), "is a folder"),
     ] {
         let output = thumbline(&["arrange", path(input)], b"");
@@ -408,4 +408,48 @@ fn the_tab_in_words_goes_to_the_screen_and_to_text_files() {
     let args = ["arrange", "-", "--spoken", "-o", path(&file)];
     code(&thumbline(&args, TUNE.as_bytes()), 0);
     assert_eq!(std::fs::read_to_string(&file).unwrap(), out(&screen));
+}
+
+#[test]
+fn a_score_is_read_by_part_and_voice_and_kept_as_a_song() {
+    let folder = tempfile::tempdir().unwrap();
+    let (score, song) = (
+        folder.path().join("gulls.mxl"),
+        folder.path().join("gulls.abc"),
+    );
+    code(
+        &thumbline(&["arrange", "-", "-o", path(&score)], TUNE.as_bytes()),
+        0,
+    );
+    let back = thumbline(&["arrange", path(&score), "-o", path(&song)], b"");
+    code(&back, 0);
+    assert!(
+        err(&back).contains("passed over: notes of other voices"),
+        "{}",
+        err(&back)
+    );
+    let text = std::fs::read_to_string(&song).unwrap();
+    let tune: Vec<&str> = text.lines().filter(|l| l.contains('|')).collect();
+    assert_eq!(
+        tune,
+        ["d2 | \"G\"g2 a2 b2 | \"D7\"a2 f2 d2 | \"G\"g6 |]"],
+        "{text}"
+    );
+    // The second voice is the bass.
+    let args = ["arrange", path(&score), "--voice", "2", "--layer", "1"];
+    code(&thumbline(&args, b""), 0);
+    let wrong = thumbline(&["arrange", path(&score), "--part", "Flute"], b"");
+    code(&wrong, 1);
+    assert!(
+        err(&wrong).contains("there is no part “Flute”; there is 1 Guitar"),
+        "{}",
+        err(&wrong)
+    );
+    let broken = thumbline(&["check", "-"], b"<score-partwise>\n<part>");
+    code(&broken, 1);
+    assert!(
+        err(&broken).contains("standard input:2:7: the document ends before"),
+        "{}",
+        err(&broken)
+    );
 }

@@ -5,7 +5,7 @@ mod support;
 use std::path::Path;
 use support::{plain_chords, read_corpus};
 use thumbline::arrange::{Layer, Options, arrange};
-use thumbline::exchange::{json, musicxml};
+use thumbline::exchange::{input, json, musicxml};
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::{Song, SongFile};
 
@@ -64,4 +64,48 @@ fn arrangements_are_written_for_the_check() {
         written += 1;
     }
     assert!(written > 8, "only {written} arrangements were written");
+}
+
+#[test]
+#[ignore = "needs scores in THUMBLINE_SCORES; tests/outside/musicxml/read.py runs it"]
+fn scores_from_outside_are_read_or_refused() {
+    let folder = std::env::var_os("THUMBLINE_SCORES").expect("the folder of scores is named");
+    let mut scores: Vec<_> = (std::fs::read_dir(&folder).expect("the folder can be listed"))
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|e| e != "tsv"))
+        .collect();
+    scores.sort();
+    for path in scores {
+        let opened = input::open(&path).expect("a file just listed can be opened");
+        let text = match &opened.songs[0] {
+            Ok(entry) => melody(&entry.song),
+            Err(error) => format!("refused\t{error}\n"),
+        };
+        std::fs::write(path.with_extension("tsv"), text).expect("the disk takes it");
+    }
+}
+
+/// The melody with ties joined: bar from 0, ticks from its bar line, MIDI number, length.
+fn melody(song: &Song) -> String {
+    let starts = song.starts();
+    let mut lines: Vec<(usize, i64, i32, i64)> = Vec::new();
+    let mut open = None;
+    for (i, bar) in song.bars.iter().enumerate() {
+        for note in &bar.notes {
+            let midi = note.pitch.midi();
+            match (open, lines.last_mut()) {
+                (Some(tied), Some(last)) if tied == (midi, starts[i] + note.at) => {
+                    last.3 += note.length;
+                }
+                _ => lines.push((i, note.at, midi, note.length)),
+            }
+            open = note
+                .tied
+                .then_some((midi, starts[i] + note.at + note.length));
+        }
+    }
+    let line = |(bar, at, midi, length): (usize, i64, i32, i64)| {
+        format!("{bar}\t{at}\t{midi}\t{length}\n")
+    };
+    lines.into_iter().map(line).collect()
 }

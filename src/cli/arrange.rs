@@ -2,10 +2,11 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
+use super::melody::Melody;
 use super::progress::Progress;
 use super::{Failure, Fault, songs, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
-use crate::exchange::input::{self, Entry, Opened};
+use crate::exchange::input::{self, Choice, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
@@ -17,7 +18,7 @@ use std::path::{Path, PathBuf};
 /// Arrange songs and write them as tab, JSON, MIDI, MusicXML or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Song files (.toml), abc files (.abc), or - for standard input
+    /// Song files (.toml), abc (.abc), MusicXML (.musicxml, .mxl), or - for standard input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
     /// Where to write; the ending says what: .txt tab, .json, and, one song each, .mid, .musicxml,
@@ -60,6 +61,8 @@ pub(super) struct How {
     /// Only the tune of this number (X: in an abc file)
     #[arg(long, value_name = "N")]
     tune: Option<u32>,
+    #[command(flatten)]
+    melody: Melody,
     /// Move the song to this key (G, Em, Bb), or `auto` for the one that plays best
     #[arg(long, value_name = "KEY")]
     key: Option<String>,
@@ -105,6 +108,7 @@ struct Request {
 /// How songs are arranged, understood.
 pub(super) struct Plan {
     tune: Option<u32>,
+    choice: Choice,
     pub(super) key: Wanted,
     wish: GuitarWish,
     pub(super) options: Options,
@@ -193,6 +197,7 @@ impl Plan {
         };
         Ok(Plan {
             tune: how.tune,
+            choice: how.melody.choice(),
             key,
             wish,
             options: Options {
@@ -221,7 +226,7 @@ impl Plan {
     /// Opens an input and arranges the one song asked for.
     #[cfg(feature = "sound")]
     pub(super) fn one(&self, path: &Path) -> Result<Arrangement, Vec<Failure>> {
-        let opened = [input::open(path).map_err(|e| vec![e.into()])?];
+        let opened = [input::open_choosing(path, &self.choice).map_err(|e| vec![e.into()])?];
         let mut failures = Vec::new();
         let chosen = choose(&opened, self.tune, &mut failures);
         match (chosen.as_slice(), failures.is_empty()) {
@@ -246,7 +251,10 @@ pub(super) fn run(
     let request = Request::new(args).map_err(|f| vec![f])?;
     let mut failures = Vec::new();
     let opened: Vec<Opened> = (request.inputs.iter())
-        .filter_map(|path| input::open(path).map_err(|e| failures.push(e.into())).ok())
+        .filter_map(|path| {
+            let opened = input::open_choosing(path, &request.plan.choice);
+            opened.map_err(|e| failures.push(e.into())).ok()
+        })
         .collect();
     let chosen = choose(&opened, request.plan.tune, &mut failures);
     for (path, format) in &request.files {

@@ -9,6 +9,7 @@ mod completions;
 mod failure;
 mod lists;
 mod man;
+mod melody;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;

@@ -1,5 +1,6 @@
-//! Opening what the player has: song files and abc files, from disk or from standard input.
+//! Opening what the player has: song files, abc and MusicXML, from disk or from standard input.
 
+use super::musicxml;
 use crate::song::{Notice, Place, Song, SongError, SongFile, abc};
 use std::fs::File;
 use std::io::{self, Read};
@@ -7,6 +8,15 @@ use std::path::Path;
 
 /// The longest input that is read, in bytes. A book of a thousand tunes has about half a million.
 pub const LONGEST: u64 = 16 << 20;
+
+/// What the player says about an input that holds more than one melody.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// The part with the melody, by its name or its number from 1.
+    pub part: Option<String>,
+    /// The voice of that part, by its name, which is a number as a rule.
+    pub voice: Option<String>,
+}
 
 /// A text and the songs found in it.
 #[derive(Debug)]
@@ -52,7 +62,10 @@ pub enum InputError {
     NotText { name: String },
     #[error("“{name}” is empty")]
     Empty { name: String },
-    #[error("“{name}” ends in nothing known; songs end in .toml or .abc, and - is standard input")]
+    #[error(
+        "“{name}” ends in nothing known; songs end in .toml, .abc, .musicxml or .mxl, and - is \
+         standard input"
+    )]
     Ending { name: String },
 }
 
@@ -63,11 +76,14 @@ impl InputError {
     }
 }
 
-/// Which way a text is written.
+/// Which way an input is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
     SongFile,
     Abc,
+    MusicXml,
+    /// Compressed MusicXML.
+    Mxl,
 }
 
 /// Opens a file by its ending, or standard input for `-`.
@@ -75,14 +91,24 @@ enum Kind {
 /// # Errors
 /// When there is nothing to read there, or it is no text.
 pub fn open(path: &Path) -> Result<Opened, InputError> {
+    open_choosing(path, &Choice::default())
+}
+
+/// The same where the player says which melody is meant.
+///
+/// # Errors
+/// As for [`open`].
+pub fn open_choosing(path: &Path, choice: &Choice) -> Result<Opened, InputError> {
     if path == Path::new("-") {
-        return read(io::stdin().lock(), "standard input", None);
+        return read(io::stdin().lock(), "standard input", None, choice);
     }
     let name = super::plain_text(&path.display().to_string());
     let ending = path.extension().and_then(|e| e.to_str());
     let kind = match ending.map(str::to_ascii_lowercase).as_deref() {
         Some("toml") => Kind::SongFile,
         Some("abc") => Kind::Abc,
+        Some("musicxml" | "xml") => Kind::MusicXml,
+        Some("mxl") => Kind::Mxl,
         _ if path.is_dir() => return Err(InputError::Folder { name }),
         _ if !path.exists() => return Err(InputError::Missing { name }),
         _ => return Err(InputError::Ending { name }),
@@ -97,18 +123,23 @@ pub fn open(path: &Path) -> Result<Opened, InputError> {
             source,
         },
     })?;
-    read(file, &name, Some(kind))
+    read(file, &name, Some(kind), choice)
 }
 
-/// Reads a text that is at hand already, song file or abc.
+/// Reads a text that is at hand already: song file, abc or MusicXML.
 ///
 /// # Errors
 /// When it is empty, too long or no text.
 pub fn of_text(name: &str, text: &str) -> Result<Opened, InputError> {
-    read(text.as_bytes(), name, None)
+    read(text.as_bytes(), name, None, &Choice::default())
 }
 
-fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, InputError> {
+fn read(
+    from: impl Read,
+    name: &str,
+    kind: Option<Kind>,
+    choice: &Choice,
+) -> Result<Opened, InputError> {
     let name = || name.to_string();
     let mut bytes = Vec::new();
     from.take(LONGEST + 1)
@@ -120,14 +151,24 @@ fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, Input
     if bytes.len() as u64 > LONGEST {
         return Err(InputError::TooLong { name: name() });
     }
+    let kind = kind.unwrap_or_else(|| guess(&bytes));
+    if kind == Kind::Mxl {
+        match musicxml::unpack(&bytes) {
+            Ok(inner) => bytes = inner,
+            Err(error) => return Ok(refused(name(), error)),
+        }
+    }
     let (text, notice) = decode(bytes).ok_or_else(|| InputError::NotText { name: name() })?;
     if text.trim().is_empty() {
         return Err(InputError::Empty { name: name() });
     }
-    let kind = kind.unwrap_or_else(|| guess(&text));
     let mut songs = match kind {
         Kind::Abc => book(&text),
         Kind::SongFile => vec![song_file(&text)],
+        Kind::MusicXml | Kind::Mxl => {
+            let read = musicxml::read(&text, choice);
+            vec![read.map(|(song, notices)| entry(1, song, notices))]
+        }
     };
     if let (Some(notice), Some(Ok(first))) = (notice, songs.iter_mut().find(|s| s.is_ok())) {
         first.notices.insert(0, notice);
@@ -140,9 +181,30 @@ fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, Input
     })
 }
 
-/// A text in UTF-8, with or without a byte order mark, or else in Latin-1 with a notice. Nothing
-/// for what holds a zero byte or mostly control characters.
+/// An input whose one song can't be read, and that has no text to show.
+fn refused(name: String, error: SongError) -> Opened {
+    Opened {
+        name,
+        text: String::new(),
+        is_song_file: false,
+        songs: vec![Err(error)],
+    }
+}
+
+/// A text in UTF-8, with or without a byte order mark, in UTF-16 with one, or else in Latin-1 with a
+/// notice. Nothing for what holds a zero byte or mostly control characters.
 fn decode(bytes: Vec<u8>) -> Option<(String, Option<Notice>)> {
+    let wide: Option<fn([u8; 2]) -> u16> = match bytes.get(..2) {
+        Some([0xff, 0xfe]) => Some(u16::from_le_bytes),
+        Some([0xfe, 0xff]) => Some(u16::from_be_bytes),
+        _ => None,
+    };
+    if let Some(unit) = wide {
+        let pairs = bytes.chunks_exact(2).skip(1);
+        let units: Vec<u16> = pairs.map(|pair| unit([pair[0], pair[1]])).collect();
+        let text = String::from_utf16(&units).ok()?;
+        return (!text.contains('\0')).then_some((text, None));
+    }
     let strange = |b: &&u8| **b < b' ' && !b"\t\n\r\x0c\x1b".contains(*b);
     if bytes.contains(&0) || bytes.iter().filter(strange).count() * 20 > bytes.len() {
         return None;
@@ -173,8 +235,18 @@ fn place_of(bytes: &[u8], at: usize) -> Place {
     }
 }
 
-/// A song file has `name = value` before anything that looks like an abc field (`X:1`).
-fn guess(text: &str) -> Kind {
+/// What an input without an ending is, by how it begins. A song file has `name = value` before
+/// anything that looks like an abc field (`X:1`).
+fn guess(bytes: &[u8]) -> Kind {
+    if bytes.starts_with(b"PK\x03\x04") {
+        return Kind::Mxl;
+    }
+    let text = String::from_utf8_lossy(bytes);
+    let text = text.trim_start_matches('\u{feff}');
+    let is_wide = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
+    if is_wide || text.trim_start().starts_with('<') {
+        return Kind::MusicXml;
+    }
     for line in text.lines().map(str::trim) {
         let word = line.trim_start_matches(|c: char| c.is_ascii_alphanumeric() || c == '_');
         let has_word = word.len() < line.len();
@@ -220,7 +292,7 @@ mod tests {
     const TUNE: &str = "X:4\nT:Foghorn\nM:3/4\nL:1/4\nK:C\n\"C\"C E G |\n";
 
     fn opened(bytes: &[u8]) -> Result<Opened, InputError> {
-        read(bytes, "test", None)
+        read(bytes, "test", None, &Choice::default())
     }
 
     #[test]
@@ -230,9 +302,10 @@ mod tests {
             let entry = opened.songs[0].as_ref().unwrap();
             assert_eq!((entry.number, entry.song.title.as_str()), (4, "Foghorn"));
         }
-        assert_eq!(guess("# ours\n\ntitle = \"x\"\n"), Kind::SongFile);
-        assert_eq!(guess("[guitar]\n"), Kind::SongFile);
-        assert_eq!(guess("%abc\nX:1\n"), Kind::Abc);
+        assert_eq!(guess(b"# ours\n\ntitle = \"x\"\n"), Kind::SongFile);
+        assert_eq!(guess(b"[guitar]\n"), Kind::SongFile);
+        assert_eq!(guess(b"%abc\nX:1\n"), Kind::Abc);
+        assert_eq!(guess("\u{feff}\n<?xml".as_bytes()), Kind::MusicXml);
     }
 
     #[test]

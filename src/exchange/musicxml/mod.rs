@@ -1,4 +1,4 @@
-//! MusicXML 4.0 (W3C Music Notation Community Group, 2021): arrangements out.
+//! MusicXML 4.0 (W3C Music Notation Community Group, 2021): arrangements out, songs in.
 //!
 //! An arrangement is one part with two staves: notation in the treble clef that sounds an octave
 //! lower, and tab below it. Each layer is a voice, melody 1, bass 2, fill 3, colour 4, and 5 to 8 in
@@ -11,14 +11,15 @@
 //! than we do still play the same bars.
 
 mod attributes;
-#[allow(dead_code)]
 mod kind;
 mod note;
 mod pen;
+mod read;
 mod values;
 mod voices;
 mod write;
 
+pub use read::{read, unpack};
 pub use write::{write, write_compressed};
 
 #[cfg(test)]
