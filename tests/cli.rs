@@ -453,3 +453,40 @@ fn a_score_is_read_by_part_and_voice_and_kept_as_a_song() {
         err(&broken)
     );
 }
+
+#[test]
+fn a_midi_file_gets_its_chords_from_a_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let (midi, song) = (
+        folder.path().join("gulls.mid"),
+        folder.path().join("gulls.toml"),
+    );
+    let written = thumbline(
+        &["arrange", "-", "--layer", "1", "-o", path(&midi)],
+        TUNE.as_bytes(),
+    );
+    code(&written, 0);
+    let line = "Em | D7 . Am | G";
+    let args = ["arrange", path(&midi), "--chords", line, "-o", path(&song)];
+    let back = thumbline(&args, b"");
+    code(&back, 0);
+    assert!(
+        err(&back).contains("a grid of 1 to a quarter"),
+        "{}",
+        err(&back)
+    );
+    let text = std::fs::read_to_string(&song).unwrap();
+    assert!(text.contains("title = \"Gulls over the Weir\""), "{text}");
+    let tune = "\"Em\"G2 A2 B2 | \"D7\"A2 F2 \"Am\"D2 | \"G\"G6 |";
+    assert!(text.contains(tune), "{text}");
+    let wrong = thumbline(&["arrange", path(&midi), "--chords", "H7"], b"");
+    code(&wrong, 2);
+    assert!(
+        err(&wrong).starts_with("--chords: chord “H7”"),
+        "{}",
+        err(&wrong)
+    );
+    let noise = thumbline(&["check", "-"], b"MThd\0\0\0\x06\0\x02\0\x01\0\x60");
+    code(&noise, 1);
+    assert!(err(&noise).contains("format 2"), "{}", err(&noise));
+}

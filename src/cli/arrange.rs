@@ -18,7 +18,8 @@ use std::path::{Path, PathBuf};
 /// Arrange songs and write them as tab, JSON, MIDI, MusicXML or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Song files (.toml), abc (.abc), MusicXML (.musicxml, .mxl), or - for standard input
+    /// Song files (.toml), abc (.abc), MusicXML (.musicxml, .mxl), MIDI (.mid), or - for standard
+    /// input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
     /// Where to write; the ending says what: .txt tab, .json, and, one song each, .mid, .musicxml,
@@ -197,7 +198,7 @@ impl Plan {
         };
         Ok(Plan {
             tune: how.tune,
-            choice: how.melody.choice(),
+            choice: how.melody.choice()?,
             key,
             wish,
             options: Options {

@@ -1,6 +1,6 @@
-//! Opening what the player has: song files, abc and MusicXML, from disk or from standard input.
+//! Opening what the player has: song files, abc, MusicXML and MIDI, from disk or from standard input.
 
-use super::musicxml;
+use super::{ChordLine, midi, musicxml};
 use crate::song::{Notice, Place, Song, SongError, SongFile, abc};
 use std::fs::File;
 use std::io::{self, Read};
@@ -12,10 +12,13 @@ pub const LONGEST: u64 = 16 << 20;
 /// What the player says about an input that holds more than one melody.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Choice {
-    /// The part with the melody, by its name or its number from 1.
+    /// The part of a score or the track of a MIDI file with the melody, by its name or its number
+    /// from 1.
     pub part: Option<String>,
-    /// The voice of that part, by its name, which is a number as a rule.
+    /// The voice of that part by its name, which is a number as a rule; of a track, its channel.
     pub voice: Option<String>,
+    /// Chords instead of the song's own.
+    pub chords: Option<ChordLine>,
 }
 
 /// A text and the songs found in it.
@@ -63,8 +66,8 @@ pub enum InputError {
     #[error("“{name}” is empty")]
     Empty { name: String },
     #[error(
-        "“{name}” ends in nothing known; songs end in .toml, .abc, .musicxml or .mxl, and - is \
-         standard input"
+        "“{name}” ends in nothing known; songs end in .toml, .abc, .musicxml, .mxl or .mid, and \
+         - is standard input"
     )]
     Ending { name: String },
 }
@@ -84,6 +87,7 @@ enum Kind {
     MusicXml,
     /// Compressed MusicXML.
     Mxl,
+    Midi,
 }
 
 /// Opens a file by its ending, or standard input for `-`.
@@ -109,6 +113,7 @@ pub fn open_choosing(path: &Path, choice: &Choice) -> Result<Opened, InputError>
         Some("abc") => Kind::Abc,
         Some("musicxml" | "xml") => Kind::MusicXml,
         Some("mxl") => Kind::Mxl,
+        Some("mid" | "midi") => Kind::Midi,
         _ if path.is_dir() => return Err(InputError::Folder { name }),
         _ if !path.exists() => return Err(InputError::Missing { name }),
         _ => return Err(InputError::Ending { name }),
@@ -151,23 +156,32 @@ fn read(
     if bytes.len() as u64 > LONGEST {
         return Err(InputError::TooLong { name: name() });
     }
-    let kind = kind.unwrap_or_else(|| guess(&bytes));
-    if kind == Kind::Mxl {
-        match musicxml::unpack(&bytes) {
-            Ok(inner) => bytes = inner,
-            Err(error) => return Ok(refused(name(), error)),
-        }
+    if bytes.is_empty() {
+        return Err(InputError::Empty { name: name() });
     }
+    let kind = kind.unwrap_or_else(|| guess(&bytes));
+    let bytes = match kind {
+        Kind::Midi => {
+            let song =
+                midi::read(&bytes, choice).map(|(song, notices)| entry(1, song, notices, choice));
+            return Ok(without_text(name(), song));
+        }
+        Kind::Mxl => match musicxml::unpack(&bytes) {
+            Ok(inner) => inner,
+            Err(error) => return Ok(without_text(name(), Err(error))),
+        },
+        Kind::SongFile | Kind::Abc | Kind::MusicXml => bytes,
+    };
     let (text, notice) = decode(bytes).ok_or_else(|| InputError::NotText { name: name() })?;
     if text.trim().is_empty() {
         return Err(InputError::Empty { name: name() });
     }
     let mut songs = match kind {
-        Kind::Abc => book(&text),
-        Kind::SongFile => vec![song_file(&text)],
-        Kind::MusicXml | Kind::Mxl => {
+        Kind::Abc => book(&text, choice),
+        Kind::SongFile => vec![song_file(&text, choice)],
+        _ => {
             let read = musicxml::read(&text, choice);
-            vec![read.map(|(song, notices)| entry(1, song, notices))]
+            vec![read.map(|(song, notices)| entry(1, song, notices, choice))]
         }
     };
     if let (Some(notice), Some(Ok(first))) = (notice, songs.iter_mut().find(|s| s.is_ok())) {
@@ -181,13 +195,13 @@ fn read(
     })
 }
 
-/// An input whose one song can't be read, and that has no text to show.
-fn refused(name: String, error: SongError) -> Opened {
+/// An input of one song that has no text to show.
+fn without_text(name: String, song: Result<Entry, SongError>) -> Opened {
     Opened {
         name,
         text: String::new(),
         is_song_file: false,
-        songs: vec![Err(error)],
+        songs: vec![song],
     }
 }
 
@@ -241,6 +255,9 @@ fn guess(bytes: &[u8]) -> Kind {
     if bytes.starts_with(b"PK\x03\x04") {
         return Kind::Mxl;
     }
+    if bytes.starts_with(b"MThd") {
+        return Kind::Midi;
+    }
     let text = String::from_utf8_lossy(bytes);
     let text = text.trim_start_matches('\u{feff}');
     let is_wide = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
@@ -262,19 +279,21 @@ fn guess(bytes: &[u8]) -> Kind {
     Kind::Abc
 }
 
-fn book(text: &str) -> Vec<Result<Entry, SongError>> {
+fn book(text: &str, choice: &Choice) -> Vec<Result<Entry, SongError>> {
     (abc::read_book(text).into_iter())
-        .map(|tune| tune.map(|t| entry(t.number, t.song, t.notices)))
+        .map(|tune| tune.map(|t| entry(t.number, t.song, t.notices, choice)))
         .collect()
 }
 
-fn song_file(text: &str) -> Result<Entry, SongError> {
+fn song_file(text: &str, choice: &Choice) -> Result<Entry, SongError> {
     let (_, song, notices) = SongFile::parse(text)?;
-    Ok(entry(1, song, notices))
+    Ok(entry(1, song, notices, choice))
 }
 
-/// Adds what the song itself has to say to what its reader said.
-fn entry(number: u32, song: Song, mut notices: Vec<Notice>) -> Entry {
+/// Puts in the chords that the player gives, and adds what the song itself has to say to what its
+/// reader said.
+fn entry(number: u32, mut song: Song, mut notices: Vec<Notice>, choice: &Choice) -> Entry {
+    notices.extend(choice.chords.as_ref().and_then(|line| line.put(&mut song)));
     notices.extend(song.check());
     notices.sort_by_key(|n| n.place);
     notices.dedup();

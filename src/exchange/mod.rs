@@ -1,5 +1,6 @@
 //! Ways in and out: open formats only.
 
+mod chord_line;
 pub mod input;
 pub mod json;
 pub mod midi;
@@ -12,4 +13,5 @@ pub mod tab;
 #[cfg(feature = "sound")]
 pub mod wav;
 
+pub use chord_line::ChordLine;
 pub use plain::{ascii_text, plain_text};

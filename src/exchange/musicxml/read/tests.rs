@@ -142,6 +142,7 @@ fn parts_and_voices_are_chosen_by_name_or_number() {
     let choice = |part: Option<&str>, voice: Option<&str>| Choice {
         part: part.map(str::to_string),
         voice: voice.map(str::to_string),
+        chords: None,
     };
     for (part, voice, heard) in [
         (None, None, "0:G4:3"),
