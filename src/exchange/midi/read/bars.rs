@@ -22,7 +22,14 @@ pub(super) fn bars(
     steps: u64,
     notices: &mut Notices,
 ) -> Result<Vec<Bar>, SongError> {
-    let end = line.last().map_or(0, |n| n.off as Ticks);
+    let chord = file
+        .chords
+        .last()
+        .map(|c| on_grid(c.0, file.division, steps) + 1);
+    let end = line
+        .last()
+        .map_or(0, |n| n.off as Ticks)
+        .max(chord.unwrap_or(0));
     let begin = line.first().map_or(0, |n| n.on as Ticks);
     let spans = spans(file, end, notices)?;
     let from = first(file, &spans, begin, steps);

@@ -25,7 +25,7 @@ pub(super) fn found(notes: &[Played], division: u64) -> Grid {
     let onsets = || notes.iter().map(|n| n.on);
     let exact = |&steps: &u64| {
         // Where the steps are no whole ticks they are rounded; a grid must be far wider than that.
-        let slack = u64::from(division % steps != 0);
+        let slack = u64::from(!division.is_multiple_of(steps));
         let wide = division >= 8 * steps * (2 * slack + 1);
         wide && onsets().all(|at| off(at, steps, division) <= slack)
     };
@@ -74,6 +74,15 @@ fn by_hand(notes: &[Played], division: u64) -> u64 {
 }
 
 impl Grid {
+    /// Steps for what stands beside the notes, chords: as fine as these or finer.
+    pub(super) fn beside(&self) -> u64 {
+        let finer = [24, 20, 28, 48, 32, 60];
+        let fits = finer
+            .into_iter()
+            .find(|s: &u64| s.is_multiple_of(self.steps));
+        fits.unwrap_or(self.steps)
+    }
+
     /// Puts notes on the grid, in ticks of ours. Every note keeps at least one step.
     pub(super) fn settle(&self, notes: &mut [Played], division: u64) {
         let ours = |at, steps| step(at, steps, division) * (QUARTER as u64 / steps);

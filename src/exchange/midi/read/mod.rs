@@ -34,7 +34,7 @@ pub fn read(bytes: &[u8], choice: &Choice) -> Result<(Song, Vec<Notice>), SongEr
         grid.steps
     );
     notices.tell(Place::default(), text);
-    let bars = bars::bars(&file, &line, grid.steps, &mut notices)?;
+    let bars = bars::bars(&file, &line, grid.beside(), &mut notices)?;
     let first = bars
         .first()
         .ok_or_else(|| events::wrong("there is no note in this file"))?;
