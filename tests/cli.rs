@@ -270,7 +270,7 @@ fn files_that_are_not_there_or_not_ours() {
     let gone = folder.path().join("gone.abc");
     for (input, said) in [
         (gone.as_path(), "there is no file"),
-        (other.as_path(), ".toml or .abc"),
+        (other.as_path(), "ends in nothing known"),
         (folder.path(), "is a folder"),
     ] {
         let output = thumbline(&["arrange", path(input)], b"");
@@ -385,4 +385,150 @@ fn a_reader_that_leaves_early_is_no_failure() {
     let output = child.wait_with_output().unwrap();
     code(&output, 0);
     assert_eq!(err(&output), "");
+}
+
+#[test]
+fn songs_are_written_as_they_are_without_being_arranged() {
+    let folder = tempfile::tempdir().unwrap();
+    let (book, song) = (
+        folder.path().join("two.abc"),
+        folder.path().join("one.toml"),
+    );
+    // Without a chord only the melody could be arranged.
+    let bare = TUNE
+        .replace(['"'], "")
+        .replace("GG", "G")
+        .replace("D7A", "A");
+    let two = format!("{bare}\n{}", TUNE.replace("X:7", "X:8"));
+    let output = thumbline(
+        &["arrange", "-", "-o", path(&book), "--key", "A"],
+        two.as_bytes(),
+    );
+    code(&output, 0);
+    assert_eq!(out(&output), "");
+    let text = std::fs::read_to_string(&book).unwrap();
+    assert!(
+        text.contains("X:7\n") && text.contains("X:8\n") && text.contains("K:A\n"),
+        "{text}"
+    );
+    let output = thumbline(&["arrange", "-", "-o", path(&song)], two.as_bytes());
+    code(&output, 2);
+    let args = [
+        "arrange",
+        path(&book),
+        "--tune",
+        "8",
+        "--capo",
+        "2",
+        "-o",
+        path(&song),
+    ];
+    code(&thumbline(&args, b""), 0);
+    let text = std::fs::read_to_string(&song).unwrap();
+    assert!(
+        text.contains("key = \"A\"") && text.contains("capo = 2"),
+        "{text}"
+    );
+    // A song file keeps what a person wrote in it.
+    std::fs::write(&song, format!("# for the evening\n{text}")).unwrap();
+    let again = folder.path().join("again.toml");
+    code(
+        &thumbline(&["arrange", path(&song), "-o", path(&again)], b""),
+        0,
+    );
+    let kept = std::fs::read_to_string(&again).unwrap();
+    assert_eq!(kept, format!("# for the evening\n{text}"));
+}
+
+#[test]
+fn the_tab_in_words_goes_to_the_screen_and_to_text_files() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("gulls.txt");
+    let screen = thumbline(&["arrange", "-", "--spoken"], TUNE.as_bytes());
+    code(&screen, 0);
+    assert!(out(&screen).starts_with("Gulls over the Weir.\nKey of G major, 3 4 time, 90 "));
+    let args = ["arrange", "-", "--spoken", "-o", path(&file)];
+    code(&thumbline(&args, TUNE.as_bytes()), 0);
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), out(&screen));
+}
+
+#[test]
+fn a_score_is_read_by_part_and_voice_and_kept_as_a_song() {
+    let folder = tempfile::tempdir().unwrap();
+    let (score, song) = (
+        folder.path().join("gulls.mxl"),
+        folder.path().join("gulls.abc"),
+    );
+    code(
+        &thumbline(&["arrange", "-", "-o", path(&score)], TUNE.as_bytes()),
+        0,
+    );
+    let back = thumbline(&["arrange", path(&score), "-o", path(&song)], b"");
+    code(&back, 0);
+    assert!(
+        err(&back).contains("passed over: notes of other voices"),
+        "{}",
+        err(&back)
+    );
+    let text = std::fs::read_to_string(&song).unwrap();
+    let tune: Vec<&str> = text.lines().filter(|l| l.contains('|')).collect();
+    assert_eq!(
+        tune,
+        ["d2 | \"G\"g2 a2 b2 | \"D7\"a2 f2 d2 | \"G\"g6 |]"],
+        "{text}"
+    );
+    // The second voice is the bass.
+    let args = ["arrange", path(&score), "--voice", "2", "--layer", "1"];
+    code(&thumbline(&args, b""), 0);
+    let wrong = thumbline(&["arrange", path(&score), "--part", "Flute"], b"");
+    code(&wrong, 1);
+    assert!(
+        err(&wrong).contains("there is no part “Flute”; there is 1 Guitar"),
+        "{}",
+        err(&wrong)
+    );
+    let broken = thumbline(&["check", "-"], b"<score-partwise>\n<part>");
+    code(&broken, 1);
+    assert!(
+        err(&broken).contains("standard input:2:7: the document ends before"),
+        "{}",
+        err(&broken)
+    );
+}
+
+#[test]
+fn a_midi_file_gets_its_chords_from_a_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let (midi, song) = (
+        folder.path().join("gulls.mid"),
+        folder.path().join("gulls.toml"),
+    );
+    let written = thumbline(
+        &["arrange", "-", "--layer", "1", "-o", path(&midi)],
+        TUNE.as_bytes(),
+    );
+    code(&written, 0);
+    let line = "Em | D7 . Am | G";
+    let args = ["arrange", path(&midi), "--chords", line, "-o", path(&song)];
+    let back = thumbline(&args, b"");
+    code(&back, 0);
+    assert!(
+        err(&back).contains("a grid of 1 to a quarter"),
+        "{}",
+        err(&back)
+    );
+    let text = std::fs::read_to_string(&song).unwrap();
+    assert!(text.contains("title = \"Gulls over the Weir\""), "{text}");
+    let tune = "\"Em\"G2 A2 B2 | \"D7\"A2 F2 \"Am\"D2 | \"G\"G6 |";
+    assert!(text.contains(tune), "{text}");
+    let wrong = thumbline(&["arrange", path(&midi), "--chords", "H7"], b"");
+    code(&wrong, 2);
+    assert!(
+        err(&wrong).starts_with("--chords: chord “H7”"),
+        "{}",
+        err(&wrong)
+    );
+    let noise = thumbline(&["check", "-"], b"MThd\0\0\0\x06\0\x02\0\x01\0\x60");
+    code(&noise, 1);
+    assert!(err(&noise).contains("format 2"), "{}", err(&noise));
 }

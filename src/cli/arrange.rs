@@ -2,11 +2,12 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
+use super::melody::Melody;
 use super::progress::Progress;
 use super::sheets::{Graded, Print};
-use super::{Failure, Fault, write_out};
+use super::{Failure, Fault, songs, write_out};
 use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
-use crate::exchange::input::{self, Entry, Opened};
+use crate::exchange::input::{self, Choice, Entry, Opened};
 use crate::exchange::output::{self, Format, Look};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
@@ -15,13 +16,16 @@ use crate::theory::Key;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-/// Arrange songs and write them as tab, sheets to print, JSON, MIDI or sound
+/// Arrange songs and write them as tab, sheets to print, JSON, MIDI, MusicXML or sound
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Song files (.toml), abc files (.abc), or - for standard input
+    /// Song files (.toml), abc (.abc), MusicXML (.musicxml, .mxl), MIDI (.mid), or - for standard
+    /// input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
-    /// Where to write; the ending says what: .txt tab, .pdf or .svg sheets, .json, .mid, .wav (one song each); - is
+    /// Where to write; the ending says what: .txt tab, .pdf or .svg sheets, .json, and, one song each,
+    /// .mid, .musicxml, .mxl (the same compressed), .wav; the songs themselves: .abc, one or many,
+    /// .toml, one. - is
     /// standard output. May be given several times. `thumbline play --wav` has more choices of sound
     #[arg(short, long = "out", value_name = "OUT")]
     outs: Vec<PathBuf>,
@@ -41,6 +45,9 @@ pub(super) struct Args {
     reasons: bool,
     #[command(flatten)]
     print: Print,
+    /// Tab in plain words, one line a beat, for listening instead of looking; in .txt files too
+    #[arg(long, conflicts_with_all = ["ascii", "reasons", "json", "variants", "best"])]
+    spoken: bool,
     /// Print JSON on standard output instead of tab
     #[arg(long)]
     json: bool,
@@ -62,6 +69,8 @@ pub(super) struct How {
     /// Only the tune of this number (X: in an abc file)
     #[arg(long, value_name = "N")]
     tune: Option<u32>,
+    #[command(flatten)]
+    melody: Melody,
     /// Move the song to this key (G, Em, Bb), or `auto` for the one that plays best
     #[arg(long, value_name = "KEY")]
     key: Option<String>,
@@ -109,14 +118,15 @@ struct Request {
 #[derive(Clone)]
 pub(super) struct Plan {
     tune: Option<u32>,
-    key: Wanted,
+    choice: Choice,
+    pub(super) key: Wanted,
     wish: GuitarWish,
     pub(super) options: Options,
 }
 
 /// The key that is wanted.
 #[derive(Clone)]
-enum Wanted {
+pub(super) enum Wanted {
     AsWritten,
     Key(Key),
     Best,
@@ -126,9 +136,14 @@ impl Request {
     fn new(args: Args) -> Result<Request, Failure> {
         let plan = Plan::new(args.how)?;
         let to_screen = args.outs.is_empty() || args.outs.iter().any(|o| o == Path::new("-"));
+        let tab = if args.spoken {
+            Format::Spoken
+        } else {
+            Format::Tab
+        };
         let screen = match args.json {
             true => Some(Format::Json),
-            false => to_screen.then_some(Format::Tab),
+            false => to_screen.then_some(tab),
         };
         let (mut files, mut sounds) = (Vec::new(), Vec::new());
         for path in args.outs.into_iter().filter(|o| o != Path::new("-")) {
@@ -136,7 +151,10 @@ impl Request {
                 sounds.push(path);
                 continue;
             }
-            let format = Format::of(&path)?;
+            let format = match Format::of(&path)? {
+                Format::Tab => tab,
+                other => other,
+            };
             files.push((path, format));
         }
         let only_sheets = sounds.is_empty() && screen.is_none();
@@ -198,6 +216,7 @@ impl Plan {
         };
         Ok(Plan {
             tune: how.tune,
+            choice: how.melody.choice()?,
             key,
             wish,
             options: Options {
@@ -213,10 +232,20 @@ impl Plan {
         })
     }
 
+    /// What the options and the song ask of the guitar; the options come first.
+    pub(super) fn wished(&self, song: &Song) -> GuitarWish {
+        GuitarWish {
+            tuning: self.wish.tuning.clone().or(song.guitar.tuning.clone()),
+            capo: self.wish.capo.or(song.guitar.capo),
+            hand: self.wish.hand.clone().or(song.guitar.hand.clone()),
+            ..song.guitar.clone()
+        }
+    }
+
     /// Opens an input and arranges the one song asked for.
     #[cfg(feature = "sound")]
     pub(super) fn one(&self, path: &Path) -> Result<Arrangement, Vec<Failure>> {
-        let opened = [input::open(path).map_err(|e| vec![e.into()])?];
+        let opened = [input::open_choosing(path, &self.choice).map_err(|e| vec![e.into()])?];
         let mut failures = Vec::new();
         let chosen = choose(&opened, self.tune, &mut failures);
         match (chosen.as_slice(), failures.is_empty()) {
@@ -241,7 +270,10 @@ pub(super) fn run(
     let request = Request::new(args).map_err(|f| vec![f])?;
     let mut failures = Vec::new();
     let opened: Vec<Opened> = (request.inputs.iter())
-        .filter_map(|path| input::open(path).map_err(|e| failures.push(e.into())).ok())
+        .filter_map(|path| {
+            let opened = input::open_choosing(path, &request.plan.choice);
+            opened.map_err(|e| failures.push(e.into())).ok()
+        })
         .collect();
     let chosen = choose(&opened, request.plan.tune, &mut failures);
     for (path, format) in &request.files {
@@ -257,11 +289,17 @@ pub(super) fn run(
         write_out(out, text.as_bytes())?;
         return done_or(failures);
     }
+    let (leads, sheets): (Vec<_>, Vec<_>) = request.files.iter().partition(|(_, f)| f.is_song());
+    failures.extend(songs::write(&request.plan, &leads, &chosen));
+    let only_songs = sheets.is_empty() && request.sounds.is_empty() && request.screen.is_none();
     let mut progress = Progress::new(chosen.len());
     let plans = request.print.plans(&request.plan);
     let mut done = Graded::default();
     for (from, entry) in chosen {
         progress.step(err);
+        if only_songs {
+            continue;
+        }
         let grades = plans.iter();
         match grades
             .map(|(plan, grade)| Ok((arranged(plan, &entry.song)?, *grade)))
@@ -276,7 +314,7 @@ pub(super) fn run(
     }
     progress.end(err);
     if !done.arrangements.is_empty() {
-        for (path, format) in &request.files {
+        for (path, format) in sheets {
             let bytes = request.print.render(*format, &done, request.look);
             if let Err(error) = output::write_file(path, &bytes) {
                 failures.push(error.into());
@@ -434,12 +472,7 @@ impl Problem {
 }
 
 pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
-    let wish = GuitarWish {
-        tuning: plan.wish.tuning.clone().or(song.guitar.tuning.clone()),
-        capo: plan.wish.capo.or(song.guitar.capo),
-        hand: plan.wish.hand.clone().or(song.guitar.hand.clone()),
-        ..song.guitar.clone()
-    };
+    let wish = plan.wished(song);
     let blame = |error: GuitarError| {
         let by_option = match error.field() {
             Some("tuning") => plan.wish.tuning.is_some(),

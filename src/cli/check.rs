@@ -12,7 +12,8 @@ use std::path::PathBuf;
 /// Say what is in song files, and what is wrong or worth knowing
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Song files (.toml), abc files (.abc), or - for standard input
+    /// Song files (.toml), abc (.abc), MusicXML (.musicxml, .mxl), MIDI (.mid), or - for standard
+    /// input
     #[arg(required = true, value_name = "IN")]
     inputs: Vec<PathBuf>,
     /// Print JSON

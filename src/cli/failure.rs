@@ -145,6 +145,7 @@ mod tests {
         Opened {
             name: "quay.toml".into(),
             text: text.into(),
+            is_song_file: true,
             songs: Vec::new(),
         }
     }

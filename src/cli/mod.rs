@@ -9,11 +9,13 @@ mod completions;
 mod failure;
 mod lists;
 mod man;
+mod melody;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
 mod progress;
 mod sheets;
+mod songs;
 mod studio;
 #[cfg(feature = "sound")]
 mod wav;
@@ -62,6 +64,8 @@ Examples:
   thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
   thumbline arrange song.toml --layer 2 --hand small --reasons
   thumbline arrange song.toml --variants 5
+  thumbline arrange song.toml -o song.musicxml -o song.abc
+  thumbline arrange take.mid --part 2 --chords 'C | Am F | G7 | C' -o take.toml
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
   thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml

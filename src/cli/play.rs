@@ -22,7 +22,8 @@ use std::time::{Duration, Instant};
 /// turn down at once if your ears ring or feel dull.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Song file (.toml), abc file (.abc), or - for standard input
+    /// Song file (.toml), abc (.abc), MusicXML (.musicxml, .mxl), MIDI (.mid), or - for standard
+    /// input
     #[arg(value_name = "IN")]
     input: PathBuf,
     #[command(flatten)]

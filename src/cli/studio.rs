@@ -13,7 +13,7 @@ use std::path::Path;
 pub(super) fn run(song: Option<&Path>) -> Result<(), Vec<Failure>> {
     if let Some(word) = song.filter(|p| p.extension().is_none() && !p.exists()) {
         let text = format!(
-            "“{}” is neither a subcommand nor a song; songs end in .toml or .abc, and \
+            "“{}” is neither a subcommand nor a song; songs end in .toml, .abc, .mxl or .mid, and \
              `thumbline --help` lists the subcommands",
             word.display()
         );

@@ -1,5 +1,6 @@
-//! Opening what the player has: song files and abc files, from disk or from standard input.
+//! Opening what the player has: song files, abc, MusicXML and MIDI, from disk or from standard input.
 
+use super::{ChordLine, midi, musicxml};
 use crate::song::{Notice, Place, Song, SongError, SongFile, abc};
 use std::fs::File;
 use std::io::{self, Read};
@@ -8,6 +9,18 @@ use std::path::Path;
 /// The longest input that is read, in bytes. A book of a thousand tunes has about half a million.
 pub const LONGEST: u64 = 16 << 20;
 
+/// What the player says about an input that holds more than one melody.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// The part of a score or the track of a MIDI file with the melody, by its name or its number
+    /// from 1.
+    pub part: Option<String>,
+    /// The voice of that part by its name, which is a number as a rule; of a track, its channel.
+    pub voice: Option<String>,
+    /// Chords instead of the song's own.
+    pub chords: Option<ChordLine>,
+}
+
 /// A text and the songs found in it.
 #[derive(Debug)]
 pub struct Opened {
@@ -15,6 +28,8 @@ pub struct Opened {
     pub name: String,
     /// The text, to show a line of it beside a message.
     pub text: String,
+    /// The text is a song file, which may hold more than the song.
+    pub is_song_file: bool,
     /// The songs in order; each was read or not on its own.
     pub songs: Vec<Result<Entry, SongError>>,
 }
@@ -50,7 +65,10 @@ pub enum InputError {
     NotText { name: String },
     #[error("“{name}” is empty")]
     Empty { name: String },
-    #[error("“{name}” ends in nothing known; songs end in .toml or .abc, and - is standard input")]
+    #[error(
+        "“{name}” ends in nothing known; songs end in .toml, .abc, .musicxml, .mxl or .mid, and \
+         - is standard input"
+    )]
     Ending { name: String },
 }
 
@@ -61,11 +79,15 @@ impl InputError {
     }
 }
 
-/// Which way a text is written.
+/// Which way an input is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Kind {
     SongFile,
     Abc,
+    MusicXml,
+    /// Compressed MusicXML.
+    Mxl,
+    Midi,
 }
 
 /// Opens a file by its ending, or standard input for `-`.
@@ -73,14 +95,25 @@ enum Kind {
 /// # Errors
 /// When there is nothing to read there, or it is no text.
 pub fn open(path: &Path) -> Result<Opened, InputError> {
+    open_choosing(path, &Choice::default())
+}
+
+/// The same where the player says which melody is meant.
+///
+/// # Errors
+/// As for [`open`].
+pub fn open_choosing(path: &Path, choice: &Choice) -> Result<Opened, InputError> {
     if path == Path::new("-") {
-        return read(io::stdin().lock(), "standard input", None);
+        return read(io::stdin().lock(), "standard input", None, choice);
     }
     let name = super::plain_text(&path.display().to_string());
     let ending = path.extension().and_then(|e| e.to_str());
     let kind = match ending.map(str::to_ascii_lowercase).as_deref() {
         Some("toml") => Kind::SongFile,
         Some("abc") => Kind::Abc,
+        Some("musicxml" | "xml") => Kind::MusicXml,
+        Some("mxl") => Kind::Mxl,
+        Some("mid" | "midi") => Kind::Midi,
         _ if path.is_dir() => return Err(InputError::Folder { name }),
         _ if !path.exists() => return Err(InputError::Missing { name }),
         _ => return Err(InputError::Ending { name }),
@@ -95,18 +128,23 @@ pub fn open(path: &Path) -> Result<Opened, InputError> {
             source,
         },
     })?;
-    read(file, &name, Some(kind))
+    read(file, &name, Some(kind), choice)
 }
 
-/// Reads a text that is at hand already, song file or abc.
+/// Reads a text that is at hand already: song file, abc or MusicXML.
 ///
 /// # Errors
 /// When it is empty, too long or no text.
 pub fn of_text(name: &str, text: &str) -> Result<Opened, InputError> {
-    read(text.as_bytes(), name, None)
+    read(text.as_bytes(), name, None, &Choice::default())
 }
 
-fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, InputError> {
+fn read(
+    from: impl Read,
+    name: &str,
+    kind: Option<Kind>,
+    choice: &Choice,
+) -> Result<Opened, InputError> {
     let name = || name.to_string();
     let mut bytes = Vec::new();
     from.take(LONGEST + 1)
@@ -118,13 +156,33 @@ fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, Input
     if bytes.len() as u64 > LONGEST {
         return Err(InputError::TooLong { name: name() });
     }
+    if bytes.is_empty() {
+        return Err(InputError::Empty { name: name() });
+    }
+    let kind = kind.unwrap_or_else(|| guess(&bytes));
+    let bytes = match kind {
+        Kind::Midi => {
+            let song =
+                midi::read(&bytes, choice).map(|(song, notices)| entry(1, song, notices, choice));
+            return Ok(without_text(name(), song));
+        }
+        Kind::Mxl => match musicxml::unpack(&bytes) {
+            Ok(inner) => inner,
+            Err(error) => return Ok(without_text(name(), Err(error))),
+        },
+        Kind::SongFile | Kind::Abc | Kind::MusicXml => bytes,
+    };
     let (text, notice) = decode(bytes).ok_or_else(|| InputError::NotText { name: name() })?;
     if text.trim().is_empty() {
         return Err(InputError::Empty { name: name() });
     }
-    let mut songs = match kind.unwrap_or_else(|| guess(&text)) {
-        Kind::Abc => book(&text),
-        Kind::SongFile => vec![song_file(&text)],
+    let mut songs = match kind {
+        Kind::Abc => book(&text, choice),
+        Kind::SongFile => vec![song_file(&text, choice)],
+        _ => {
+            let read = musicxml::read(&text, choice);
+            vec![read.map(|(song, notices)| entry(1, song, notices, choice))]
+        }
     };
     if let (Some(notice), Some(Ok(first))) = (notice, songs.iter_mut().find(|s| s.is_ok())) {
         first.notices.insert(0, notice);
@@ -132,13 +190,35 @@ fn read(from: impl Read, name: &str, kind: Option<Kind>) -> Result<Opened, Input
     Ok(Opened {
         name: name(),
         text,
+        is_song_file: kind == Kind::SongFile,
         songs,
     })
 }
 
-/// A text in UTF-8, with or without a byte order mark, or else in Latin-1 with a notice. Nothing
-/// for what holds a zero byte or mostly control characters.
+/// An input of one song that has no text to show.
+fn without_text(name: String, song: Result<Entry, SongError>) -> Opened {
+    Opened {
+        name,
+        text: String::new(),
+        is_song_file: false,
+        songs: vec![song],
+    }
+}
+
+/// A text in UTF-8, with or without a byte order mark, in UTF-16 with one, or else in Latin-1 with a
+/// notice. Nothing for what holds a zero byte or mostly control characters.
 fn decode(bytes: Vec<u8>) -> Option<(String, Option<Notice>)> {
+    let wide: Option<fn([u8; 2]) -> u16> = match bytes.get(..2) {
+        Some([0xff, 0xfe]) => Some(u16::from_le_bytes),
+        Some([0xfe, 0xff]) => Some(u16::from_be_bytes),
+        _ => None,
+    };
+    if let Some(unit) = wide {
+        let pairs = bytes.chunks_exact(2).skip(1);
+        let units: Vec<u16> = pairs.map(|pair| unit([pair[0], pair[1]])).collect();
+        let text = String::from_utf16(&units).ok()?;
+        return (!text.contains('\0')).then_some((text, None));
+    }
     let strange = |b: &&u8| **b < b' ' && !b"\t\n\r\x0c\x1b".contains(*b);
     if bytes.contains(&0) || bytes.iter().filter(strange).count() * 20 > bytes.len() {
         return None;
@@ -169,8 +249,21 @@ fn place_of(bytes: &[u8], at: usize) -> Place {
     }
 }
 
-/// A song file has `name = value` before anything that looks like an abc field (`X:1`).
-fn guess(text: &str) -> Kind {
+/// What an input without an ending is, by how it begins. A song file has `name = value` before
+/// anything that looks like an abc field (`X:1`).
+fn guess(bytes: &[u8]) -> Kind {
+    if bytes.starts_with(b"PK\x03\x04") {
+        return Kind::Mxl;
+    }
+    if bytes.starts_with(b"MThd") {
+        return Kind::Midi;
+    }
+    let text = String::from_utf8_lossy(bytes);
+    let text = text.trim_start_matches('\u{feff}');
+    let is_wide = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
+    if is_wide || text.trim_start().starts_with('<') {
+        return Kind::MusicXml;
+    }
     for line in text.lines().map(str::trim) {
         let word = line.trim_start_matches(|c: char| c.is_ascii_alphanumeric() || c == '_');
         let has_word = word.len() < line.len();
@@ -186,19 +279,21 @@ fn guess(text: &str) -> Kind {
     Kind::Abc
 }
 
-fn book(text: &str) -> Vec<Result<Entry, SongError>> {
+fn book(text: &str, choice: &Choice) -> Vec<Result<Entry, SongError>> {
     (abc::read_book(text).into_iter())
-        .map(|tune| tune.map(|t| entry(t.number, t.song, t.notices)))
+        .map(|tune| tune.map(|t| entry(t.number, t.song, t.notices, choice)))
         .collect()
 }
 
-fn song_file(text: &str) -> Result<Entry, SongError> {
+fn song_file(text: &str, choice: &Choice) -> Result<Entry, SongError> {
     let (_, song, notices) = SongFile::parse(text)?;
-    Ok(entry(1, song, notices))
+    Ok(entry(1, song, notices, choice))
 }
 
-/// Adds what the song itself has to say to what its reader said.
-fn entry(number: u32, song: Song, mut notices: Vec<Notice>) -> Entry {
+/// Puts in the chords that the player gives, and adds what the song itself has to say to what its
+/// reader said.
+fn entry(number: u32, mut song: Song, mut notices: Vec<Notice>, choice: &Choice) -> Entry {
+    notices.extend(choice.chords.as_ref().and_then(|line| line.put(&mut song)));
     notices.extend(song.check());
     notices.sort_by_key(|n| n.place);
     notices.dedup();
@@ -216,7 +311,7 @@ mod tests {
     const TUNE: &str = "X:4\nT:Foghorn\nM:3/4\nL:1/4\nK:C\n\"C\"C E G |\n";
 
     fn opened(bytes: &[u8]) -> Result<Opened, InputError> {
-        read(bytes, "test", None)
+        read(bytes, "test", None, &Choice::default())
     }
 
     #[test]
@@ -226,9 +321,10 @@ mod tests {
             let entry = opened.songs[0].as_ref().unwrap();
             assert_eq!((entry.number, entry.song.title.as_str()), (4, "Foghorn"));
         }
-        assert_eq!(guess("# ours\n\ntitle = \"x\"\n"), Kind::SongFile);
-        assert_eq!(guess("[guitar]\n"), Kind::SongFile);
-        assert_eq!(guess("%abc\nX:1\n"), Kind::Abc);
+        assert_eq!(guess(b"# ours\n\ntitle = \"x\"\n"), Kind::SongFile);
+        assert_eq!(guess(b"[guitar]\n"), Kind::SongFile);
+        assert_eq!(guess(b"%abc\nX:1\n"), Kind::Abc);
+        assert_eq!(guess("\u{feff}\n<?xml".as_bytes()), Kind::MusicXml);
     }
 
     #[test]

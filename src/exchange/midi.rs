@@ -1,9 +1,14 @@
-//! The arrangement as a Standard MIDI File (Standard MIDI Files 1.0, format 1), in play order.
+//! The arrangement as a Standard MIDI File (Standard MIDI Files 1.0, format 1), in play order; and
+//! songs out of such files.
 //!
 //! A conductor track holds tempo, meter, key and the chords as text; each layer has a track; each
 //! string has a channel, string 1 on the first, so that a note never cuts another string's. All
 //! channels play program 25 (General MIDI's steel-string guitar). The division is 10 080 ticks a
 //! quarter note, our own, so that nothing is rounded.
+
+mod read;
+
+pub use read::read;
 
 use super::ascii_text;
 use crate::arrange::{Arrangement, Layer, Technique};

@@ -1,14 +1,19 @@
 //! Ways in and out: open formats only.
 
+mod chord_line;
 pub mod grips;
 pub mod input;
 pub mod json;
 pub mod midi;
+pub mod musicxml;
 pub mod output;
 mod plain;
+mod repeats;
 pub mod sheet;
+pub mod spoken;
 pub mod tab;
 #[cfg(feature = "sound")]
 pub mod wav;
 
+pub use chord_line::ChordLine;
 pub use plain::{ascii_text, plain_text};

@@ -2,8 +2,9 @@
 //! the new one, never half of it.
 
 use super::sheet::{self, Booklet};
-use super::{json, midi, plain_text, tab};
+use super::{json, midi, musicxml, plain_text, spoken, tab};
 use crate::arrange::Arrangement;
+use crate::song::{Song, SongError, SongFile, abc};
 use std::fs::File;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -13,6 +14,8 @@ use std::path::{Path, PathBuf};
 pub enum Format {
     /// Text tab.
     Tab,
+    /// The same in words.
+    Spoken,
     /// JSON.
     Json,
     /// A Standard MIDI File.
@@ -21,6 +24,14 @@ pub enum Format {
     Pdf,
     /// The same sheets as one image.
     Svg,
+    /// A MusicXML document.
+    MusicXml,
+    /// The same, compressed.
+    Mxl,
+    /// Songs in abc notation, not arranged.
+    Abc,
+    /// A song file, not arranged.
+    SongFile,
 }
 
 /// How what is meant for eyes is written.
@@ -41,13 +52,24 @@ impl From<tab::Options> for Look {
     }
 }
 
+/// A song to be written as it is.
+#[derive(Debug, Clone)]
+pub struct Lead<'a> {
+    /// Its number in a book.
+    pub number: u32,
+    /// The song.
+    pub song: Song,
+    /// The song file that it comes from, if it comes from one, so that comments are kept.
+    pub text: Option<&'a str>,
+}
+
 /// Why nothing was written.
 #[derive(Debug, thiserror::Error)]
 #[allow(missing_docs)]
 pub enum OutputError {
     #[error(
         "“{name}” ends in nothing that can be written; use .txt for tab, .pdf or .svg for sheets, \
-         .json, .mid or .wav, and - for standard output"
+         .json, .mid, .musicxml, .mxl, .abc, .toml or .wav, and - for standard output"
     )]
     Ending { name: String },
     #[error("“{name}” holds one song, and {count} were asked for; choose one with --tune")]
@@ -80,8 +102,39 @@ impl Format {
             Some("mid" | "midi") => Ok(Format::Midi),
             Some("pdf") => Ok(Format::Pdf),
             Some("svg") => Ok(Format::Svg),
+            Some("musicxml" | "xml") => Ok(Format::MusicXml),
+            Some("mxl") => Ok(Format::Mxl),
+            Some("abc") => Ok(Format::Abc),
+            Some("toml") => Ok(Format::SongFile),
             _ => Err(OutputError::Ending { name: name(path) }),
         }
+    }
+
+    /// Whether it holds songs as they are, which need not be arranged.
+    pub fn is_song(self) -> bool {
+        matches!(self, Format::Abc | Format::SongFile)
+    }
+
+    /// The text of a file of songs as they are: a book of tunes, or the first one as a song file.
+    /// Tunes keep their numbers if no two have the same.
+    ///
+    /// # Errors
+    /// When a song holds what a song file can't say.
+    pub fn render_songs(self, leads: &[Lead]) -> Result<String, SongError> {
+        if self == Format::SongFile {
+            return leads.first().map_or(Ok(String::new()), song_file);
+        }
+        let mut numbers: Vec<u32> = leads.iter().map(|lead| lead.number).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        let distinct = numbers.len() == leads.len() && !numbers.contains(&0);
+        let tunes = (1..).zip(leads).map(|(count, lead)| {
+            abc::write_tune(&lead.song, if distinct { lead.number } else { count })
+        });
+        Ok(format!(
+            "%abc-2.1\n\n{}",
+            tunes.collect::<Vec<_>>().join("\n")
+        ))
     }
 
     /// Whether a file of this format can hold so many songs.
@@ -89,7 +142,11 @@ impl Format {
     /// # Errors
     /// When it holds one song only.
     pub fn holds(self, path: &Path, count: usize) -> Result<(), OutputError> {
-        if self == Format::Midi && count > 1 {
+        let one = matches!(
+            self,
+            Format::Midi | Format::MusicXml | Format::Mxl | Format::SongFile
+        );
+        if one && count > 1 {
             return Err(OutputError::OneSong {
                 name: name(path),
                 count,
@@ -99,10 +156,11 @@ impl Format {
     }
 
     /// The bytes of a file of this format: tabs one after another, one JSON object or an array of
-    /// several, the first arrangement as MIDI, or all of them as one booklet of sheets.
+    /// several, the first arrangement as MIDI or MusicXML, or all of them as one booklet of sheets.
     pub fn render(self, arrangements: &[Arrangement], look: impl Into<Look>) -> Vec<u8> {
         let look = look.into();
         let sheets = |all| Booklet::of(all).lay_out(look.sheet);
+        let first = arrangements.first();
         match (self, arrangements) {
             (Format::Pdf, all) => sheets(all).pdf(),
             (Format::Svg, all) => sheets(all).svg().into_bytes(),
@@ -110,11 +168,40 @@ impl Format {
                 let tabs: Vec<String> = all.iter().map(|a| tab::write(a, look.tab)).collect();
                 tabs.join("\n\n").into_bytes()
             }
+            (Format::Spoken, all) => {
+                let spoken: Vec<String> = all.iter().map(spoken::write).collect();
+                spoken.join("\n\n").into_bytes()
+            }
             (Format::Json, [one]) => json::write(one).into_bytes(),
             (Format::Json, all) => json::write_all(all).into_bytes(),
-            (Format::Midi, all) => all.first().map(midi::write).unwrap_or_default(),
+            (Format::Midi, _) => first.map(midi::write).unwrap_or_default(),
+            (Format::MusicXml, _) => first.map(musicxml::write).unwrap_or_default().into_bytes(),
+            (Format::Mxl, _) => first.map(musicxml::write_compressed).unwrap_or_default(),
+            (Format::Abc | Format::SongFile, all) => {
+                let leads: Vec<Lead> = all.iter().map(Lead::of).collect();
+                self.render_songs(&leads).unwrap_or_default().into_bytes()
+            }
         }
     }
+}
+
+impl Lead<'_> {
+    fn of(arrangement: &Arrangement) -> Lead<'static> {
+        Lead {
+            number: 0,
+            song: arrangement.song.clone(),
+            text: None,
+        }
+    }
+}
+
+/// The text of a song file, made from the one it comes from where there is one.
+fn song_file(lead: &Lead) -> Result<String, SongError> {
+    if let Some((mut file, ..)) = lead.text.and_then(|text| SongFile::parse(text).ok()) {
+        file.update(&lead.song)?;
+        return Ok(file.to_string());
+    }
+    SongFile::new(&lead.song).map(|file| file.to_string())
 }
 
 /// Puts bytes into a file: into a new one beside it first, which then takes its name. What is not a
@@ -186,8 +273,33 @@ mod tests {
         let error = Format::of(Path::new("b.doc")).unwrap_err();
         assert!(error.to_string().contains(".json"), "{error}");
         assert!(Format::Midi.holds(Path::new("b.mid"), 2).is_err());
+        assert!(Format::Mxl.holds(Path::new("b.mxl"), 2).is_err());
         assert!(Format::Json.holds(Path::new("b.json"), 2).is_ok());
         assert!(Format::Pdf.holds(Path::new("b.pdf"), 2).is_ok());
+    }
+
+    #[test]
+    fn songs_are_written_as_they_are() {
+        let text = "# ours\ntitle = \"Gull\"\ntune = \"\"\"\n\"C\"C4 E4 |]\n\"\"\"\n";
+        let (_, song, _) = SongFile::parse(text).unwrap();
+        let lead = |number, text| Lead {
+            number,
+            song: song.clone(),
+            text,
+        };
+        let book = Format::Abc
+            .render_songs(&[lead(3, None), lead(3, None)])
+            .unwrap();
+        let read = abc::read_book(&book);
+        let numbers: Vec<u32> = read.iter().map(|t| t.as_ref().unwrap().number).collect();
+        assert_eq!(numbers, [1, 2]);
+        assert!(read[1].as_ref().unwrap().song.same_as(&song), "{book}");
+        let kept = Format::SongFile
+            .render_songs(&[lead(1, Some(text))])
+            .unwrap();
+        assert_eq!(kept, text);
+        let fresh = Format::SongFile.render_songs(&[lead(1, None)]).unwrap();
+        assert!(SongFile::parse(&fresh).unwrap().1.same_as(&song), "{fresh}");
     }
 
     #[test]

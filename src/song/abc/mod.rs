@@ -31,6 +31,7 @@ pub use book::read_book;
 pub use fields::{
     TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit,
 };
+pub(crate) use passed::Notices;
 pub use write::{write_body, write_tune};
 
 use super::{Notice, Place, Song, SongError, Tempo};

@@ -5,25 +5,25 @@ use std::collections::BTreeMap;
 
 /// Collects notices.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Notices {
+pub(crate) struct Notices {
     list: Vec<Notice>,
     passed: BTreeMap<String, (Place, usize)>,
 }
 
 impl Notices {
     /// Adds a notice.
-    pub(super) fn tell(&mut self, place: Place, text: impl Into<String>) {
+    pub(crate) fn tell(&mut self, place: Place, text: impl Into<String>) {
         self.list.push(Notice::new(place, text));
     }
 
     /// Counts something that is read and left out, by its name in the plural. It becomes one
     /// notice at the first place.
-    pub(super) fn pass(&mut self, place: Place, what: impl Into<String>) {
+    pub(crate) fn pass(&mut self, place: Place, what: impl Into<String>) {
         self.passed.entry(what.into()).or_insert((place, 0)).1 += 1;
     }
 
     /// Everything in order of place.
-    pub(super) fn finish(mut self) -> Vec<Notice> {
+    pub(crate) fn finish(mut self) -> Vec<Notice> {
         for (what, (place, times)) in self.passed {
             let text = match times {
                 1 => format!("passed over: {what}"),

@@ -3,12 +3,12 @@
 use super::{News, Paper};
 use crate::arrange::{Arrangement, Options, arrange};
 use crate::exchange::input;
-use crate::exchange::output::{Format, write_file};
+use crate::exchange::output::{Format, Lead, write_file};
 use crate::exchange::sheet::{self, Booklet};
 use crate::exchange::{plain_text, tab};
 use crate::guitar::{Hand, Instrument};
 use crate::shelf::{Name, Setlist, Shelf};
-use crate::song::{Song, SongFile};
+use crate::song::Song;
 use jiff::Timestamp;
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -30,7 +30,6 @@ pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
         Ok(opened) => opened,
         Err(error) => return vec![News::trouble(&error)],
     };
-    let is_song_file = SongFile::parse(&opened.text).is_ok();
     let (mut lines, mut count, mut failed) = (Vec::new(), 0, 0);
     let mut known = 0;
     for (i, song) in opened.songs.iter().enumerate() {
@@ -50,7 +49,7 @@ pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
             known += 1;
             continue;
         }
-        let added = match is_song_file {
+        let added = match opened.is_song_file {
             true => shelf.songs.add(&entry.song.title, &opened.text, now),
             false => shelf.add(&entry.song, now),
         };
@@ -176,6 +175,10 @@ fn write_booklet(
     Ok(())
 }
 
+/// What is said to an ending that names no format.
+const ENDINGS: &str = "the ending says what is written: .txt for tab, .pdf or .svg for sheets, .json, \
+                       .mid, .musicxml, .mxl, .abc, .wav or .toml";
+
 fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Error>> {
     let taken = shelf.take(name)?;
     let ending = path
@@ -186,11 +189,16 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
         "toml" => write_file(path, taken.file.to_string().as_bytes())?,
         "wav" => write_sound(&arranged(&taken.song)?, path)?,
         _ => {
-            let format = Format::of(path).map_err(
-                |_| "the ending says what is written: .txt for tab, .pdf or .svg for sheets, .json, .mid, .wav or .toml",
-            )?;
-            let all = [arranged(&taken.song)?];
-            write_file(path, &format.render(&all, tab::Options::default()))?;
+            let format = Format::of(path).map_err(|_| ENDINGS)?;
+            let bytes = if format.is_song() {
+                let (number, song, text) = (1, taken.song.clone(), None);
+                format
+                    .render_songs(&[Lead { number, song, text }])?
+                    .into_bytes()
+            } else {
+                format.render(&[arranged(&taken.song)?], tab::Options::default())
+            };
+            write_file(path, &bytes)?;
         }
     }
     Ok(())

@@ -127,7 +127,7 @@ fn nothing_to_show(shelf: &Shelf) -> Option<String> {
     match (shelf.listed, known, shelf.count()) {
         (false, false, _) => Some("Looking at your songs …".into()),
         (_, false, _) => Some(format!(
-            "No songs lie here yet. Ctrl-G gets them from a file, .toml or .abc. What was thrown \
+            "No songs lie here yet. Ctrl-G gets them from a file: .toml, .abc, .mxl, .mid. What was thrown \
              away is still there: Ctrl-U. The folder: {}",
             shelf.folder
         )),

@@ -7,7 +7,9 @@ use crate::studio::disk::{Errand, List, Paper};
 use crate::studio::message::Message;
 
 /// What can be written, by the ending of the file.
-const ENDINGS: [&str; 7] = ["txt", "pdf", "svg", "json", "mid", "wav", "toml"];
+const ENDINGS: [&str; 9] = [
+    "txt", "pdf", "svg", "json", "mid", "mxl", "wav", "abc", "toml",
+];
 
 /// The same for a setlist.
 const LIST_ENDINGS: [&str; 3] = ["txt", "pdf", "svg"];
@@ -102,7 +104,7 @@ impl Line {
         Line::new(
             Want::Import,
             "Take songs in from a file".into(),
-            "its path; .toml or .abc, and of a book every tune is taken",
+            "its path: .toml, .abc (every tune of a book), .musicxml, .mxl, .mid",
             book.map(|b| b.name.clone()).unwrap_or_default(),
         )
     }

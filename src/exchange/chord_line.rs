@@ -1,0 +1,132 @@
+//! Chords given in one line, for melodies that come without: `C | Am F | G7 . . C | %`.
+
+use crate::song::{Bar, ChordChange, Notice, Place, Song};
+use crate::theory::{ChordError, Symbol};
+
+/// A line of chords, bar by bar.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ChordLine {
+    /// For each bar its parts, equally long; nothing where the chord before goes on.
+    bars: Vec<Vec<Option<Symbol>>>,
+}
+
+impl ChordLine {
+    /// Reads a line: bars between `|`, in each as many chords as share it equally; `.` or `%` is a
+    /// part in which the chord goes on, and so is an empty bar.
+    ///
+    /// # Errors
+    /// When a chord can't be understood.
+    pub fn parse(text: &str) -> Result<ChordLine, ChordError> {
+        let text = text.trim().replace("||", "|");
+        let inner = text.strip_prefix('|').unwrap_or(&text);
+        let inner = inner.strip_suffix('|').unwrap_or(inner);
+        let part = |word: &str| match word {
+            "." | "%" => Ok(None),
+            chord => Symbol::parse(chord).map(Some),
+        };
+        let bars = inner
+            .split('|')
+            .map(|bar| bar.split_whitespace().map(part).collect());
+        Ok(ChordLine {
+            bars: bars.collect::<Result<_, _>>()?,
+        })
+    }
+
+    /// Gives a song these chords instead of its own, from its first full bar on. Says so where line
+    /// and song are not as long.
+    pub fn put(&self, song: &mut Song) -> Option<Notice> {
+        song.bars.iter_mut().for_each(|bar| bar.chords.clear());
+        let mut count = 0;
+        let mut last = 0;
+        for bar in &mut song.bars {
+            // A pickup has none, and the halves of a split bar are one bar.
+            if bar.number == last || bar.number == 0 {
+                continue;
+            }
+            last = bar.number;
+            if let Some(parts) = self.bars.get(count) {
+                bar.chords = changes(bar, parts);
+            }
+            count += 1;
+        }
+        let given = self.bars.len();
+        (given != count).then(|| {
+            let rest = if given > count {
+                "what is too much is left out"
+            } else {
+                "the last chord goes on"
+            };
+            let text = format!("the line of chords has {given} bars, the song {count}; {rest}");
+            Notice::new(Place::default(), text)
+        })
+    }
+}
+
+/// The parts of a bar at its beats, or, where they are no part of the beats, spread evenly.
+fn changes(bar: &Bar, parts: &[Option<Symbol>]) -> Vec<ChordChange> {
+    let beats: Vec<_> = bar
+        .meter
+        .beats()
+        .into_iter()
+        .filter(|b| *b < bar.length)
+        .collect();
+    let count = parts.len().max(1);
+    let at = |i: usize| match beats.get(i * beats.len() / count) {
+        Some(&beat) if count <= beats.len() => beat,
+        _ => bar.length * i as i64 / count as i64,
+    };
+    let symbols = parts
+        .iter()
+        .enumerate()
+        .filter_map(|(i, s)| Some((i, s.clone()?)));
+    symbols
+        .map(|(i, symbol)| ChordChange {
+            at: at(i),
+            symbol,
+            place: Place::default(),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::song::abc;
+    use crate::theory::beats;
+
+    const TUNE: &str = "X:1\nM:4/4\nL:1/4\nK:C\nG|CEGc|G4|F2D2|C3|]\n";
+
+    fn put(line: &str) -> (String, Option<String>) {
+        let mut song = abc::read_book(TUNE).remove(0).unwrap().song;
+        let notice = ChordLine::parse(line).unwrap().put(&mut song);
+        let bars = song.bars.iter().map(|b| {
+            let chords = b
+                .chords
+                .iter()
+                .map(|c| format!("{}@{}", c.symbol, beats(c.at)));
+            chords.collect::<Vec<_>>().join(" ")
+        });
+        (bars.collect::<Vec<_>>().join("|"), notice.map(|n| n.text))
+    }
+
+    #[test]
+    fn chords_fall_on_the_beats_of_their_bars() {
+        assert_eq!(
+            put("C | Am F | G7 . . N.C. | %"),
+            ("|C@0|Am@0 F@2|G7@0 N.C.@3|".into(), None)
+        );
+        assert_eq!(put("| C Am F | | G || C |").0, "|C@0 Am@1 F@2||G@0|C@0");
+    }
+
+    #[test]
+    fn lines_too_long_or_too_short_are_told() {
+        assert!(
+            put("C")
+                .1
+                .unwrap()
+                .contains("has 1 bars, the song 4; the last chord goes on")
+        );
+        assert!(put("C|C|C|C|G").1.unwrap().contains("left out"));
+        assert_eq!(ChordLine::parse("C | H7").unwrap_err().text, "H7");
+    }
+}

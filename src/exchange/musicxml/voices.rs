@@ -1,0 +1,105 @@
+//! The layers of an arrangement as voices: for each bar a row of notes, rests and ties.
+
+use super::values::{Frame, Piece, pieces};
+use crate::arrange::{Arrangement, Layer, Pluck};
+use crate::theory::Ticks;
+
+/// The layers in the order of their voices.
+const LAYERS: [Layer; 4] = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
+
+/// One voice of one bar.
+pub(super) struct Voice<'a> {
+    pub layer: Layer,
+    pub notes: Vec<Written<'a>>,
+}
+
+/// What is written in one place of a voice: notes that begin and end together, or a rest.
+pub(super) struct Written<'a> {
+    pub piece: Piece,
+    pub notes: Vec<Part<'a>>,
+}
+
+/// A written note: a pluck, or a part of one that is tied to the next.
+#[derive(Clone, Copy)]
+pub(super) struct Part<'a> {
+    pub pluck: &'a Pluck,
+    /// Index into the arrangement's plucks.
+    pub index: usize,
+    /// Goes on from the part before.
+    pub tied_from: bool,
+    /// Goes on in the part after.
+    pub tied_to: bool,
+}
+
+/// The voices of a bar that have anything to say in it. `start` is where the bar begins in the
+/// song laid out as written; `near` are the indices of all plucks that sound in the bar.
+pub(super) fn voices<'a>(
+    arrangement: &'a Arrangement,
+    frame: &Frame,
+    start: Ticks,
+    near: &[usize],
+) -> Vec<Voice<'a>> {
+    let plucks = |layer: Layer| {
+        let mine = near.iter().copied();
+        mine.filter_map(move |i| Some((i, arrangement.plucks.get(i)?)))
+            .filter(move |(_, p)| p.layer == layer)
+            .collect::<Vec<_>>()
+    };
+    LAYERS
+        .into_iter()
+        .map(|layer| (layer, plucks(layer)))
+        .filter(|(_, plucks)| !plucks.is_empty())
+        .map(|(layer, plucks)| Voice {
+            layer,
+            notes: row(frame, start, &plucks),
+        })
+        .collect()
+}
+
+fn row<'a>(frame: &Frame, start: Ticks, plucks: &[(usize, &'a Pluck)]) -> Vec<Written<'a>> {
+    let mut edges = vec![0, frame.length];
+    edges.extend(
+        plucks
+            .iter()
+            .flat_map(|(_, p)| [p.at - start, p.end - start]),
+    );
+    edges.retain(|e| (0..=frame.length).contains(e));
+    edges.sort_unstable();
+    edges.dedup();
+    let parts = |piece: &Piece| {
+        let (from, to) = (start + piece.at, start + piece.at + piece.length);
+        let sounding = plucks.iter().filter(|(_, p)| p.at <= from && p.end >= to);
+        let mut parts: Vec<Part> = sounding
+            .map(|&(index, pluck)| Part {
+                pluck,
+                index,
+                tied_from: pluck.at < from,
+                tied_to: pluck.end > to,
+            })
+            .collect();
+        // From the lowest up, as chords are written.
+        parts.sort_by_key(|p| p.pluck.pitch.midi());
+        parts
+    };
+    (pieces(frame, &edges).into_iter())
+        .map(|piece| Written {
+            notes: parts(&piece),
+            piece,
+        })
+        .collect()
+}
+
+/// For each written bar the indices of the plucks that sound in it.
+pub(super) fn sounding(arrangement: &Arrangement, starts: &[Ticks]) -> Vec<Vec<usize>> {
+    let mut bars = vec![Vec::new(); starts.len().saturating_sub(1)];
+    for (i, pluck) in arrangement.plucks.iter().enumerate() {
+        let first = starts.partition_point(|&s| s <= pluck.at).saturating_sub(1);
+        for (bar, list) in bars.iter_mut().enumerate().skip(first) {
+            if starts.get(bar).is_none_or(|&s| s >= pluck.end) {
+                break;
+            }
+            list.push(i);
+        }
+    }
+    bars
+}

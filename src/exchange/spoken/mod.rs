@@ -1,0 +1,303 @@
+//! Spoken tab: each bar in plain words, for players who listen instead of looking.
+//!
+//! One line a beat, in the order it is played: chord, barre, then the notes from the lowest string
+//! up, each with its place, the left finger, the right finger, and how many beats it rings if that
+//! is not one. A beat in which nothing is struck says so. A bar that is played like an earlier one
+//! names that bar. There are no signs that a speech program would stumble over.
+
+mod words;
+
+use super::plain_text;
+use super::repeats::{Signs, signs};
+use crate::arrange::{Arrangement, Layer, Pluck, Technique};
+use crate::guitar::Barre;
+use crate::score::missing;
+use crate::song::{Bar, Close};
+use crate::theory::Ticks;
+use std::collections::HashMap;
+use words::{beats, capital, chord, fraction, key, listed, right, times};
+
+/// Writes an arrangement in words, one line a beat, ending in a line end.
+pub fn write(arrangement: &Arrangement) -> String {
+    let mut lines = head(arrangement);
+    let starts = arrangement.song.starts();
+    let missing = missing(&arrangement.song.bars);
+    let signs = signs(&arrangement.song);
+    let mut seen: HashMap<String, u32> = HashMap::new();
+    for (i, bar) in arrangement.song.bars.iter().enumerate() {
+        lines.push(String::new());
+        let sign = signs.get(i).cloned().unwrap_or_default();
+        lines.extend(before(bar, &sign));
+        changes(arrangement, i, &mut lines);
+        let said = Said {
+            arrangement,
+            bar,
+            index: i,
+            start: starts.get(i).copied().unwrap_or(0),
+            missing: missing.get(i).copied().unwrap_or(0),
+        };
+        let name = match bar.number {
+            0 => "Pickup".to_string(),
+            number => format!("Bar {number}"),
+        };
+        let beats = said.lines();
+        match seen.get(&beats.join("\n")) {
+            Some(number) => lines.push(format!("{name}: same as bar {number}.")),
+            None => {
+                seen.insert(beats.join("\n"), bar.number);
+                lines.push(format!("{name}."));
+                lines.extend(beats);
+            }
+        }
+        lines.extend(after(arrangement, i, &sign));
+    }
+    lines.push(String::new());
+    lines.push("End.".into());
+    lines.join("\n") + "\n"
+}
+
+/// Title, key, meter, tempo, guitar, layers.
+fn head(arrangement: &Arrangement) -> Vec<String> {
+    let song = &arrangement.song;
+    let mut lines = Vec::new();
+    let title = plain_text(song.title.trim());
+    lines.push(if title.is_empty() {
+        "Without a title.".into()
+    } else {
+        format!("{title}.")
+    });
+    lines.extend(
+        song.composer
+            .as_ref()
+            .map(|c| format!("By {}.", plain_text(c))),
+    );
+    let mut about = vec![format!("Key of {}", key(&song.key))];
+    about.extend(song.bars.first().map(|b| words::meter(&b.meter)));
+    about.push(words::tempo(song.tempo));
+    lines.push(capital(&about.join(", ")) + ".");
+    let instrument = &arrangement.instrument;
+    let strings: Vec<String> = instrument
+        .open
+        .iter()
+        .rev()
+        .map(|p| words::name(p.name))
+        .collect();
+    let capo = match instrument.capo {
+        0 => "no capo".to_string(),
+        fret => format!("capo at fret {fret}, frets count from it"),
+    };
+    lines.push(format!(
+        "Strings from the lowest: {}; {capo}.",
+        strings.join(", ")
+    ));
+    let layers = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
+    let names = layers
+        .into_iter()
+        .filter(|&l| l <= arrangement.layer)
+        .map(layer);
+    lines.push(format!("Layers: {}.", listed(&names.collect::<Vec<_>>())));
+    lines
+}
+
+fn layer(layer: Layer) -> &'static str {
+    match layer {
+        Layer::Melody => "melody",
+        Layer::Bass => "bass",
+        Layer::Fill => "fill",
+        Layer::Colour => "colour",
+    }
+}
+
+fn before(bar: &Bar, sign: &Signs) -> Vec<String> {
+    let mut lines = Vec::new();
+    if sign.forward {
+        lines.push("A repeat starts here.".into());
+    }
+    if !bar.ending.is_empty() {
+        let passes: Vec<String> = bar.ending.iter().map(u8::to_string).collect();
+        let passes: Vec<&str> = passes.iter().map(String::as_str).collect();
+        lines.push(format!("Ending for time {}.", listed(&passes)));
+    }
+    lines
+}
+
+/// What changes with this bar: meter, key, tempo.
+fn changes(arrangement: &Arrangement, i: usize, lines: &mut Vec<String>) {
+    let bars = &arrangement.song.bars;
+    let Some((bar, last)) = bars.get(i).zip(i.checked_sub(1).and_then(|l| bars.get(l))) else {
+        return;
+    };
+    let mut changed = Vec::new();
+    if bar.meter != last.meter {
+        changed.push(words::meter(&bar.meter));
+    }
+    if bar.key != last.key {
+        changed.push(format!("key of {}", key(&bar.key)));
+    }
+    changed.extend(bar.tempo.map(words::tempo));
+    if !changed.is_empty() {
+        lines.push(format!("From here {}.", changed.join(", ")));
+    }
+}
+
+fn after(arrangement: &Arrangement, i: usize, sign: &Signs) -> Vec<String> {
+    let bars = &arrangement.song.bars;
+    let mut lines = Vec::new();
+    if let Some(count) = sign.backward {
+        let order = arrangement.song.play_order();
+        let back = order.windows(2).find(|p| p[0].bar == i && p[1].bar <= i);
+        let to = back
+            .and_then(|p| bars.get(p[1].bar))
+            .map_or(1, |b| b.number);
+        let to = if to == 0 {
+            "the pickup".into()
+        } else {
+            format!("bar {to}")
+        };
+        let all = if sign.ending_stops.is_empty() {
+            format!(", {} in all", times(count))
+        } else {
+            String::new()
+        };
+        lines.push(format!("Back to {to}{all}."));
+    } else if bars.get(i).is_some_and(|b| b.close == Close::Double) && i + 1 < bars.len() {
+        lines.push("A section ends.".into());
+    }
+    lines
+}
+
+/// One bar and what stands around it.
+struct Said<'a> {
+    arrangement: &'a Arrangement,
+    bar: &'a Bar,
+    index: usize,
+    start: Ticks,
+    missing: Ticks,
+}
+
+impl Said<'_> {
+    /// A line for each beat.
+    fn lines(&self) -> Vec<String> {
+        let full = self.bar.meter.bar().max(1);
+        let beats = self.bar.meter.beats();
+        let rounds = (self.bar.length + self.missing).div_euclid(full) + 1;
+        let all = (0..rounds).flat_map(|r| beats.iter().map(move |b| r * full + b));
+        let all: Vec<Ticks> = all.collect();
+        let mut lines = Vec::new();
+        for (i, &beat) in all.iter().enumerate() {
+            let end = all
+                .get(i + 1)
+                .copied()
+                .unwrap_or(beat + self.bar.meter.beat_at(beat));
+            let from = (beat - self.missing).max(0);
+            let to = (end - self.missing).min(self.bar.length);
+            if from < to {
+                let whole = (beat - self.missing, end - beat);
+                lines.push(format!("Beat {}: {}", i + 1, self.beat(from, to, whole)));
+            }
+        }
+        lines
+    }
+
+    /// What happens from one place of the bar to another, inside a beat with its start and length.
+    fn beat(&self, from: Ticks, to: Ticks, beat: (Ticks, Ticks)) -> String {
+        let mut places: Vec<Ticks> = self.struck().map(|p| p.at - self.start).collect();
+        places.extend(self.bar.chords.iter().map(|c| c.at));
+        places.retain(|p| (from..to).contains(p));
+        places.sort_unstable();
+        places.dedup();
+        let mut parts = Vec::new();
+        if places.first() != Some(&from) {
+            let rings = self.arrangement.plucks.iter();
+            let at = self.start + from;
+            let held = rings.into_iter().any(|p| p.at < at && p.end > at);
+            parts.push(if held { "hold." } else { "rest." }.to_string());
+        }
+        for at in places {
+            let said = self.at(at);
+            parts.push(match at - beat.0 {
+                0 => format!("{said}."),
+                rest => format!("At {}: {said}.", fraction(rest, beat.1)),
+            });
+        }
+        parts.join(" ")
+    }
+
+    fn struck(&self) -> impl Iterator<Item = &Pluck> {
+        let plucks = self.arrangement.plucks.iter();
+        plucks.filter(|p| p.bar == self.index)
+    }
+
+    /// Chord, barre and notes of one place.
+    fn at(&self, at: Ticks) -> String {
+        let mut said: Vec<String> = (self.bar.chords.iter())
+            .filter(|c| c.at == at)
+            .map(|c| chord(&c.symbol))
+            .collect();
+        said.extend(self.barres(at));
+        let mut notes: Vec<&Pluck> = self.struck().filter(|p| p.at - self.start == at).collect();
+        notes.sort_by_key(|p| std::cmp::Reverse(p.string));
+        let how = |t: Technique| notes.iter().any(|p| p.technique == t);
+        if how(Technique::Roll) {
+            said.push("rolled".into());
+        } else if how(Technique::Brush) {
+            said.push("brushed".into());
+        }
+        said.extend(notes.iter().map(|p| self.note(p)));
+        if notes.is_empty() {
+            said.push("hold".into());
+        }
+        said.join("; ")
+    }
+
+    /// Barres that are laid down here and were not there before.
+    fn barres(&self, at: Ticks) -> Vec<String> {
+        let slices = &self.arrangement.slices;
+        let here = slices.iter().position(|s| s.at == self.start + at);
+        let Some(slice) = here.and_then(|h| slices.get(h)) else {
+            return Vec::new();
+        };
+        let before = here
+            .and_then(|h| h.checked_sub(1))
+            .and_then(|b| slices.get(b));
+        let lay = |barre: &Barre| {
+            let same = |b: Barre| (b.finger, b.fret) == (barre.finger, barre.fret);
+            !before.is_some_and(|b| b.grip.barres().any(same))
+        };
+        (slice.grip.barres().filter(lay))
+            .map(|b| format!("barre at fret {}, strings {} to {}", b.fret, b.to, b.from))
+            .collect()
+    }
+
+    fn note(&self, pluck: &Pluck) -> String {
+        let lead = match pluck.layer {
+            Layer::Melody => "melody ",
+            Layer::Bass => "bass ",
+            Layer::Fill | Layer::Colour => "",
+        };
+        let string = pluck.string;
+        let place = match (pluck.technique, pluck.fret) {
+            (Technique::Harmonic, fret) => format!("string {string} harmonic at fret {fret}"),
+            (_, 0) => format!("string {string} open"),
+            (_, fret) => format!("string {string} fret {fret}"),
+        };
+        let left = match pluck.left {
+            0 => String::new(),
+            finger => format!(" finger {finger}"),
+        };
+        let how = match pluck.technique {
+            Technique::Slur => "slurred",
+            Technique::Hit => "hit",
+            _ => right(pluck.right),
+        };
+        let beat = self.bar.meter.beat_at(pluck.at - self.start + self.missing);
+        let long = match pluck.end - pluck.at {
+            length if length == beat => String::new(),
+            length => format!(", {}", beats(length, beat)),
+        };
+        format!("{lead}{place}{left}, {how}{long}")
+    }
+}
+
+#[cfg(test)]
+mod tests;
