@@ -460,7 +460,12 @@ proptest! {
                 studio.update(Message::Logged(line, result));
             }
             if !matches!(studio.screen, Screen::Shed(_)) {
-                studio.update(Message::Practise);
+                // What the disk refused is tried again on coming in.
+                for order in studio.update(Message::Practise) {
+                    if let Order::Log(line) = order {
+                        queue.push(line);
+                    }
+                }
             }
             let shed = shed(&studio);
             prop_assert!((20..=200).contains(&shed.tempo()));
@@ -468,6 +473,9 @@ proptest! {
         }
         let _ = shown(&studio, width, height);
         studio.help = false;
+        for line in queue {
+            studio.update(Message::Logged(line, Err("full".to_string())));
+        }
         // What is still owed is tried again on leaving.
         for order in studio.update(Message::Back) {
             if let Order::Log(line) = order {
