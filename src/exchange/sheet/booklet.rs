@@ -4,7 +4,7 @@ use super::face::{Face, cut, shown};
 use super::head::title_of;
 use super::mark::{Canvas, Mark, at};
 use super::song;
-use super::{Document, MARGIN, Options};
+use super::{Area, Document, Link, MARGIN, Options};
 use crate::arrange::Arrangement;
 
 /// A song of a booklet.
@@ -92,6 +92,7 @@ impl<'a> Booklet<'a> {
             title: self.name(),
             author: self.author(),
             size,
+            links: links(&starts, before, inner, scale),
             parts: (self.parts.iter().map(Part::name).zip(starts)).collect(),
         }
     }
@@ -148,6 +149,27 @@ impl<'a> Booklet<'a> {
             })
             .collect()
     }
+}
+
+/// Each line of the contents leads to its song.
+fn links(starts: &[usize], contents: usize, room: (f64, f64), scale: f64) -> Vec<Link> {
+    let lines = Booklet::lines(room);
+    let listed = starts.iter().take(contents * lines).enumerate();
+    listed
+        .map(|(i, &to)| {
+            let y = MARGIN.1 + scale * (HEAD + LINE_STEP * (i % lines) as f64);
+            Link {
+                page: i / lines,
+                area: Area {
+                    left: MARGIN.0,
+                    top: y - scale * LINE,
+                    right: MARGIN.0 + scale * room.0,
+                    bottom: y + scale * (LINE_STEP - LINE) / 2.0,
+                },
+                to,
+            }
+        })
+        .collect()
 }
 
 impl Part<'_> {

@@ -83,6 +83,19 @@ pub struct Document {
     pub pages: Vec<Vec<Mark>>,
     /// Where each part begins: its name and the index of its page.
     pub parts: Vec<(String, usize)>,
+    /// What leads to another page.
+    pub links: Vec<Link>,
+}
+
+/// A place that leads to a page.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Link {
+    /// The index of the page it is on.
+    pub page: usize,
+    /// Where.
+    pub area: Area,
+    /// The index of the page it leads to.
+    pub to: usize,
 }
 
 impl Document {

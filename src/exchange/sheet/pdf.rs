@@ -3,7 +3,9 @@
 use super::Document;
 use super::face::Face;
 use super::mark::{Ink, Mark, Point, Step};
-use pdf_writer::types::{CidFontType, FontFlags, SystemInfo, UnicodeCmap};
+use pdf_writer::types::{
+    ActionType, AnnotationType, CidFontType, FontFlags, SystemInfo, UnicodeCmap,
+};
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 use std::collections::BTreeMap;
 use subsetter::GlyphRemapper;
@@ -35,8 +37,9 @@ pub(super) fn write(document: &Document) -> Vec<u8> {
     root.finish();
     let kids = pages.iter().map(|p| p.0);
     (file.pdf.pages(tree)).kids(kids).count(pages.len() as i32);
-    for (marks, (page, content)) in document.pages.iter().zip(&pages) {
-        file.page(marks, document.size, (*page, *content, tree), &fonts);
+    for (i, (marks, (page, content))) in document.pages.iter().zip(&pages).enumerate() {
+        let links = file.links(document, i, &pages);
+        file.page(marks, document.size, (*page, *content, tree), &fonts, links);
     }
     for font in &fonts {
         file.font(font);
@@ -154,16 +157,46 @@ impl File {
         Some(root)
     }
 
+    /// What leads from one page to others.
+    fn links(&mut self, document: &Document, page: usize, pages: &[(Ref, Ref)]) -> Vec<Ref> {
+        let mut ids = Vec::new();
+        for link in document.links.iter().filter(|l| l.page == page) {
+            let Some(&(to, _)) = pages.get(link.to) else {
+                continue;
+            };
+            let id = self.id();
+            let (a, height) = (link.area, document.size.1);
+            let mut note = self.pdf.annotation(id);
+            note.subtype(AnnotationType::Link)
+                .border(0.0, 0.0, 0.0, None);
+            note.rect(Rect::new(
+                rounded(a.left),
+                rounded(height - a.bottom),
+                rounded(a.right),
+                rounded(height - a.top),
+            ));
+            let mut action = note.action();
+            action.action_type(ActionType::GoTo);
+            action.destination().page(to).fit();
+            ids.push(id);
+        }
+        ids
+    }
+
     fn page(
         &mut self,
         marks: &[Mark],
         (width, height): (f64, f64),
         (page, content, tree): (Ref, Ref, Ref),
         fonts: &[Font],
+        links: Vec<Ref>,
     ) {
         let mut head = self.pdf.page(page);
         head.media_box(Rect::new(0.0, 0.0, width as f32, height as f32));
         head.parent(tree).contents(content);
+        if !links.is_empty() {
+            head.annotations(links);
+        }
         let mut resources = head.resources();
         let mut list = resources.fonts();
         for font in fonts {

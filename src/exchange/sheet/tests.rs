@@ -153,6 +153,8 @@ fn a_hundred_songs_need_several_pages_of_contents() {
     assert_eq!(document.pages.len(), 103);
     assert_eq!(document.parts[0].1, 3);
     assert!(texts(&document).contains(&"103"));
+    let links: Vec<(usize, usize)> = document.links.iter().map(|l| (l.page, l.to)).collect();
+    assert_eq!((links.len(), links[0], links[99]), (100, (0, 3), (2, 102)));
 }
 
 #[test]

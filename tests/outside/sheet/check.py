@@ -145,6 +145,10 @@ def check_booklet(program, songs, folder):
     run("qpdf", "--check", evening)
     reader = pypdf.PdfReader(evening)
     assert len(reader.outline) == len(songs)
+    starts = [reader.get_destination_page_number(item) for item in reader.outline]
+    pages = [page.indirect_reference for page in reader.pages]
+    links = [note.get_object() for note in reader.pages[0]["/Annots"]]
+    assert [pages.index(link["/A"]["/D"].get_object().raw_get(0)) for link in links] == starts
     check_fonts(evening)
     check_picture(evening, folder)
 
