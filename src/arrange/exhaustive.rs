@@ -97,6 +97,7 @@ fn song(bars: &[Vec<(i32, i64)>], chords: &[Chord], tempo: u32) -> Song {
         bars,
         guitar: GuitarWish::default(),
         pins: Vec::new(),
+        ideas: Vec::new(),
     }
 }
 

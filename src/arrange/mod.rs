@@ -12,6 +12,7 @@ mod cost;
 #[cfg(test)]
 mod exhaustive;
 mod frontier;
+mod ideas;
 mod outdone;
 mod pins;
 mod plan;

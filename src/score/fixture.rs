@@ -85,6 +85,7 @@ pub(crate) fn arranged(title: &str, bars: Vec<Bar>, attacks: &[Attack]) -> Arran
         bars,
         guitar: GuitarWish::default(),
         pins: Vec::new(),
+        ideas: Vec::new(),
     };
     let starts = song.starts();
     let bar_of = |at: Ticks| starts.partition_point(|&s| s <= at) - 1;
