@@ -2,6 +2,7 @@
 //!
 //! Songs repeat themselves, so each list is worked out once and kept.
 
+use super::ideas::harmonic;
 use super::plan::Stroke;
 use super::shape::{NONE, Shapes, bits, fingerings};
 use super::step::{lowest_of_class, price_voicing};
@@ -30,8 +31,17 @@ pub(crate) enum Melody {
     Struck(i32),
     /// The note on this string index is held.
     Held(u8),
+    /// A natural harmonic of this MIDI number is touched on this string index over this fret.
+    Touched(i32, u8, i8),
     /// Nothing sounds: a rest, or the note was let go.
     Silent,
+}
+
+impl Melody {
+    /// Whether a note is struck.
+    fn is_struck(self) -> bool {
+        matches!(self, Melody::Struck(_) | Melody::Touched(..))
+    }
 }
 
 /// What rings on.
@@ -66,6 +76,11 @@ struct StrokeKey {
     ceiling: i32,
     fill: (u8, u8),
     silent: bool,
+    over: bool,
+    bassless: bool,
+    notes: u8,
+    rolled: bool,
+    tune: Option<i32>,
 }
 
 impl StrokeKey {
@@ -81,6 +96,11 @@ impl StrokeKey {
             ceiling: stroke.ceiling,
             fill: stroke.fill,
             silent: stroke.silent,
+            over: stroke.over,
+            bassless: stroke.bassless,
+            notes: stroke.notes,
+            rolled: stroke.rolled,
+            tune: stroke.tune,
         }
     }
 }
@@ -128,7 +148,12 @@ impl Candidates {
         }
         let list = if kept.missing > 0 {
             let all = self.stroke(shapes, kept.complete(), melody, stroke);
-            needing(shapes, kept.missing, &all)
+            // Under a note struck over what rings, an open string may be in the way by its pitch.
+            if stroke.over {
+                all
+            } else {
+                needing(shapes, kept.missing, &all)
+            }
         } else {
             voicings(shapes, kept, melody, stroke)
         };
@@ -140,15 +165,17 @@ impl Candidates {
 /// Every way to strike a stroke's bass and fill over what is kept.
 fn voicings(shapes: &mut Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> List {
     let mut list = Vec::new();
-    let struck = u8::from(matches!(melody, Melody::Struck(_)));
+    let struck = u8::from(melody.is_struck());
+    let most = if stroke.rolled { stroke.notes } else { 4 };
     let mut frame = |shapes: &mut Shapes, grip: Grip, tune: u8| {
         place_bass(
             shapes,
             stroke,
-            (grip, kept.wide),
+            (grip, kept),
             tune,
             &mut |shapes, grip, bass| {
-                let plucks = 4 - struck - u8::from(bass != NONE);
+                let plucked = struck + u8::from(bass != NONE && bass != kept.bass);
+                let plucks = most.saturating_sub(plucked);
                 let voicing = Voicing {
                     stroke,
                     tune,
@@ -163,8 +190,8 @@ fn voicings(shapes: &mut Shapes, kept: Kept, melody: Melody, stroke: &Stroke) ->
     match melody {
         Melody::Held(string) => frame(shapes, kept.grip, string),
         Melody::Silent => frame(shapes, kept.grip, NONE),
-        Melody::Struck(midi) => {
-            for (string, fret) in places(shapes, midi, kept.wide) {
+        Melody::Struck(_) | Melody::Touched(..) => {
+            for (string, fret) in tune_places(shapes, melody, kept.wide) {
                 let mut grip = kept.grip;
                 if grip.frets[string] < 0 {
                     grip.frets[string] = fret;
@@ -211,6 +238,19 @@ fn places(shapes: &Shapes, midi: i32, wide: bool) -> Vec<(usize, i8)> {
     all().filter(|&(_, fret)| wide || fret <= limit).collect()
 }
 
+/// Where the melody note that is struck may be played.
+fn tune_places(shapes: &Shapes, melody: Melody, wide: bool) -> Vec<(usize, i8)> {
+    match melody {
+        Melody::Struck(midi) => places(shapes, midi, wide),
+        Melody::Touched(midi, string, fret) => {
+            let node = harmonic(shapes.instrument, string + 1, fret.unsigned_abs());
+            let sounds = node == Some(midi);
+            Vec::from_iter(sounds.then_some((string.into(), fret)))
+        }
+        Melody::Held(_) | Melody::Silent => Vec::new(),
+    }
+}
+
 /// Every place of the melody note with every fingering of it.
 fn place_melody(
     shapes: &mut Shapes,
@@ -222,8 +262,8 @@ fn place_melody(
     match melody {
         Melody::Held(string) => found(shapes, grip, string),
         Melody::Silent => found(shapes, grip, NONE),
-        Melody::Struck(midi) => {
-            for (string, fret) in places(shapes, midi, kept.wide) {
+        Melody::Struck(_) | Melody::Touched(..) => {
+            for (string, fret) in tune_places(shapes, melody, kept.wide) {
                 if grip.frets[string] < 0 && within_reach(shapes, &grip, fret.unsigned_abs()) {
                     let mut with = grip;
                     with.frets[string] = fret;
@@ -240,14 +280,14 @@ fn place_melody(
 fn place_bass(
     shapes: &mut Shapes,
     stroke: &Stroke,
-    (grip, wide): (Grip, bool),
+    (grip, kept): (Grip, Kept),
     tune: u8,
     found: &mut impl FnMut(&mut Shapes, Grip, u8),
 ) {
     if stroke.silent || !stroke.bass_pinned {
-        found(shapes, grip, NONE);
+        found(shapes, grip, kept.bass);
     }
-    if stroke.silent {
+    if stroke.silent || stroke.bassless {
         return;
     }
     let lowest = lowest_of_class(shapes, stroke.bass);
@@ -256,9 +296,10 @@ fn place_bass(
         None => vec![lowest, lowest + 12],
     };
     for midi in choices.into_iter().filter(|&m| m < stroke.ceiling) {
-        for (string, fret) in places(shapes, midi, wide) {
+        for (string, fret) in places(shapes, midi, kept.wide) {
             let below_tune = tune == NONE || string > usize::from(tune);
             if below_tune
+                && (!stroke.over || is_below(shapes, &kept, tune, (string, midi)))
                 && grip.frets[string] < 0
                 && within_reach(shapes, &grip, fret.unsigned_abs())
             {
@@ -268,6 +309,16 @@ fn place_bass(
             }
         }
     }
+}
+
+/// Whether a bass on a string index lies below the fill that rings on, by string and by pitch.
+fn is_below(shapes: &Shapes, kept: &Kept, tune: u8, (bass, midi): (usize, i32)) -> bool {
+    (0..MAX_STRINGS).all(|s| {
+        let fret = kept.grip.frets[s];
+        fret < 0
+            || s as u8 == tune
+            || (s < bass && shapes.instrument.sounding(s as u8 + 1, fret.unsigned_abs()) > midi)
+    })
 }
 
 /// A stroke with melody and bass placed, to be filled.

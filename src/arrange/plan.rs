@@ -136,7 +136,9 @@ impl Plan {
         };
         let slices = slices(song, &starts, &melody, (&strokes, &marks));
         for slice in &slices {
-            let touched = slice.sung.filter(|&i| mark_at(&marks.touched, melody[i].at).is_some());
+            let touched = slice
+                .sung
+                .filter(|&i| mark_at(&marks.touched, melody[i].at).is_some());
             if let (Some(stroke), Some(i)) = (slice.stroke, touched) {
                 strokes[stroke].tune = Some(melody[i].pitch.midi());
             }
@@ -443,7 +445,7 @@ fn slices(
             at,
             bar,
             millis: if idle {
-                clock.millis_since(at)
+                i64::from(u32::MAX)
             } else {
                 clock.millis_until(at)
             },

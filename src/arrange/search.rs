@@ -270,7 +270,11 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     pub fn candidates_for(&mut self, index: usize, group: &Group) -> Rc<[Candidate]> {
         let wanted = &self.plan.slices[index];
         let melody = match wanted.melody {
-            Some(i) => Melody::Struck(self.plan.melody[i].pitch.midi()),
+            Some(i) => {
+                let midi = self.plan.melody[i].pitch.midi();
+                let touched = |(string, fret)| Melody::Touched(midi, string, fret);
+                wanted.touch.map_or(Melody::Struck(midi), touched)
+            }
             None if group.keep.melody != NONE => Melody::Held(group.keep.melody),
             None => Melody::Silent,
         };

@@ -49,7 +49,7 @@ pub(super) struct Args {
 /// How songs are arranged; for every subcommand that arranges.
 #[derive(Debug, clap::Args)]
 pub(super) struct How {
-    /// Highest layer: 1 melody, 2 bass, 3 fill (4, colour, is not built yet)
+    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour: the ideas taken in the song
     #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
     layer: u8,
     /// Only the tune of this number (X: in an abc file)
@@ -152,12 +152,7 @@ impl Plan {
             1 => Layer::Melody,
             2 => Layer::Bass,
             3 => Layer::Fill,
-            _ => {
-                return Err(usage(
-                    "layer 4 (colour) is not built yet; --layer 3 gives melody, bass and fill"
-                        .into(),
-                ));
-            }
+            _ => Layer::Colour,
         };
         let key = match how.key.as_deref().map(str::trim) {
             None => Wanted::AsWritten,

@@ -147,7 +147,8 @@ impl Song {
 
     /// Whether a taken idea changes a chord.
     pub fn is_recoloured(&self) -> bool {
-        self.taken().any(|(_, i)| matches!(i.figure, Figure::Chord(_)))
+        self.taken()
+            .any(|(_, i)| matches!(i.figure, Figure::Chord(_)))
     }
 
     fn put_chord(&mut self, bar: usize, at: Ticks, symbol: &Symbol) {
@@ -193,7 +194,12 @@ mod tests {
         let sus = Symbol::parse("Csus4").unwrap();
         song.ideas.push(Idea::new(0, QUARTER, Figure::Chord(sus)));
         let heard: Vec<_> = (song.recoloured().harmony().iter())
-            .map(|h| (h.at / QUARTER, h.symbol.map(ToString::to_string).unwrap_or_default()))
+            .map(|h| {
+                (
+                    h.at / QUARTER,
+                    h.symbol.map(ToString::to_string).unwrap_or_default(),
+                )
+            })
             .collect();
         let heard: Vec<_> = heard.iter().map(|(at, s)| (*at, s.as_str())).collect();
         assert_eq!(heard, [(0, "C"), (1, "Csus4"), (2, "C"), (4, "F")]);

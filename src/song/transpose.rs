@@ -100,7 +100,11 @@ fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
 
 fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea> {
     let note = |note: &BassNote| {
-        let pitch = from.carry(Pitch::new(note.name, note.octave.unwrap_or(4)), to, semitones);
+        let pitch = from.carry(
+            Pitch::new(note.name, note.octave.unwrap_or(4)),
+            to,
+            semitones,
+        );
         BassNote {
             name: pitch.name,
             octave: note.octave.map(|_| pitch.octave),

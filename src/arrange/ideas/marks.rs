@@ -151,7 +151,10 @@ impl Marks {
         };
         let inside = at - starts[bar];
         let turns = (written.notes.iter().map(|n| n.at)).chain(written.chords.iter().map(|c| c.at));
-        let end = turns.filter(|&t| t > inside).min().unwrap_or(written.length);
+        let end = turns
+            .filter(|&t| t > inside)
+            .min()
+            .unwrap_or(written.length);
         self.opened.push(mark(at, (), idea));
         let mut next = inside + every.max(1);
         while next < end {
@@ -162,7 +165,10 @@ impl Marks {
 
     /// The idea that leaves out the bass at `at`.
     pub fn breath_at(&self, at: Ticks) -> Option<usize> {
-        let found = self.breaths.iter().find(|(stretch, _)| stretch.contains(&at));
+        let found = self
+            .breaths
+            .iter()
+            .find(|(stretch, _)| stretch.contains(&at));
         found.map(|b| b.1)
     }
 }
@@ -206,12 +212,7 @@ pub(crate) fn free_places(bar: &Bar) -> Vec<Ticks> {
 }
 
 /// Where the notes of a bass line over some bars fall.
-pub(crate) fn places(
-    song: &Song,
-    starts: &[Ticks],
-    bars: Range<usize>,
-    step: Step,
-) -> Vec<Ticks> {
+pub(crate) fn places(song: &Song, starts: &[Ticks], bars: Range<usize>, step: Step) -> Vec<Ticks> {
     match step {
         Step::Beat => (bars.into_iter())
             .flat_map(|bar| {

@@ -213,17 +213,24 @@ pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Va
             };
             let notes: Vec<String> = notes.iter().map(|n| note_name(*n)).collect();
             let notes = notes.join(" ");
-            ("bass line", vec![("each", each.into()), ("notes", notes.into())])
+            (
+                "bass line",
+                vec![("each", each.into()), ("notes", notes.into())],
+            )
         }
         Figure::Roll(strings) => ("roll", vec![("strings", number(*strings))]),
         Figure::Broken(every) => ("broken chord", vec![("every", length_name(*every).into())]),
-        Figure::Harmonic { string, fret } => {
-            ("harmonic", vec![("string", number(*string)), ("fret", number(*fret))])
-        }
+        Figure::Harmonic { string, fret } => (
+            "harmonic",
+            vec![("string", number(*string)), ("fret", number(*fret))],
+        ),
         Figure::Hits => ("hits", vec![]),
         Figure::Slur { string, fingers } => {
             let fingers = format!("{}{}", fingers.0, fingers.1);
-            ("slur", vec![("string", number(*string)), ("fingers", fingers.into())])
+            (
+                "slur",
+                vec![("string", number(*string)), ("fingers", fingers.into())],
+            )
         }
         Figure::Chord(symbol) => {
             let text = symbol.to_string().replace('♯', "#").replace('♭', "b");
