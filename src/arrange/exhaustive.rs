@@ -16,6 +16,7 @@ use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo}
 use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, QUARTER, Symbol, Ticks, Tone};
 use proptest::prelude::*;
 
+mod colours;
 mod ways;
 
 const STRINGS: usize = 4;
@@ -188,6 +189,13 @@ impl Everything<'_> {
         if slice.stroke.is_none() {
             return true; // held notes are compared with the state before
         }
+        if under.over {
+            return true; // what is struck and what held is told apart on the way
+        }
+        if under.bassless && bass != NONE {
+            return false;
+        }
+        let most = if under.rolled { under.notes } else { 4 };
         let lowest = self.shapes.instrument.lowest();
         let lowest_bass = lowest + (under.bass - lowest).rem_euclid(12);
         let plucks = others.len() + usize::from(slice.melody.is_some());
@@ -198,7 +206,10 @@ impl Everything<'_> {
             let tone = under.chord.classes().any(|c| c == midi(s).rem_euclid(12));
             let is_bass = s as u8 == bass;
             let right = if is_bass {
-                midi(s) == lowest_bass || midi(s) == lowest_bass + 12
+                let octaves = [lowest_bass, lowest_bass + 12];
+                under
+                    .bass_midi
+                    .map_or(octaves.contains(&midi(s)), |m| m == midi(s))
             } else {
                 tone
             };
@@ -207,7 +218,7 @@ impl Everything<'_> {
                 && midi(s) < under.ceiling
                 && (is_bass || bass == NONE || s < bass.into())
         });
-        ordered && placed && plucks <= 4 && fills <= under.fill.1.into()
+        ordered && placed && plucks <= most.into() && fills <= under.fill.1.into()
     }
 
     /// The strings held from `before` if `shape` may follow it.
@@ -237,31 +248,30 @@ impl Everything<'_> {
         let mut best = NEVER;
         for &id in &states[index] {
             let shape = self.shapes.get(id);
-            let Some(held) = self.follows(index, from, shape) else {
-                continue;
-            };
-            let place = match shape.place(shape.sounding & !held) {
-                NOWHERE => before.place,
-                place => place,
-            };
-            let node = Node {
-                shape: id,
-                place,
-                held,
-                cost: 0,
-                back: 0,
-            };
-            let last = (index > 0).then_some(before);
-            let step =
-                super::answer::price_step(self.plan, &self.shapes, index, last, &node).total();
-            if step >= best {
-                continue;
+            for held in self.follows_in_every_way(index, from, shape) {
+                let place = match shape.place(shape.sounding & !held) {
+                    NOWHERE => before.place,
+                    place => place,
+                };
+                let node = Node {
+                    shape: id,
+                    place,
+                    held,
+                    cost: 0,
+                    back: 0,
+                };
+                let last = (index > 0).then_some(before);
+                let step =
+                    super::answer::price_step(self.plan, &self.shapes, index, last, &node).total();
+                if step >= best {
+                    continue;
+                }
+                let rest = self.best(states, index + 1, &node);
+                best = best.min(match self.measure {
+                    Measure::Sum { .. } => step + rest,
+                    Measure::Greatest => step.max(rest),
+                });
             }
-            let rest = self.best(states, index + 1, &node);
-            best = best.min(match self.measure {
-                Measure::Sum { .. } => step + rest,
-                Measure::Greatest => step.max(rest),
-            });
         }
         best
     }

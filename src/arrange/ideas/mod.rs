@@ -3,8 +3,16 @@
 //! A taken idea becomes marks on the plan (`marks`): more strokes, another bass, a rolled chord, a
 //! touched string, a knock. What is struck for it is found by the same search as everything else.
 
+mod bass;
+mod chords;
 mod marks;
+mod offer;
+mod price;
+mod scene;
+mod touch;
 mod words;
+
+pub use offer::{Offer, offers};
 
 pub(crate) use marks::{Asked, Marks, at as mark_at};
 pub use words::why;
