@@ -40,6 +40,9 @@ pub(super) struct Args {
     /// Instead of the tab, list the ways to play this bar from easier to fuller
     #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best"])]
     variants: Option<u32>,
+    /// Instead of the tab, list the ideas of layer 4 for this bar, the best first
+    #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best", "variants"])]
+    ideas: Option<u32>,
     /// Instead of the tab, list the K best arrangements, one a line
     #[arg(long, value_name = "K", conflicts_with = "outs",
           value_parser = clap::value_parser!(u16).range(1..=200))]
@@ -135,7 +138,9 @@ impl Request {
             files,
             sounds,
             screen,
-            list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
+            list: (args.variants.map(List::Variants))
+                .or(args.best.map(List::Best))
+                .or(args.ideas.map(List::Ideas)),
             tab: tab::Options {
                 width: args.width,
                 ascii: args.ascii,
@@ -365,7 +370,7 @@ pub(super) enum Problem {
     /// What an option asks for, with this song.
     Option(GuitarError),
     Arrange(ArrangeError),
-    /// No bar has the number after `--variants`; the bars go from one to another.
+    /// No bar has the number after `--variants` or `--ideas`; the bars go from one to another.
     NoBar(u32, (u32, u32)),
 }
 
@@ -385,16 +390,18 @@ impl Problem {
                     ArrangeError::Clash { pins } => (pins.iter())
                         .filter_map(|&p| Some(song.pins.get(p)?.place))
                         .collect(),
+                    ArrangeError::Ideas { ideas, pins } => (ideas.iter())
+                        .filter_map(|&i| Some(song.ideas.get(i)?.place))
+                        .chain(pins.iter().filter_map(|&p| Some(song.pins.get(p)?.place)))
+                        .collect(),
                     _ => Vec::from_iter(song.bars.first().map(|b| b.place)),
                 };
                 Failure::at(from, &places, &error.to_string())
             }
             Problem::NoBar(number, (first, last)) => {
                 let name = &from.name;
-                let text = format!(
-                    "--variants {number}: there is no bar {number} in {name}; \
-                     its bars are {first} to {last}"
-                );
+                let text =
+                    format!("there is no bar {number} in {name}; its bars are {first} to {last}");
                 Failure::new(Fault::Usage, text)
             }
         }

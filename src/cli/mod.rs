@@ -7,6 +7,7 @@ mod arrange;
 mod check;
 mod completions;
 mod failure;
+mod ideas;
 mod lists;
 mod man;
 #[cfg(feature = "sound")]
@@ -60,6 +61,7 @@ Examples:
   thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
   thumbline arrange song.toml --layer 2 --hand small --reasons
   thumbline arrange song.toml --variants 5
+  thumbline arrange song.toml --ideas 5
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
   thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml

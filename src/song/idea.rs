@@ -117,6 +117,19 @@ impl Idea {
         }
     }
 
+    /// Whether it concerns whole bars and not an onset.
+    pub fn is_whole_bar(&self) -> bool {
+        matches!(
+            self.figure,
+            Figure::Beats
+                | Figure::Between
+                | Figure::Fifths
+                | Figure::Breath
+                | Figure::Walk { .. }
+                | Figure::Hits
+        )
+    }
+
     /// Whether both say the same thing about the same place, taken or left.
     pub fn is_like(&self, other: &Idea) -> bool {
         (self.bar, self.to, self.at) == (other.bar, other.to, other.at)
