@@ -15,9 +15,12 @@ use crate::guitar::{Grip, Hand, Instrument};
 use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
 use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, QUARTER, Symbol, Ticks, Tone};
 use proptest::prelude::*;
+use std::collections::HashMap;
 
 mod colours;
 mod ways;
+
+type Memo = HashMap<(usize, u32, i8), i64>;
 
 const STRINGS: usize = 4;
 const FRETS: i8 = 5;
@@ -240,9 +243,13 @@ impl Everything<'_> {
         Some(held)
     }
 
-    fn best(&self, states: &[Vec<u32>], index: usize, before: &Node) -> i64 {
+    fn best(&self, states: &[Vec<u32>], index: usize, before: &Node, known: &mut Memo) -> i64 {
         if index == states.len() {
             return 0;
+        }
+        let key = (index, before.shape, before.place);
+        if let Some(&best) = known.get(&key) {
+            return best;
         }
         let from = self.shapes.get(before.shape);
         let mut best = NEVER;
@@ -266,13 +273,14 @@ impl Everything<'_> {
                 if step >= best {
                     continue;
                 }
-                let rest = self.best(states, index + 1, &node);
+                let rest = self.best(states, index + 1, &node, known);
                 best = best.min(match self.measure {
                     Measure::Sum { .. } => step + rest,
                     Measure::Greatest => step.max(rest),
                 });
             }
         }
+        known.insert(key, best);
         best
     }
 }
@@ -309,7 +317,7 @@ fn compare_for(hand: &Hand, song: &Song, layer: Layer, measure: Measure) {
         cost: 0,
         back: 0,
     };
-    let best = all.best(&states, 0, &start);
+    let best = all.best(&states, 0, &start, &mut Memo::new());
     assert_eq!(found, Some(best), "{layer:?} {measure:?} {}", hand.name);
 }
 

@@ -26,7 +26,7 @@ mod variants;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::{Cost, Costs, Price};
-pub use ideas::{NODES, Offer, offers, why};
+pub use ideas::{NODES, Offer, Proposal, Proposed, offers, propose, why};
 pub use reasons::{Placed, Reason};
 pub use search::Goal;
 pub use solve::{ArrangeError, Lean, Options, arrange};

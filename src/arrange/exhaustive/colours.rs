@@ -25,20 +25,31 @@ impl Everything<'_> {
                 && (before.bass == s as u8) == (shape.bass == s as u8)
                 && wanted_until(self.plan, index - 1, before, s) > at
         };
-        let is_struck = |s: usize, held: u8| held >> s & 1 == 0;
+        let tune = shape.tune();
         let tune_struck = self.plan.slices[index].melody.is_some();
-        (0..1u8 << STRINGS)
-            .filter(|held| held & !shape.sounding == 0)
-            .filter(|&held| {
-                let good = |s: usize| {
-                    if s as u8 == shape.melody {
-                        return is_struck(s, held) == tune_struck && (tune_struck || rings(s));
-                    }
-                    is_struck(s, held) || rings(s)
-                };
-                let others = shape.sounding & !held & !shape.tune();
-                shape.strings().all(good) && self.strikes(stroke, shape, (held, others))
+        let others = shape.sounding & !tune;
+        // One note of a broken chord, or the bass.
+        let choices: Vec<u8> = match stroke.bassless {
+            true => (0..STRINGS).map(|s| 1 << s).collect(),
+            false => vec![if shape.bass == NONE {
+                0
+            } else {
+                1 << shape.bass
+            }],
+        };
+        (choices.into_iter())
+            .filter(|struck| struck & !others == 0)
+            .map(|struck| {
+                (
+                    shape.sounding & !struck & !(if tune_struck { tune } else { 0 }),
+                    struck,
+                )
             })
+            .filter(|&(held, struck)| {
+                (0..STRINGS).filter(|s| held >> s & 1 == 1).all(rings)
+                    && self.strikes(stroke, shape, (held, struck))
+            })
+            .map(|(held, _)| held)
             .collect()
     }
 

@@ -4,15 +4,20 @@
 //! touched string, a knock. What is struck for it is found by the same search as everything else.
 
 mod bass;
+mod choice;
 mod chords;
+mod line;
 mod marks;
 mod offer;
 mod price;
+mod proposal;
 mod scene;
 mod touch;
+mod walk;
 mod words;
 
 pub use offer::{Offer, offers};
+pub use proposal::{Proposal, Proposed, propose};
 
 pub(crate) use marks::{Asked, Marks, at as mark_at};
 pub use words::why;

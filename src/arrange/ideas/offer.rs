@@ -6,7 +6,7 @@ use super::super::solve::{Case, Solved};
 use super::super::{ArrangeError, Layer, Options};
 use super::price::local;
 use super::scene::{Draft, Scene};
-use super::{bass, chords, touch, why};
+use super::{bass, chords, touch, walk, why};
 use crate::guitar::{Hand, Instrument};
 use crate::song::{Idea, Song};
 
@@ -40,9 +40,9 @@ impl Offer {
 }
 
 /// Two bars with one pattern in a row.
-const AGAIN: i64 = 700;
+pub(super) const AGAIN: i64 = 700;
 /// The same treatment in a parallel place.
-const PARALLEL: i64 = 900;
+pub(super) const PARALLEL: i64 = 900;
 /// Never more than this many ideas of one kind for one onset.
 const ALIKE: usize = 2;
 
@@ -87,10 +87,22 @@ pub(crate) fn of_bar(
     }
     let heard = song.recoloured();
     let scene = Scene::new(&heard, base, &bench.shapes, bar);
-    let mut found = bass::drafts(&scene);
-    found.extend(touch::drafts(&scene));
-    found.extend(chords::drafts(&scene));
-    found.retain(|d| !song.ideas.iter().any(|i| i.is_like(&d.idea)));
+    let found = drafts(&scene);
+    drop(scene);
+    let mut offers: Vec<Offer> = (found.into_iter())
+        .filter_map(|draft| priced(song, options, base, bench, draft))
+        .collect();
+    offers.sort_by_key(|o| -o.gain());
+    few_alike(offers)
+}
+
+/// The ideas for the bar that a scene looks at, before they are priced.
+pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
+    let mut found = bass::drafts(scene);
+    found.extend(walk::drafts(scene));
+    found.extend(touch::drafts(scene));
+    found.extend(chords::drafts(scene));
+    found.retain(|d| !scene.song.ideas.iter().any(|i| i.is_like(&d.idea)));
     for draft in &mut found {
         if scene.repeats(&draft.idea.figure) {
             draft.worth -= AGAIN;
@@ -100,16 +112,11 @@ pub(crate) fn of_bar(
             draft.reason += "; as in the bar like it";
         }
     }
-    drop(scene);
-    let mut offers: Vec<Offer> = (found.into_iter())
-        .filter_map(|draft| priced(song, options, base, bench, draft))
-        .collect();
-    offers.sort_by_key(|o| -o.gain());
-    few_alike(offers)
+    found
 }
 
 /// A draft with its price; `None` if it can't be played, or leaves out what it is for.
-fn priced(
+pub(crate) fn priced(
     song: &Song,
     options: &Options,
     base: &Solved,

@@ -4,7 +4,6 @@ use super::NODES;
 use super::harmonic;
 use super::marks::{beats, free_places};
 use super::scene::{Draft, Scene};
-use super::words::off;
 use crate::arrange::arrangement::Tune;
 use crate::song::{Figure, Idea};
 use crate::theory::{QUARTER, Ticks};
@@ -85,8 +84,6 @@ fn harmonics(scene: &Scene) -> Vec<Draft> {
                 if harmonic(scene.instrument, string, fret) != Some(note.pitch.midi()) {
                     continue;
                 }
-                let pure = off(cents);
-                let pure = if pure.is_empty() { ", in tune" } else { &pure };
                 found.push(Draft {
                     idea: Idea::new(
                         scene.bar,
@@ -94,8 +91,8 @@ fn harmonics(scene: &Scene) -> Vec<Draft> {
                         Figure::Harmonic { string, fret },
                     ),
                     reason: match closes {
-                        true => format!("{} as a bell to close on{pure}", note.pitch),
-                        false => format!("{} as a bell{pure}", note.pitch),
+                        true => format!("{} as a bell to close on", note.pitch),
+                        false => format!("{} as a bell", note.pitch),
                     },
                     worth: HARMONIC - i64::from(cents.abs()) / 50 + if closes { CLOSES } else { 0 },
                 });

@@ -38,10 +38,10 @@ pub fn why(figure: &Figure) -> String {
     }
 }
 
-/// Thousandths of a cent against equal temperament, in words; nothing where there are none.
+/// Thousandths of a cent against equal temperament, in words.
 pub(crate) fn off(thousandths: i32) -> String {
     match thousandths {
-        0 => String::new(),
+        0 => ", in tune".into(),
         n => format!(", {:+.3} cents", f64::from(n) / 1000.0),
     }
 }
