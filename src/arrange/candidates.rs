@@ -80,6 +80,7 @@ struct StrokeKey {
     bassless: bool,
     notes: u8,
     rolled: bool,
+    only: Option<i32>,
     tune: Option<i32>,
 }
 
@@ -100,6 +101,7 @@ impl StrokeKey {
             bassless: stroke.bassless,
             notes: stroke.notes,
             rolled: stroke.rolled,
+            only: stroke.only,
             tune: stroke.tune,
         }
     }
@@ -384,6 +386,7 @@ impl Voicing<'_> {
             }
             let fits = midi > over
                 && self.stroke.chord.tone_of(midi.rem_euclid(12)).is_some()
+                && self.stroke.only.is_none_or(|c| c == midi.rem_euclid(12))
                 && within_reach(shapes, &grip, fret);
             if fits {
                 let mut with = grip;

@@ -3,7 +3,7 @@
 
 use super::Layer;
 use super::arrangement::Tune;
-use super::ideas::{Asked, Marks, mark_at};
+use super::ideas::{Asked, Marks, broken_tone, mark_at};
 use crate::song::{Pin, Song, Wish};
 use crate::theory::{Chord, Name, QUARTER, Symbol, Ticks, Tone};
 
@@ -73,6 +73,8 @@ pub(crate) struct Stroke {
     pub bassless: bool,
     /// As many notes as a full chord has here, and the most that are struck.
     pub notes: u8,
+    /// The fill is of this pitch class: a note of a broken chord.
+    pub only: Option<i32>,
     /// The chord is rolled.
     pub rolled: bool,
     /// The melody sounding here, where a harmonic makes it another note than its fret.
@@ -238,15 +240,18 @@ fn strokes(
                 Struck::Broken => (1, 1),
                 _ => (0, 0),
             },
-            chord,
             silent: false,
             over: matches!(change.struck, Struck::Bass | Struck::Broken),
             bassless: change.struck == Struck::Broken,
             notes: crate::guitar::right::MOST_PLUCKS as u8,
+            only: mark_at(&marks.broken, change.at)
+                .filter(|_| change.struck == Struck::Broken)
+                .and_then(|m| broken_tone(&chord, sung(melody, change.at), m.what)),
             rolled: false,
             tune: None,
             idea: None,
             falls: falls(melody, change.at, bass_end.max(fill_end)),
+            chord,
         };
         colour(&mut stroke, marks);
         for (_, pin) in pins_at(song, starts, change.at) {
@@ -381,6 +386,12 @@ fn ceiling(melody: &[Tune], at: Ticks) -> i32 {
             .min()
             .unwrap_or(i32::MAX),
     }
+}
+
+/// The MIDI number of the melody note sounding at `at`.
+fn sung(melody: &[Tune], at: Ticks) -> Option<i32> {
+    let before = melody.partition_point(|t| t.at <= at).checked_sub(1)?;
+    (melody.get(before).filter(|t| t.end > at)).map(|t| t.pitch.midi())
 }
 
 /// The ever lower melody notes that start between `at` and `end` and are more than passing.

@@ -2,8 +2,10 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
-use super::{Failure, Fault, write_out};
-use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
+use super::{Failure, Fault, ideas, write_out};
+use crate::arrange::{
+    ArrangeError, Arrangement, Goal, Layer, Lean, Options, Proposal, arrange, propose,
+};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
@@ -43,6 +45,10 @@ pub(super) struct Args {
     /// Instead of the tab, list the ideas of layer 4 for this bar, the best first
     #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best", "variants"])]
     ideas: Option<u32>,
+    /// Instead of the tab, list what --colour NAME would take, bar by bar with reasons and effort
+    #[arg(long, value_name = "NAME", value_parser = ideas::proposal,
+          conflicts_with_all = ["outs", "best", "variants", "ideas"])]
+    propose: Option<Proposal>,
     /// Instead of the tab, list the K best arrangements, one a line
     #[arg(long, value_name = "K", conflicts_with = "outs",
           value_parser = clap::value_parser!(u16).range(1..=200))]
@@ -76,6 +82,12 @@ pub(super) struct How {
     /// Lean towards easier grips
     #[arg(long)]
     easy: bool,
+    /// Take ideas for the whole song: plain, walking, lively or sparse (layer 4)
+    #[arg(long, value_name = "NAME", value_parser = ideas::proposal)]
+    colour: Option<Proposal>,
+    /// How many efforts more the song may cost with --colour or --propose
+    #[arg(long, value_name = "EFFORTS", default_value_t = 8.0, value_parser = ideas::budget)]
+    budget: f64,
     /// Make the hardest single move as easy as it can be, and only then the whole
     #[arg(long)]
     smooth: bool,
@@ -106,6 +118,9 @@ pub(super) struct Plan {
     key: Wanted,
     wish: GuitarWish,
     pub(super) options: Options,
+    /// Ideas of this character are taken, for no more than so many thousandths of an effort.
+    colour: Option<Proposal>,
+    pub(super) budget: i64,
 }
 
 /// The key that is wanted.
@@ -140,7 +155,8 @@ impl Request {
             screen,
             list: (args.variants.map(List::Variants))
                 .or(args.best.map(List::Best))
-                .or(args.ideas.map(List::Ideas)),
+                .or(args.ideas.map(List::Ideas))
+                .or(args.propose.map(List::Proposal)),
             tab: tab::Options {
                 width: args.width,
                 ascii: args.ascii,
@@ -158,6 +174,10 @@ impl Plan {
             2 => Layer::Bass,
             3 => Layer::Fill,
             _ => Layer::Colour,
+        };
+        let layer = match how.colour {
+            Some(_) => Layer::Colour,
+            None => layer,
         };
         let key = match how.key.as_deref().map(str::trim) {
             None => Wanted::AsWritten,
@@ -182,6 +202,8 @@ impl Plan {
             tune: how.tune,
             key,
             wish,
+            colour: how.colour,
+            budget: (how.budget * 1000.0) as i64,
             options: Options {
                 layer,
                 lean,
@@ -430,7 +452,14 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
     };
     let instrument = Instrument::wished(&wish).map_err(blame)?;
     let hand = Hand::wished(&wish).map_err(blame)?;
-    let solve = |song: &Song| arrange(song, &instrument, &hand, &plan.options);
+    let solve = |song: &Song| match plan.colour {
+        None => arrange(song, &instrument, &hand, &plan.options),
+        Some(name) => {
+            let wanted = (name, plan.budget);
+            let proposed = propose(song, &instrument, &hand, &plan.options, wanted)?;
+            Ok(proposed.arrangement)
+        }
+    };
     let result = match &plan.key {
         Wanted::AsWritten => solve(song),
         Wanted::Key(key) => solve(&song.in_key(key)),

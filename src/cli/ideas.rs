@@ -1,7 +1,7 @@
-//! What `--ideas` of `thumbline arrange` prints: the ideas for a bar.
+//! What `--ideas` and `--propose` of `thumbline arrange` print: ideas with reason and effort.
 
 use super::lists::{efforts, number};
-use crate::arrange::{Arrangement, Offer};
+use crate::arrange::{Arrangement, Offer, Proposal, Proposed};
 use crate::exchange::plain_text;
 use crate::score::{counted, missing};
 use serde_json::{Value, json};
@@ -67,5 +67,89 @@ pub(super) fn json(arrangement: &Arrangement, bar: usize, offers: &[Offer]) -> V
         "bar": bar,
         "number": number(arrangement, bar),
         "ideas": rows,
+    })
+}
+
+/// Reads the name of a proposal.
+pub(super) fn proposal(text: &str) -> Result<Proposal, String> {
+    let named = |p: &Proposal| p.name().eq_ignore_ascii_case(text.trim());
+    Proposal::ALL.into_iter().find(named).ok_or_else(|| {
+        let names = Proposal::ALL.map(Proposal::name).join(", ");
+        format!("the proposals are {names}")
+    })
+}
+
+/// Reads a budget in efforts.
+pub(super) fn budget(text: &str) -> Result<f64, String> {
+    (text.parse().ok())
+        .filter(|n: &f64| (0.0..=100_000.0).contains(n))
+        .ok_or_else(|| "a budget is a number of efforts, 0 or more".into())
+}
+
+/// A proposal bar by bar, with its total.
+pub(super) fn bar_by_bar(proposed: &Proposed) -> String {
+    let arrangement = &proposed.arrangement;
+    let title = plain_text(&arrangement.song.title);
+    let mut text = format!("{title}, {} proposal\n\n", proposed.proposal.name());
+    if proposed.offers.is_empty() {
+        text.push_str("nothing of this kind is to be had for this budget\n");
+        return text;
+    }
+    text.push_str("  bars    effort  idea\n");
+    for offer in &proposed.offers {
+        let (first, last) = (
+            number(arrangement, offer.idea.bar),
+            number(arrangement, offer.idea.to),
+        );
+        let bars = if first == last {
+            first.to_string()
+        } else {
+            format!("{first}–{last}")
+        };
+        let at = beat(arrangement, offer);
+        let at = if at.is_empty() {
+            at
+        } else {
+            format!("beat {at}, ")
+        };
+        let effort = signed(offer.effort());
+        let line = format!(
+            "  {bars:<6} {effort:>7}  {at}{}: {}",
+            offer.text, offer.reason
+        );
+        let _ = writeln!(text, "{}", line.trim_end());
+    }
+    let total = arrangement.price.effort();
+    let _ = writeln!(
+        text,
+        "\nall together {} efforts, from {} to {}",
+        signed(proposed.more()),
+        efforts(proposed.before),
+        efforts(total)
+    );
+    text
+}
+
+/// The same for other programs: `bar` and `to` as indices, effort in efforts.
+pub(super) fn proposal_json(proposed: &Proposed) -> Value {
+    let rows: Vec<Value> = (proposed.offers.iter())
+        .map(|o| {
+            json!({
+                "bar": o.idea.bar,
+                "to": o.idea.to,
+                "at": o.idea.at,
+                "idea": o.text,
+                "reason": o.reason,
+                "effort": o.effort() as f64 / 1000.0,
+                "worth": o.worth as f64 / 1000.0,
+            })
+        })
+        .collect();
+    json!({
+        "title": proposed.arrangement.song.title,
+        "proposal": proposed.proposal.name(),
+        "ideas": rows,
+        "effort_before": proposed.before as f64 / 1000.0,
+        "effort": proposed.arrangement.price.effort() as f64 / 1000.0,
     })
 }

@@ -1,8 +1,10 @@
-//! What `--variants`, `--best` and `--ideas` of `thumbline arrange` print: lists to choose from.
+//! What `--variants`, `--best`, `--ideas` and `--propose` of `thumbline arrange` print: lists to choose from.
 
 use super::arrange::{Plan, Problem, arranged};
 use super::{Failure, ideas};
-use crate::arrange::{Arrangement, Front, Pluck, Variant, best, offers, variants};
+use crate::arrange::{
+    Arrangement, Front, Pluck, Proposal, Variant, best, offers, propose, variants,
+};
 use crate::exchange::input::{Entry, Opened};
 use crate::exchange::plain_text;
 use crate::guitar::Stretch;
@@ -19,6 +21,8 @@ pub(super) enum List {
     Best(u16),
     /// The ideas for the bar of this number.
     Ideas(u32),
+    /// What a whole-song proposal would take.
+    Proposal(Proposal),
 }
 
 /// A list for each song, as text or as JSON (an array for several songs), and what failed.
@@ -72,6 +76,15 @@ fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Probl
             Ok((
                 ideas::table(&arrangement, bar, &found),
                 ideas::json(&arrangement, bar, &found),
+            ))
+        }
+        List::Proposal(name) => {
+            let wanted = (name, plan.budget);
+            let proposed = propose(&song, &instrument, &hand, &plan.options, wanted)
+                .map_err(Problem::Arrange)?;
+            Ok((
+                ideas::bar_by_bar(&proposed),
+                ideas::proposal_json(&proposed),
             ))
         }
         List::Best(k) => {

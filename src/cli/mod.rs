@@ -62,6 +62,7 @@ Examples:
   thumbline arrange song.toml --layer 2 --hand small --reasons
   thumbline arrange song.toml --variants 5
   thumbline arrange song.toml --ideas 5
+  thumbline arrange song.toml --colour walking --budget 6
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
   thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml

@@ -64,7 +64,10 @@ impl Everything<'_> {
         let under_tune = |s: usize| shape.melody == NONE || s > usize::from(shape.melody);
         let bass = usize::from(shape.bass);
         if stroke.bassless {
-            let tone = |s: usize| stroke.chord.is_tone(shape.midi(s));
+            let tone = |s: usize| {
+                let class = shape.midi(s).rem_euclid(12);
+                stroke.chord.is_tone(class) && stroke.only.is_none_or(|c| c == class)
+            };
             let good = |s: usize| {
                 let over_bass =
                     shape.bass == NONE || (s < bass && shape.midi(s) > shape.midi(bass));

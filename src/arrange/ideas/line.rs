@@ -12,6 +12,8 @@ pub(crate) struct Spot<'a> {
     pub key: &'a Key,
     /// A chord starts here, so that a chord tone is asked for.
     pub starts: bool,
+    /// The song or a part of it starts or ends here, or what comes counts on it: the chord's own bass.
+    pub firm: bool,
     /// The bass lies below this MIDI number.
     pub ceiling: i32,
     /// The melody note that sounds, if one does.
@@ -20,7 +22,9 @@ pub(crate) struct Spot<'a> {
 
 /// What a line costs, in thousandths of an effort. Proposals, common practice without a source: the
 /// root is safest where a chord starts, a bass moves by step, and goes on as it began.
-const TONES: [(u8, i64); 4] = [(1, 0), (3, 350), (5, 450), (7, 700)];
+const TONES: [(u8, i64); 4] = [(1, 0), (3, 350), (5, 900), (7, 800)];
+/// Another note than the chord's own where it should stand firm.
+const LOOSE: i64 = 2_500;
 /// A tone of the key that is not in the chord, between two chords.
 const IN_KEY: i64 = 150;
 /// A tone outside the key, between two chords; it must move on by a semitone.
@@ -50,7 +54,9 @@ pub(crate) fn choices(spot: &Spot, lowest: i32) -> Vec<(i32, i64)> {
     let cost = |midi: i32| {
         let high = HIGH * i64::from((midi - lowest - 11).max(0));
         let mud = spot.melody.is_some_and(|m| is_muddy(midi, m - midi));
-        Some(own_cost(spot, midi)? + high + MUD * i64::from(mud))
+        let own = own_cost(spot, midi)?;
+        let loose = spot.firm && midi.rem_euclid(12) != spot.chord.bass_name().class();
+        Some(own + high + MUD * i64::from(mud) + LOOSE * i64::from(loose))
     };
     let mut all: Vec<(i32, i64)> = (lowest..=top).filter_map(|m| Some((m, cost(m)?))).collect();
     if all.is_empty() {
@@ -177,6 +183,7 @@ mod tests {
                 chord,
                 key,
                 starts,
+                firm: false,
                 ceiling: 64,
                 melody: None,
             })
@@ -251,6 +258,7 @@ mod tests {
             let mut spots = spots(&chords, &key, true);
             for (spot, starts) in spots.iter_mut().zip(starts) {
                 spot.starts = starts;
+                spot.firm = !starts && ceiling % 2 == 0;
                 spot.ceiling = ceiling;
                 spot.melody = Some(ceiling);
             }

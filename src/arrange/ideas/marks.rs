@@ -28,8 +28,8 @@ pub(crate) struct Mark<T> {
 pub(crate) struct Marks {
     /// Bass notes.
     pub bass: Vec<Mark<Asked>>,
-    /// Single notes of a broken chord.
-    pub broken: Vec<Mark<()>>,
+    /// Single notes of a broken chord, counted from 0.
+    pub broken: Vec<Mark<usize>>,
     /// Chords that a broken chord takes the place of.
     pub opened: Vec<Mark<()>>,
     /// Rolled chords, and over how many strings.
@@ -156,11 +156,10 @@ impl Marks {
             .min()
             .unwrap_or(written.length);
         self.opened.push(mark(at, (), idea));
-        let mut next = inside + every.max(1);
-        while next < end {
-            self.broken.push(mark(starts[bar] + next, (), idea));
-            next += every.max(1);
-        }
+        let times = (1..).map(|n| inside + n * every.max(1));
+        let places = times.take_while(|&t| t < end).map(|t| starts[bar] + t);
+        let notes = places.enumerate().map(|(n, at)| mark(at, n, idea));
+        self.broken.extend(notes);
     }
 
     /// The idea that leaves out the bass at `at`.
@@ -241,4 +240,19 @@ impl Asked {
             Asked::Note(note) => (note.name.class(), note.midi()),
         }
     }
+}
+
+/// The pitch class of note `n` of a broken chord: up through its tones from the third, and down again,
+/// the one that the melody sings left out.
+pub(crate) fn broken_tone(chord: &Chord, sung: Option<i32>, n: usize) -> Option<i32> {
+    let mut tones: Vec<(u8, i32)> = (chord.tones.iter())
+        .map(|&t| (if t.degree == 1 { 8 } else { t.degree }, chord.class(t)))
+        .filter(|&(degree, class)| degree <= 8 && Some(class) != sung.map(|m| m.rem_euclid(12)))
+        .collect();
+    tones.sort_unstable();
+    let top = tones.len().checked_sub(1)?;
+    let turn = n % (2 * top).max(1);
+    tones
+        .get(turn.min(2 * top - turn.min(2 * top)))
+        .map(|t| t.1)
 }

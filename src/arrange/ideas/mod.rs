@@ -19,7 +19,7 @@ mod words;
 pub use offer::{Offer, offers};
 pub use proposal::{Proposal, Proposed, propose};
 
-pub(crate) use marks::{Asked, Marks, at as mark_at};
+pub(crate) use marks::{Asked, Marks, at as mark_at, broken_tone};
 pub use words::why;
 
 use super::plan::Plan;
@@ -84,7 +84,7 @@ pub(crate) fn slur_pins(song: &Song, plan: &Plan) -> Vec<Pin> {
 pub(crate) fn is_slurred((from, finger): (i8, u8), (to, then): (i8, u8)) -> bool {
     match to.cmp(&from) {
         std::cmp::Ordering::Greater => then > finger || (then == finger && finger > 0),
-        std::cmp::Ordering::Less => then < finger || then == finger,
+        std::cmp::Ordering::Less => then <= finger,
         std::cmp::Ordering::Equal => false,
     }
 }

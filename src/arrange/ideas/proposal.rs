@@ -7,6 +7,7 @@ use super::super::{ArrangeError, Options};
 use super::choice::{Treatment, choose};
 use super::offer::{AGAIN, Offer, PARALLEL, coloured, drafts, priced};
 use super::scene::{Draft, Scene, is_parallel};
+use super::walk;
 use crate::guitar::{Hand, Instrument};
 use crate::song::{Figure, Idea, Song, Step};
 
@@ -42,26 +43,28 @@ impl Proposal {
         }
     }
 
-    /// What a figure is worth more to this character, in thousandths of an effort; `None` where it has
+    /// What an idea is worth more to this character, in thousandths of an effort; `None` where it has
     /// no place in it.
-    fn likes(self, figure: &Figure) -> Option<i64> {
+    fn likes(self, idea: &Idea, starts_chord: bool) -> Option<i64> {
         use Proposal::{Lively, Plain, Sparse, Walking};
-        match (self, figure) {
+        match (self, &idea.figure) {
             (Walking, Figure::Walk { step, .. }) => Some(match step {
                 Step::Chord => 600,
-                Step::Beat => 200,
+                Step::Beat => 0,
             }),
-            (Walking, Figure::Bass(_)) => Some(0),
-            (Walking, Figure::Chord(_)) => Some(-200),
-            (Plain, Figure::Roll(_)) => Some(-300),
+            // The line says which bass a chord has.
+            (Walking, Figure::Bass(_)) if !starts_chord => Some(0),
+            (Walking, Figure::Chord(_)) if !starts_chord => Some(0),
+            (Plain, Figure::Roll(_)) => Some(-600),
             (Plain, Figure::Broken(_)) => Some(0),
-            (Plain, Figure::Bass(_)) => Some(-400),
+            (Plain, Figure::Bass(_)) if starts_chord => Some(-2_000),
             (Lively, Figure::Fifths | Figure::Beats | Figure::Between) => Some(400),
-            (Lively, Figure::Hits | Figure::Slur { .. }) => Some(100),
-            (Lively, Figure::Broken(_)) => Some(200),
-            (Sparse, Figure::Breath) => Some(300),
-            (Sparse, Figure::Harmonic { .. }) => Some(400),
-            (Sparse, Figure::Roll(_)) => Some(0),
+            (Lively, Figure::Hits) => Some(-200),
+            (Lively, Figure::Slur { .. } | Figure::Broken(_)) => Some(100),
+            (Sparse, Figure::Breath) => Some(-500),
+            (Sparse, Figure::Harmonic { .. }) => Some(200),
+            (Sparse, Figure::Roll(_)) => Some(-500),
+            (Sparse, Figure::Broken(_)) => Some(-400),
             _ => None,
         }
     }
@@ -90,7 +93,7 @@ impl Proposed {
 /// How often a budget is made smaller, or ideas that don't go together are left out.
 const ROUNDS: usize = 12;
 
-/// The ideas of a character that are worth most together, for no more than `budget` thousandths of an
+/// The ideas of a character that gain most together (worth less effort), for no more than `budget` thousandths of an
 /// effort beyond the song as it is. Ideas that the song has already stay.
 ///
 /// Every idea is priced by its bars solved anew with the rest left as it is; the choice among them is
@@ -161,7 +164,7 @@ fn pick(menu: &[Offer], bars: usize, budget: i64) -> Vec<usize> {
             bar: o.idea.bar,
             bars: o.idea.to + 1 - o.idea.bar,
             kind: kind(&o.idea.figure),
-            worth: o.worth,
+            worth: o.gain(),
             effort: o.effort(),
         })
         .collect();
@@ -197,6 +200,9 @@ fn menu(
     let heard = song.recoloured();
     let mut found: Vec<Draft> = Vec::new();
     let mut scene = Scene::new(&heard, base, &bench.shapes, 0);
+    if proposal == Proposal::Walking {
+        walk::follow(&mut scene);
+    }
     for bar in 0..song.bars.len() {
         scene.bar = bar;
         if song.taken().any(|(_, i)| (i.bar..=i.to).contains(&bar)) {
@@ -204,19 +210,43 @@ fn menu(
         }
         for mut draft in drafts(&scene) {
             let known = found.iter().any(|d| d.idea.is_like(&draft.idea));
-            if let (Some(more), false) = (proposal.likes(&draft.idea.figure), known) {
+            let at = scene.starts[draft.idea.bar] + draft.idea.at;
+            let starts_chord = scene.chords.iter().any(|c| c.at == at);
+            if let (Some(more), false) = (proposal.likes(&draft.idea, starts_chord), known) {
                 draft.worth += more;
                 found.push(draft);
             }
         }
     }
     drop(scene);
+    if proposal == Proposal::Walking {
+        lines_first(&mut found);
+    }
     parallels(song, &mut found);
     found.retain(|d| d.worth > 0);
     found.sort_by_key(|d| d.idea.bar);
     (found.into_iter())
         .filter_map(|draft| priced(song, options, base, bench, draft))
         .collect()
+}
+
+/// Leaves out what would be in the way of a line over chords: what leads elsewhere counts on those.
+fn lines_first(drafts: &mut Vec<Draft>) {
+    let is_line = |i: &Idea| {
+        matches!(
+            i.figure,
+            Figure::Walk {
+                step: Step::Chord,
+                ..
+            }
+        )
+    };
+    let lines: Vec<(usize, usize)> = (drafts.iter())
+        .filter(|d| is_line(&d.idea))
+        .map(|d| (d.idea.bar, d.idea.to))
+        .collect();
+    let meets = |i: &Idea| lines.iter().any(|&(from, to)| i.bar <= to && from <= i.to);
+    drafts.retain(|d| is_line(&d.idea) || !meets(&d.idea));
 }
 
 /// What can be done in two places alike is worth more in both, so that a phrase that comes back is

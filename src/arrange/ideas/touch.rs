@@ -9,7 +9,7 @@ use crate::song::{Figure, Idea};
 use crate::theory::{QUARTER, Ticks};
 
 /// What a figure is worth before its surroundings count, in thousandths of an effort. Proposals.
-const ROLL: i64 = 400;
+const ROLL: i64 = 200;
 const BROKEN: i64 = 900;
 const HARMONIC: i64 = 500;
 const KNOCK: i64 = 400;

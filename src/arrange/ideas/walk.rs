@@ -3,7 +3,7 @@
 use super::line::{Spot, best_line};
 use super::marks::places;
 use super::scene::{Draft, Played, Scene};
-use crate::song::{BassNote, Figure, Idea, Step};
+use crate::song::{BassNote, Close, Figure, Idea, Step};
 use crate::theory::Ticks;
 use std::ops::Range;
 
@@ -54,6 +54,7 @@ pub(crate) fn line(scene: &Scene, bars: Range<usize>, step: Step) -> Option<Foun
             .find(|c| c.at <= at && at < c.end)?;
         spots.push(spot(scene, chord, at));
     }
+    stand_firm(scene, &mut spots, &at, step);
     let before = scene.before(*at.first()?).and_then(|c| c.bass);
     let after = scene.next(scene.starts[bars.end]).and_then(|c| c.bass);
     let lowest = scene.instrument.lowest();
@@ -69,6 +70,31 @@ pub(crate) fn line(scene: &Scene, bars: Range<usize>, step: Step) -> Option<Foun
     })
 }
 
+/// The song begins and ends on its chords' own bass, and so does each part; a walk over the beats
+/// of a bar begins on it, since the bar before counts on that.
+fn stand_firm(scene: &Scene, spots: &mut [Spot], at: &[Ticks], step: Step) {
+    let all = spots.len();
+    for (i, (spot, at)) in spots.iter_mut().zip(at).enumerate() {
+        let bar = scene
+            .starts
+            .partition_point(|&s| s <= *at)
+            .saturating_sub(1);
+        let is_line = scene.starts.get(bar) == Some(at);
+        let opens = bar
+            .checked_sub(1)
+            .is_none_or(|b| scene.song.bars[b].close != Close::Single);
+        let closes = scene
+            .song
+            .bars
+            .get(bar)
+            .is_some_and(|b| b.close != Close::Single);
+        spot.firm = match step {
+            Step::Beat => spot.starts,
+            Step::Chord => i == 0 || i + 1 == all || (is_line && (opens || closes)),
+        };
+    }
+}
+
 fn spot<'a>(scene: &'a Scene, chord: &'a Played, at: Ticks) -> Spot<'a> {
     let bar = scene.starts.partition_point(|&s| s <= at).saturating_sub(1);
     let sounding = scene.heard(at..at + 1).next().map(|t| t.pitch.midi());
@@ -76,6 +102,7 @@ fn spot<'a>(scene: &'a Scene, chord: &'a Played, at: Ticks) -> Spot<'a> {
         chord: &chord.chord,
         key: &scene.song.bars[bar.min(scene.song.bars.len() - 1)].key,
         starts: chord.at == at,
+        firm: false,
         ceiling: sounding.unwrap_or(chord.ceiling),
         melody: sounding,
     }
@@ -111,26 +138,28 @@ fn over_beats(found: Found) -> Option<Draft> {
     })
 }
 
-/// The longest stretch of the song's best line around the bar in which every note is a step from the
-/// one before, if other notes than those struck now are among them.
+/// The part of the song's best line around the bar in which every note is a step from the one before,
+/// if other notes than those struck now are among them.
 fn through(scene: &Scene) -> Option<Draft> {
     let (line, at) = whole(scene)?;
-    let stretch = stretches(&line.notes).into_iter().find(|s| {
-        let span = scene.span();
-        at[s.clone()].iter().any(|a| span.contains(a))
-    })?;
+    let span = scene.span();
+    let parts = stretches(&line.notes).into_iter();
+    parts
+        .filter(|s| at[s.clone()].iter().any(|a| span.contains(a)))
+        .find_map(|stretch| part(scene, &line, &at, stretch))
+}
+
+/// A part of the line as an idea over its bars.
+fn part(scene: &Scene, line: &Found, at: &[Ticks], stretch: Range<usize>) -> Option<Draft> {
     let bar_of = |at: Ticks| scene.starts.partition_point(|&s| s <= at) - 1;
     let (first, last) = (bar_of(at[stretch.start]), bar_of(at[stretch.end - 1]));
     let inside = |a: &Ticks| (first..=last).contains(&bar_of(*a));
     let taken: Vec<usize> = (0..at.len()).filter(|&i| inside(&at[i])).collect();
-    let now = |i: usize| {
-        scene
-            .chords
-            .iter()
-            .find(|c| c.at == at[i])
-            .and_then(|c| c.bass)
+    let own = |i: usize| {
+        let chord = scene.chords.iter().find(|c| c.at == at[i]);
+        chord.is_some_and(|c| c.chord.bass_name().class() == line.notes[i].rem_euclid(12))
     };
-    if taken.iter().all(|&i| now(i) == Some(line.notes[i])) {
+    if taken.iter().all(|&i| own(i)) {
         return None;
     }
     let found = Found {
@@ -139,7 +168,7 @@ fn through(scene: &Scene) -> Option<Draft> {
         notes: taken.iter().map(|&i| line.notes[i]).collect(),
         names: taken.iter().map(|&i| line.names[i]).collect(),
     };
-    let notes = &line.notes[stretch.clone()];
+    let notes = &line.notes[stretch];
     let way = match (notes.is_sorted(), notes.iter().rev().is_sorted()) {
         (true, _) => "rises",
         (_, true) => "falls",
@@ -153,6 +182,24 @@ fn through(scene: &Scene) -> Option<Draft> {
         idea: found.idea(),
         worth: STEP * found.steps() as i64,
     })
+}
+
+/// Puts the notes of the line's parts in the place of the bass that is struck, so that what leads
+/// into them or out of them counts on them.
+pub(super) fn follow(scene: &mut Scene) {
+    let Some((line, at)) = whole(scene) else {
+        return;
+    };
+    let parts = stretches(&line.notes);
+    let ideas = parts.into_iter().filter_map(|s| part(scene, &line, &at, s));
+    let bars: Vec<Range<usize>> = ideas.map(|d| d.idea.bar..d.idea.to + 1).collect();
+    for (at, note) in at.iter().zip(&line.notes) {
+        let bar = scene.starts.partition_point(|s| s <= at) - 1;
+        let chord = scene.chords.iter_mut().find(|c| c.at == *at);
+        if let (Some(chord), true) = (chord, bars.iter().any(|b| b.contains(&bar))) {
+            chord.bass = Some(*note);
+        }
+    }
 }
 
 /// The best line over all chords of the song, and where its notes fall.
