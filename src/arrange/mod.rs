@@ -22,6 +22,7 @@ mod search;
 mod shape;
 mod solve;
 mod step;
+mod survey;
 mod variants;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
@@ -30,6 +31,7 @@ pub use ideas::{NODES, Offer, Proposal, Proposed, offers, propose, why};
 pub use reasons::{Placed, Reason};
 pub use search::Goal;
 pub use solve::{ArrangeError, Lean, Options, arrange};
+pub use survey::{Figures, survey, unbound};
 pub use variants::{Front, Variant, best, variants};
 
 pub use crate::guitar::RightFinger;

@@ -14,6 +14,7 @@ mod man;
 mod play;
 mod probe;
 mod studio;
+mod survey;
 #[cfg(feature = "sound")]
 mod wav;
 
@@ -50,6 +51,7 @@ enum Command {
     #[cfg(feature = "sound")]
     Play(play::Args),
     Probe(probe::Args),
+    Survey(survey::Args),
 }
 
 /// Examples and cautions under `--help` and in the manual page.
@@ -66,6 +68,8 @@ Examples:
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
   thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml
+  thumbline survey song.toml --capos 0-5
+  thumbline survey song.toml --sounding A --take 1 -o in-a.toml
 
 Exit codes:
   0 done, 1 the input is at fault, 2 the command was typed wrongly, 3 the machine is at fault
@@ -118,6 +122,7 @@ fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Ve
         #[cfg(feature = "sound")]
         Some(Command::Play(args)) => play::run(args, out, err),
         Some(Command::Probe(args)) => probe::run(&args, out),
+        Some(Command::Survey(args)) => survey::run(&args, out, err),
         None => studio::run(cli.song.as_deref()),
     }
 }
