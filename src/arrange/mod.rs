@@ -8,6 +8,7 @@
 mod answer;
 mod arrangement;
 mod candidates;
+mod clock;
 mod cost;
 #[cfg(test)]
 mod exhaustive;

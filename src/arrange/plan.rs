@@ -3,6 +3,7 @@
 
 use super::Layer;
 use super::arrangement::Tune;
+use super::clock::Clock;
 use super::ideas::{Asked, Marks, broken_tone, mark_at};
 use crate::song::{Pin, Song, Wish};
 use crate::theory::{Chord, Name, QUARTER, Symbol, Ticks, Tone};
@@ -477,44 +478,4 @@ fn slices(
         slice.quickest = quickest;
     }
     out
-}
-
-/// Turns ticks into milliseconds along the song's changes of tempo.
-struct Clock<'a> {
-    song: &'a Song,
-    starts: &'a [Ticks],
-    bar: usize,
-    at: Ticks,
-    tempo: crate::song::Tempo,
-}
-
-impl<'a> Clock<'a> {
-    fn new(song: &'a Song, starts: &'a [Ticks]) -> Clock<'a> {
-        Clock {
-            song,
-            starts,
-            bar: 0,
-            at: 0,
-            tempo: song.tempo,
-        }
-    }
-
-    /// Milliseconds from the last place asked for (or the start) to `at`.
-    fn millis_until(&mut self, at: Ticks) -> i64 {
-        let mut millis = 0;
-        while self.bar < self.song.bars.len() && self.starts[self.bar] <= at {
-            if let Some(tempo) = self.song.bars[self.bar].tempo {
-                millis += self.step(self.starts[self.bar]);
-                self.tempo = tempo;
-            }
-            self.bar += 1;
-        }
-        millis + self.step(at)
-    }
-
-    fn step(&mut self, at: Ticks) -> i64 {
-        let ticks = at - self.at;
-        self.at = at;
-        ticks * 60_000 / (i64::from(self.tempo.per_minute.max(1)) * self.tempo.beat.max(1))
-    }
 }

@@ -2,6 +2,7 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
+use super::progress::Progress;
 use super::{Failure, Fault, ideas, write_out};
 use crate::arrange::{
     ArrangeError, Arrangement, Goal, Layer, Lean, Options, Proposal, arrange, propose,
@@ -12,7 +13,7 @@ use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song, SongFile};
 use crate::theory::Key;
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Arrange songs and write them as tab, JSON, MIDI or sound
@@ -486,38 +487,4 @@ fn best_key(
         }
     }
     best
-}
-
-/// How far a long list has got, told on a terminal only.
-struct Progress {
-    all: usize,
-    done: usize,
-    shown: bool,
-}
-
-impl Progress {
-    /// Shorter lists are done before one could read it.
-    const LONG: usize = 20;
-
-    fn new(all: usize) -> Progress {
-        Progress {
-            all,
-            done: 0,
-            shown: all > Self::LONG && std::io::stderr().is_terminal(),
-        }
-    }
-
-    fn step(&mut self, err: &mut dyn Write) {
-        self.done += 1;
-        if self.shown {
-            let _ = write!(err, "\rarranging {} of {}", self.done, self.all);
-            let _ = err.flush();
-        }
-    }
-
-    fn end(&self, err: &mut dyn Write) {
-        if self.shown {
-            let _ = write!(err, "\r{:40}\r", "");
-        }
-    }
 }

@@ -13,6 +13,7 @@ mod man;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+mod progress;
 mod studio;
 mod survey;
 #[cfg(feature = "sound")]
