@@ -125,7 +125,7 @@ pub(crate) fn priced(
 ) -> Option<Offer> {
     let mut with = song.clone();
     with.ideas.push(draft.idea.clone());
-    let bars = draft.idea.bar..draft.idea.to + 1;
+    let bars = first_bar(song, &draft.idea, base)..draft.idea.to + 1;
     let local = local(&with, options, base, bench, bars)?;
     let missing = super::super::Cost::BassMissing;
     if local.more[missing] > 0 || !is_heard(&with, &local.solved, bench) {
@@ -138,6 +138,17 @@ pub(crate) fn priced(
         more: local.more,
         idea: draft.idea,
     })
+}
+
+/// The first bar in which an idea changes anything: a slur asks for a string of the note before, too.
+fn first_bar(song: &Song, idea: &Idea, base: &Solved) -> usize {
+    if !matches!(idea.figure, crate::song::Figure::Slur { .. }) {
+        return idea.bar;
+    }
+    let at = song.starts()[idea.bar] + idea.at;
+    let melody = &base.plan.melody;
+    let before = melody.partition_point(|t| t.at < at).checked_sub(1);
+    before.map_or(idea.bar, |i| melody[i].bar.min(idea.bar))
 }
 
 /// Whether the last idea of a song is heard in its arrangement: a slur as a slur, a knock as a knock.

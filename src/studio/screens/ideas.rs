@@ -2,7 +2,7 @@
 
 use super::Desk;
 use super::desk::Weight;
-use crate::arrange::{Layer, Offer, offers, why};
+use crate::arrange::{Layer, Offer, Options, offers, why};
 use crate::song::Idea;
 use crate::studio::message::Order;
 
@@ -45,7 +45,12 @@ impl Desk {
             return;
         }
         let now = &self.arrangement;
-        let found = offers(&now.song, &now.instrument, &now.hand, &self.options, bar);
+        let options = Options {
+            // The octave is known.
+            shift: Some(now.shift),
+            ..self.options.clone()
+        };
+        let found = offers(&now.song, &now.instrument, &now.hand, &options, bar);
         let here = |i: &Idea| (i.bar..=i.to).contains(&bar);
         self.ideas = Some(Ideas {
             bar,
