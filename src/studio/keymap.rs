@@ -163,6 +163,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('I')], "I", Message::Idea(-1), "the idea before"),
     row(Desk, &[letter('y')], "y", Message::TakeIdea, "take it, or put it back"),
     row(Desk, &[letter('n')], "n", Message::LeaveIdea, "not this one, not again"),
+    row(Desk, &[letter('P')], "P", Message::Propose, "ideas for the whole song"),
     row(Desk, &[letter(' ')], "Space", Message::Play, "play from here, or stop"),
     row(Desk, &[letter('o')], "o", Message::Loop, "loop this bar, or stop"),
     row(Desk, &[letter('-')], "-", Message::Tempo(-5), "slower by 5 %"),

@@ -1,7 +1,7 @@
 //! The Desk: one song, read and arranged.
 
 use super::home::Home;
-use super::ideas::Ideas;
+use super::ideas::{Ideas, Taken};
 use super::pins::History;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
@@ -50,6 +50,8 @@ pub struct Desk {
     pub front: Option<(usize, Front)>,
     /// The ideas for the bar under the cursor, once they are worked out.
     pub ideas: Option<Ideas>,
+    /// The proposal that was taken last.
+    pub(super) taken: Option<Taken>,
     /// Where the music is, in played ticks.
     pub playing: Option<Ticks>,
     /// Tempo in per cent of the written one.
@@ -83,6 +85,7 @@ impl Desk {
             options,
             front: None,
             ideas: None,
+            taken: None,
             playing: None,
             speed: 100,
             click: false,
@@ -144,6 +147,7 @@ impl Desk {
             Message::Idea(by) => self.choose_idea(by),
             Message::TakeIdea => return self.take_idea(),
             Message::LeaveIdea => return self.leave_idea(),
+            Message::Propose => return self.propose(),
             Message::Undo => return self.travel(true),
             Message::Redo => return self.travel(false),
             Message::Save => return self.save(),

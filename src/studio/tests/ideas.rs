@@ -72,3 +72,19 @@ fn the_ideas_at_80_by_24() {
 fn the_ideas_at_120_by_40() {
     insta::assert_snapshot!(shown(&in_colour(), 120, 40));
 }
+
+#[test]
+fn proposals_come_one_after_another_and_go_in_one_step() {
+    let mut studio = in_colour();
+    let mut names = Vec::new();
+    for _ in 0..4 {
+        studio.update(Message::Propose);
+        let said = on_desk(&studio).said.clone().unwrap().1;
+        names.push(said.split(':').next().unwrap().to_string());
+    }
+    assert_eq!(names, ["plain", "walking", "lively", "sparse"]);
+    tell(&mut studio, &[Message::Undo]);
+    assert!(!ideas(&studio).is_empty(), "the lively one again");
+    tell(&mut studio, &[Message::Redo, Message::Propose]);
+    assert_eq!(ideas(&studio), []);
+}
