@@ -13,6 +13,7 @@ mod cost;
 #[cfg(test)]
 mod exhaustive;
 mod frontier;
+mod grade;
 mod ideas;
 mod outdone;
 mod pins;
@@ -28,6 +29,7 @@ mod variants;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::{Cost, Costs, Price};
+pub use grade::Grade;
 pub use ideas::{NODES, Offer, Proposal, Proposed, offers, propose, why};
 pub use reasons::{Placed, Reason};
 pub use search::Goal;

@@ -2,16 +2,17 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
+use super::problem::Problem;
 use super::progress::Progress;
 use super::{Failure, Fault, ideas, write_out};
 use crate::arrange::{
-    ArrangeError, Arrangement, Goal, Layer, Lean, Options, Proposal, arrange, propose,
+    ArrangeError, Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, arrange, propose,
 };
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::song::{GuitarWish, Song, SongFile};
+use crate::song::{GuitarWish, Song};
 use crate::theory::Key;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -89,6 +90,11 @@ pub(super) struct How {
     /// How many efforts more the song may cost with --colour or --propose
     #[arg(long, value_name = "EFFORTS", default_value_t = 8.0, value_parser = ideas::budget)]
     budget: f64,
+    /// How much the hand is asked for: 1 beginner (no stretch, no barre, small chords), 2 between,
+    /// 3 concert
+    #[arg(long, value_name = "1-3", value_parser = clap::value_parser!(u8).range(1..=3),
+          conflicts_with_all = ["full", "easy"])]
+    grade: Option<u8>,
     /// Make the hardest single move as easy as it can be, and only then the whole
     #[arg(long)]
     smooth: bool,
@@ -122,6 +128,7 @@ pub(super) struct Plan {
     /// Ideas of this character are taken, for no more than so many thousandths of an effort.
     colour: Option<Proposal>,
     pub(super) budget: i64,
+    grade: Option<Grade>,
 }
 
 /// The key that is wanted.
@@ -199,22 +206,29 @@ impl Plan {
             (_, true) => Lean::Easy,
             _ => Lean::Even,
         };
+        let grade = how.grade.map(|n| match n {
+            1 => Grade::First,
+            2 => Grade::Middle,
+            _ => Grade::Concert,
+        });
+        let options = Options {
+            layer,
+            lean,
+            goal: if how.smooth {
+                Goal::HardestStep
+            } else {
+                Goal::Total
+            },
+            ..Options::default()
+        };
         Ok(Plan {
             tune: how.tune,
             key,
             wish,
             colour: how.colour,
             budget: (how.budget * 1000.0) as i64,
-            options: Options {
-                layer,
-                lean,
-                goal: if how.smooth {
-                    Goal::HardestStep
-                } else {
-                    Goal::Total
-                },
-                ..Options::default()
-            },
+            options: grade.map_or(options.clone(), |g| g.options(&options)),
+            grade,
         })
     }
 
@@ -379,55 +393,10 @@ fn numbers(opened: &Opened) -> String {
 }
 
 /// A guitar that can't be, by the option that asks for it.
-fn typed(error: &GuitarError) -> String {
+pub(super) fn typed(error: &GuitarError) -> String {
     match error.field() {
         Some(option) => format!("--{option}: {error}"),
         None => error.to_string(),
-    }
-}
-
-/// Why one song was not arranged.
-pub(super) enum Problem {
-    /// What the song asks for in `[guitar]`.
-    Guitar(GuitarError),
-    /// What an option asks for, with this song.
-    Option(GuitarError),
-    Arrange(ArrangeError),
-    /// No bar has the number after `--variants` or `--ideas`; the bars go from one to another.
-    NoBar(u32, (u32, u32)),
-}
-
-impl Problem {
-    pub(super) fn at(&self, from: &Opened, song: &Song) -> Failure {
-        match self {
-            Problem::Guitar(error) => {
-                let place = (error.field()).and_then(|f| SongFile::guitar_place(&from.text, f));
-                Failure::at(from, &Vec::from_iter(place), &error.to_string())
-            }
-            Problem::Option(error) => {
-                let text = format!("{}, with {}", typed(error), from.name);
-                Failure::new(Fault::Usage, text)
-            }
-            Problem::Arrange(error) => {
-                let places = match error {
-                    ArrangeError::Clash { pins } => (pins.iter())
-                        .filter_map(|&p| Some(song.pins.get(p)?.place))
-                        .collect(),
-                    ArrangeError::Ideas { ideas, pins } => (ideas.iter())
-                        .filter_map(|&i| Some(song.ideas.get(i)?.place))
-                        .chain(pins.iter().filter_map(|&p| Some(song.pins.get(p)?.place)))
-                        .collect(),
-                    _ => Vec::from_iter(song.bars.first().map(|b| b.place)),
-                };
-                Failure::at(from, &places, &error.to_string())
-            }
-            Problem::NoBar(number, (first, last)) => {
-                let name = &from.name;
-                let text =
-                    format!("there is no bar {number} in {name}; its bars are {first} to {last}");
-                Failure::new(Fault::Usage, text)
-            }
-        }
     }
 }
 
@@ -453,6 +422,7 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
     };
     let instrument = Instrument::wished(&wish).map_err(blame)?;
     let hand = Hand::wished(&wish).map_err(blame)?;
+    let hand = plan.grade.map_or(hand.clone(), |g| g.hand(&hand));
     let solve = |song: &Song| match plan.colour {
         None => arrange(song, &instrument, &hand, &plan.options),
         Some(name) => {

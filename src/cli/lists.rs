@@ -1,6 +1,7 @@
 //! What `--variants`, `--best`, `--ideas` and `--propose` of `thumbline arrange` print: lists to choose from.
 
-use super::arrange::{Plan, Problem, arranged};
+use super::arrange::{Plan, arranged};
+use super::problem::Problem;
 use super::{Failure, ideas};
 use crate::arrange::{
     Arrangement, Front, Pluck, Proposal, Variant, best, offers, propose, variants,

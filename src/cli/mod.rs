@@ -13,6 +13,7 @@ mod man;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+mod problem;
 mod progress;
 mod studio;
 mod survey;
