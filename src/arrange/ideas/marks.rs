@@ -150,7 +150,7 @@ impl Marks {
             return;
         };
         let inside = at - starts[bar];
-        let turns = (written.notes.iter().map(|n| n.at)).chain(written.chords.iter().map(|c| c.at));
+        let turns = struck(written).chain(written.chords.iter().map(|c| c.at));
         let end = turns
             .filter(|&t| t > inside)
             .min()
@@ -198,9 +198,23 @@ pub(crate) fn beats(bar: &Bar) -> Vec<Ticks> {
     beats.filter(|&b| b < bar.length).collect()
 }
 
+/// Where the melody strikes a note in a bar: a tied note goes on.
+fn struck(bar: &Bar) -> impl Iterator<Item = Ticks> {
+    let goes_on = |i: usize| {
+        let before = i.checked_sub(1).and_then(|b| bar.notes.get(b));
+        before.is_some_and(|b| {
+            let note = &bar.notes[i];
+            b.tied && b.at + b.length == note.at && b.pitch.midi() == note.pitch.midi()
+        })
+    };
+    (0..bar.notes.len())
+        .filter(move |&i| !goes_on(i))
+        .map(|i| bar.notes[i].at)
+}
+
 /// The beats after the first on which the melody strikes nothing, else such halves of beats.
 pub(crate) fn free_places(bar: &Bar) -> Vec<Ticks> {
-    let is_free = |at: &Ticks| bar.notes.iter().all(|n| n.at != *at);
+    let is_free = |at: &Ticks| struck(bar).all(|n| n != *at);
     let beats = beats(bar);
     let on: Vec<Ticks> = beats.iter().copied().skip(1).filter(is_free).collect();
     if !on.is_empty() {
