@@ -6,7 +6,7 @@ mod support;
 
 use checker::broken_rules;
 use support::{plain_chords, read_corpus};
-use thumbline::arrange::{ArrangeError, Layer, Options, arrange};
+use thumbline::arrange::{ArrangeError, Layer, Options, Proposal, arrange, propose};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::Song;
@@ -112,4 +112,61 @@ fn outcome(tunes: &[(String, Song)]) -> Outcome {
         }
     }
     outcome
+}
+
+/// Thousandths of an effort that a proposal may cost in these tests.
+const BUDGET: i64 = 8_000;
+
+#[test]
+#[ignore = "needs the tunes that tests/outside/corpus.py copies; run with --run-ignored or --ignored"]
+fn no_proposal_for_the_corpus_breaks_a_hard_rule() {
+    let tunes = read_corpus(AT_LEAST);
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    let parts: Vec<(usize, Vec<String>)> = std::thread::scope(|scope| {
+        let chunks = tunes.chunks(tunes.len().div_ceil(threads).max(1));
+        let started: Vec<_> = chunks.map(|part| scope.spawn(|| proposed(part))).collect();
+        started.into_iter().map(|t| t.join().unwrap()).collect()
+    });
+    let ideas: usize = parts.iter().map(|p| p.0).sum();
+    let faults: Vec<&String> = parts.iter().flat_map(|p| &p.1).collect();
+    println!("{} tunes, every proposal, {ideas} ideas taken", tunes.len());
+    assert!(
+        faults.is_empty(),
+        "{} rules broken, the first of them: {:#?}",
+        faults.len(),
+        &faults[..faults.len().min(20)]
+    );
+    assert!(ideas > 10 * tunes.len(), "hardly an idea was taken");
+}
+
+/// How many ideas every proposal takes in some tunes, and what is wrong with what comes out.
+fn proposed(tunes: &[(String, Song)]) -> (usize, Vec<String>) {
+    let hands = ["small", "medium", "large"].map(|name| Hand::named(name).expect("it is built in"));
+    let instrument = Instrument::standard();
+    let (mut ideas, mut faults) = (0, Vec::new());
+    for (i, (name, song)) in tunes.iter().enumerate() {
+        let mut song = song.clone();
+        if song.bars.iter().all(|b| b.chords.is_empty()) {
+            plain_chords(&mut song);
+        }
+        let hand = &hands[i % hands.len()];
+        for proposal in Proposal::ALL {
+            let wanted = (proposal, BUDGET);
+            let place = |fault: String| format!("{name}, {}: {fault}", proposal.name());
+            match propose(&song, &instrument, hand, &Options::default(), wanted) {
+                Ok(done) => {
+                    ideas += done.offers.len();
+                    let text = json::write(&done.arrangement);
+                    let value = serde_json::from_str(&text).expect("what is written is JSON");
+                    faults.extend(broken_rules(&value).into_iter().map(place));
+                    if done.more() > BUDGET {
+                        faults.push(place(format!("{} is over the budget", done.more())));
+                    }
+                }
+                Err(ArrangeError::Empty | ArrangeError::OutOfRange { .. }) => {}
+                Err(error) => faults.push(place(error.to_string())),
+            }
+        }
+    }
+    (ideas, faults)
 }

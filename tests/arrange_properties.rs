@@ -8,7 +8,8 @@ use proptest::prelude::*;
 use thumbline::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{Pin, Place, Song, Target, Wish, abc};
+use thumbline::song::{BassNote, Figure, Idea, Pin, Place, Song, Step, Target, Wish, abc};
+use thumbline::theory::{QUARTER, Symbol};
 
 /// A bar of 4/4 in eighths: notes, rests, ties and a chord here and there.
 fn bar() -> impl Strategy<Value = String> {
@@ -117,6 +118,57 @@ fn pins() -> impl Strategy<Value = Vec<Pin>> {
     )
 }
 
+/// Ideas of every kind anywhere in the first bars, most of them good, some that can't be.
+fn ideas() -> impl Strategy<Value = Vec<Idea>> {
+    let note = (
+        prop::sample::select(vec!["C", "D", "F#", "Bb", "G"]),
+        prop::option::of(2..=3i8),
+    )
+        .prop_map(|(name, octave)| BassNote {
+            name: name.parse().expect("it is a note"),
+            octave,
+        });
+    let step = prop_oneof![Just(Step::Beat), Just(Step::Chord)];
+    let figure = prop_oneof![
+        Just(Figure::Beats),
+        Just(Figure::Between),
+        Just(Figure::Fifths),
+        Just(Figure::Breath),
+        Just(Figure::Hits),
+        note.clone().prop_map(Figure::Bass),
+        (step, prop::collection::vec(note, 1..6))
+            .prop_map(|(step, notes)| Figure::Walk { step, notes }),
+        (4..=6u8).prop_map(Figure::Roll),
+        (1..=2i64).prop_map(|n| Figure::Broken(n * QUARTER / 2)),
+        (1..=6u8, prop::sample::select(vec![4u8, 5, 7, 12]))
+            .prop_map(|(string, fret)| Figure::Harmonic { string, fret }),
+        (1..=3u8, 0..=4u8, 0..=4u8).prop_map(|(string, from, to)| Figure::Slur {
+            string,
+            fingers: (from, to),
+        }),
+        prop::sample::select(vec!["Gsus4", "C6", "Fmaj7", "F#dim7"])
+            .prop_map(|text| Figure::Chord(Symbol::parse(text).expect("it is a chord"))),
+    ];
+    let idea = (0..5usize, 0..2usize, 0..8i64, figure).prop_map(|(bar, more, eighth, figure)| {
+        let whole = matches!(
+            figure,
+            Figure::Beats
+                | Figure::Between
+                | Figure::Fifths
+                | Figure::Breath
+                | Figure::Hits
+                | Figure::Walk { .. }
+        );
+        let at = if whole { 0 } else { eighth * QUARTER / 2 };
+        let mut idea = Idea::new(bar, at, figure);
+        if whole {
+            idea.to = bar + more;
+        }
+        idea
+    });
+    prop::collection::vec(idea, 0..=4)
+}
+
 fn faults(arrangement: &Arrangement) -> Vec<String> {
     let value = serde_json::from_str(&json::write(arrangement)).expect("it is JSON");
     broken_rules(&value)
@@ -154,6 +206,35 @@ proptest! {
                     let mut fewer = song.clone();
                     let keep = |i: usize| pins.contains(&i) && i != *leave;
                     fewer.pins = (0..song.pins.len()).filter(|&i| keep(i)).map(|i| song.pins[i].clone()).collect();
+                    prop_assert!(arrange(&fewer, &instrument, &hand, &options).is_ok());
+                }
+            }
+            Err(ArrangeError::OutOfRange { .. }) => {}
+            Err(other) => prop_assert!(false, "{other}"),
+        }
+    }
+
+    #[test]
+    fn ideas_are_kept_or_named(
+        song in song(),
+        ideas in ideas(),
+        instrument in instrument(),
+        hand in prop::sample::select(vec!["small", "medium", "large"]),
+    ) {
+        let mut song = song;
+        song.ideas = ideas.into_iter().filter(|i| i.to < song.bars.len()).collect();
+        song.ideas.retain(|i| i.at < song.bars[i.bar].length);
+        let options = Options { layer: Layer::Colour, ..Options::default() };
+        let hand = Hand::named(hand).unwrap();
+        match arrange(&song, &instrument, &hand, &options) {
+            Ok(arrangement) => prop_assert_eq!(faults(&arrangement), Vec::<String>::new()),
+            Err(ArrangeError::Ideas { ideas, pins }) => {
+                prop_assert!(!ideas.is_empty() && pins.is_empty());
+                // Without any one of them the others fit.
+                for leave in &ideas {
+                    let mut fewer = song.clone();
+                    let keep = |i: usize| ideas.contains(&i) && i != *leave;
+                    fewer.ideas = (0..song.ideas.len()).filter(|&i| keep(i)).map(|i| song.ideas[i].clone()).collect();
                     prop_assert!(arrange(&fewer, &instrument, &hand, &options).is_ok());
                 }
             }

@@ -191,7 +191,8 @@ fn what_was_typed_wrongly_is_code_2() {
     for (args, said) in [
         (&["arrange"][..], "<IN>"),
         (&["sing"], "sing"),
-        (&["arrange", "-", "--layer", "4"], "not built yet"),
+        (&["arrange", "-", "--colour", "loud"], "walking"),
+        (&["arrange", "-", "--budget", "much"], "budget"),
         (&["arrange", "-", "--layer", "5"], "1..=4"),
         (&["arrange", "-", "--key", "H"], "is not a key"),
         (&["arrange", "-", "--hand", "huge"], "is not a hand"),

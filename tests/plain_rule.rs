@@ -47,6 +47,7 @@ fn song(key: Key, meter: &str, tune: &str) -> Song {
         bars: tune.split('|').enumerate().map(bar).collect(),
         guitar: GuitarWish::default(),
         pins: Vec::new(),
+        ideas: Vec::new(),
     }
 }
 

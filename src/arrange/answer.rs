@@ -3,6 +3,7 @@
 use super::arrangement::{Layer, Pluck, Remark, Slice, Technique};
 use super::cost::Price;
 use super::frontier::Node;
+use super::ideas::{is_slurred, mark_at};
 use super::plan::Plan;
 use super::reasons;
 use super::right::{Onset, right_hand};
@@ -10,7 +11,8 @@ use super::shape::{NONE, Shape, Shapes};
 use super::step::{
     haste, price_depth, price_hand, price_leading, price_release, price_voicing, wanted_until,
 };
-use crate::theory::{Pitch, Ticks};
+use crate::guitar::RightFinger;
+use crate::theory::{Pitch, QUARTER, Ticks};
 
 /// The price by name of the step into slice `index`.
 pub(crate) fn price_step(
@@ -63,6 +65,8 @@ pub(crate) struct Answer<'a> {
     pub song_end: Ticks,
     /// The finger that takes a chord's notes, for spelling.
     pub spell: &'a dyn Fn(usize, i32) -> Pitch,
+    /// What an idea of the song does, in words.
+    pub why: &'a dyn Fn(usize) -> String,
 }
 
 impl Answer<'_> {
@@ -127,10 +131,14 @@ impl Answer<'_> {
             .enumerate()
             .map(|(index, slice)| {
                 let here = notes_of(notes, index);
+                // The left hand sounds a slur.
+                let plucked = || here.iter().filter(|n| !self.is_slurred(notes, n));
                 Onset {
                     millis: slice.millis,
-                    strings: here.iter().map(|n| n.string as u8 + 1).collect(),
-                    bass: here.first().is_some_and(|n| n.layer == Layer::Bass),
+                    strings: plucked().map(|n| n.string as u8 + 1).collect(),
+                    bass: plucked().next().is_some_and(|n| n.layer == Layer::Bass),
+                    knock: slice.hit.is_some(),
+                    rolled: self.is_rolled(index),
                 }
             })
             .collect();
@@ -139,7 +147,11 @@ impl Answer<'_> {
         for (index, way) in fingers.iter().enumerate() {
             let shape = self.shape(index);
             let here = notes_of(notes, index);
-            for (note, right) in here.iter().zip(way.iter()) {
+            let knock = self.knock(index);
+            let mut way = way.iter();
+            for note in here {
+                let slurred = self.is_slurred(notes, note);
+                let right = if slurred { None } else { way.next() };
                 let left = shape.grip.fingers[note.string];
                 plucks.push(Pluck {
                     bar: self.plan.slices[index].bar,
@@ -151,18 +163,83 @@ impl Answer<'_> {
                     left,
                     barre: left > 0
                         && shape.fingers[usize::from(left) - 1].strings.count_ones() > 1,
-                    right: *right,
+                    right: right.copied().unwrap_or(RightFinger::I),
                     layer: note.layer,
-                    technique: if here.len() > 4 {
-                        Technique::Brush
-                    } else {
-                        Technique::Plain
-                    },
+                    technique: self.technique(note, here.len(), slurred),
                     reason: reasons::of(self, note),
                 });
             }
+            if let Some(knock) = knock {
+                let here = plucks.len() - here.len();
+                let below = |p: &Pluck| p.string > knock.string;
+                let place = here + plucks[here..].partition_point(below);
+                plucks.insert(place, knock);
+            }
         }
         plucks
+    }
+
+    fn technique(&self, note: &Struck, together: usize, slurred: bool) -> Technique {
+        let is_melody = note.layer == Layer::Melody;
+        if slurred {
+            Technique::Slur
+        } else if is_melody && self.plan.slices[note.index].touch.is_some() {
+            Technique::Harmonic
+        } else if self.is_rolled(note.index) {
+            Technique::Roll
+        } else if together > 4 {
+            Technique::Brush
+        } else {
+            Technique::Plain
+        }
+    }
+
+    fn is_rolled(&self, index: usize) -> bool {
+        let stroke = self.plan.slices[index].stroke;
+        stroke.is_some_and(|i| self.plan.strokes[i].rolled)
+    }
+
+    /// Whether the left hand sounds a melody note from the one before it, which still sounds then.
+    fn is_slurred(&self, notes: &[Struck], note: &Struck) -> bool {
+        let at = self.plan.slices[note.index].at;
+        if note.layer != Layer::Melody || mark_at(&self.plan.marks.slurs, at).is_none() {
+            return false;
+        }
+        let before = notes
+            .iter()
+            .rev()
+            .find(|n| n.index < note.index && n.layer == Layer::Melody);
+        let stop = |n: &Struck| {
+            let grip = &self.shape(n.index).grip;
+            (grip.frets[n.string], grip.fingers[n.string])
+        };
+        before.is_some_and(|b| {
+            b.string == note.string && b.end == at && is_slurred(stop(b), stop(note))
+        })
+    }
+
+    /// The knock at a slice: on the lowest string that is silent then, none if all of them sound.
+    fn knock(&self, index: usize) -> Option<Pluck> {
+        let slice = &self.plan.slices[index];
+        slice.hit?;
+        let sounding = self.shape(index).sounding;
+        let strings = self.shapes.instrument.strings();
+        let string = (0..strings).rev().find(|s| sounding >> s & 1 == 0)?;
+        let next = self.plan.end(index, self.song_end);
+        Some(Pluck {
+            bar: slice.bar,
+            at: slice.at,
+            end: next.min(slice.at + QUARTER / 4),
+            string: string as u8 + 1,
+            fret: 0,
+            pitch: *self.shapes.instrument.open.get(string)?,
+            left: 0,
+            barre: false,
+            right: RightFinger::P,
+            layer: Layer::Colour,
+            technique: Technique::Hit,
+            reason: reasons::Reason::Knock,
+        })
     }
 
     /// The slices with their prices.
@@ -202,7 +279,7 @@ impl Answer<'_> {
             let Some(i) = slice.stroke else { continue };
             let stroke = &self.plan.strokes[i];
             let shape = self.shape(index);
-            if shape.bass == NONE && !stroke.silent {
+            if shape.bass == NONE && !stroke.silent && !stroke.bassless {
                 remarks.push(self.remark(index, reasons::no_bass(self, index, stroke)));
             }
         }

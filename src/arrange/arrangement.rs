@@ -4,6 +4,7 @@ use super::{Price, Reason};
 use crate::guitar::{Grip, Hand, Instrument, RightFinger, Stretch};
 use crate::song::Song;
 use crate::theory::{Pitch, Ticks};
+use std::borrow::Cow;
 
 /// The four layers of an arrangement, each standing on those before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -129,4 +130,15 @@ pub struct Arrangement {
     pub remarks: Vec<Remark>,
     /// The prices of all slices added up.
     pub price: Price,
+}
+
+impl Arrangement {
+    /// The song with the chords that it is heard with: those of taken ideas where there are any.
+    pub fn heard(&self) -> Cow<'_, Song> {
+        if self.layer == Layer::Colour && self.song.is_recoloured() {
+            Cow::Owned(self.song.recoloured())
+        } else {
+            Cow::Borrowed(&self.song)
+        }
+    }
 }

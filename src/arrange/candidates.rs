@@ -2,6 +2,7 @@
 //!
 //! Songs repeat themselves, so each list is worked out once and kept.
 
+use super::ideas::harmonic;
 use super::outdone::NEVER;
 use super::plan::Stroke;
 use super::pool::Pool;
@@ -26,14 +27,23 @@ pub(crate) struct Candidate {
 }
 
 /// What the melody does where the candidates are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) enum Melody {
     /// A note of this MIDI number is struck.
     Struck(i32),
     /// The note on this string index is held.
     Held(u8),
+    /// A natural harmonic of this MIDI number is touched on this string index over this fret.
+    Touched(i32, u8, i8),
     /// Nothing sounds: a rest, or the note was let go.
     Silent,
+}
+
+impl Melody {
+    /// Whether a note is struck.
+    pub fn is_struck(self) -> bool {
+        matches!(self, Melody::Struck(_) | Melody::Touched(..))
+    }
 }
 
 /// What rings on.
@@ -69,6 +79,12 @@ struct StrokeKey {
     ceiling: i32,
     fill: (u8, u8),
     silent: bool,
+    over: bool,
+    bassless: bool,
+    notes: u8,
+    rolled: bool,
+    only: Option<i32>,
+    tune: Option<i32>,
 }
 
 impl StrokeKey {
@@ -83,6 +99,12 @@ impl StrokeKey {
             ceiling: stroke.ceiling,
             fill: stroke.fill,
             silent: stroke.silent,
+            over: stroke.over,
+            bassless: stroke.bassless,
+            notes: stroke.notes,
+            rolled: stroke.rolled,
+            only: stroke.only,
+            tune: stroke.tune,
         }
     }
 }
@@ -91,7 +113,7 @@ pub(crate) type List = Rc<[Candidate]>;
 
 /// What decides a list: the kind of the stroke, the number of what is kept, the melody note if one is
 /// struck, and how what is kept is looked at.
-type ListKey = (Option<u32>, u32, Option<i32>, (u8, bool));
+type ListKey = (Option<u32>, u32, Option<Melody>, (u8, bool));
 
 /// The lists worked out so far.
 #[derive(Default)]
@@ -121,10 +143,7 @@ impl Candidates {
         stroke: Option<(u32, &Stroke)>,
         upto: i64,
     ) -> (List, i64) {
-        let struck = match melody {
-            Melody::Struck(midi) => Some(midi),
-            Melody::Held(_) | Melody::Silent => None,
-        };
+        let struck = Some(melody).filter(|m| m.is_struck());
         let kind = stroke.map(|(kind, _)| kind);
         let key = (kind, kept.id, struck, (kept.missing, kept.wide));
         if let (Some((_, stroke)), 0) = (stroke, kept.missing) {
@@ -137,7 +156,12 @@ impl Candidates {
         }
         let list = if kept.missing > 0 {
             let (all, _) = self.list(shapes, kept.complete(), melody, stroke, NEVER);
-            needing(shapes, kept.missing, &all)
+            // Under a note struck over what rings, an open string may be in the way by its pitch.
+            if stroke.is_some_and(|(_, s)| s.over) {
+                all
+            } else {
+                needing(shapes, kept.missing, &all)
+            }
         } else {
             self.room.clear();
             melodies(shapes, kept, melody, &mut self.room);
@@ -189,6 +213,19 @@ pub(super) fn places<'a>(
     all().filter(move |&(_, fret)| wide || fret <= limit)
 }
 
+/// Where the melody note that is struck may be played.
+pub(super) fn tune_places(shapes: &Shapes, melody: Melody, wide: bool) -> Vec<(usize, i8)> {
+    match melody {
+        Melody::Struck(midi) => places(shapes, midi, wide).collect(),
+        Melody::Touched(midi, string, fret) => {
+            let node = harmonic(shapes.instrument, string + 1, fret.unsigned_abs());
+            let sounds = node == Some(midi);
+            Vec::from_iter(sounds.then_some((string.into(), fret)))
+        }
+        Melody::Held(_) | Melody::Silent => Vec::new(),
+    }
+}
+
 /// Every place of the melody note with every fingering of it.
 fn place_melody(
     shapes: &mut Shapes,
@@ -200,8 +237,8 @@ fn place_melody(
     match melody {
         Melody::Held(string) => found(shapes, grip, string),
         Melody::Silent => found(shapes, grip, NONE),
-        Melody::Struck(midi) => {
-            for (string, fret) in places(shapes, midi, kept.wide) {
+        Melody::Struck(_) | Melody::Touched(..) => {
+            for (string, fret) in tune_places(shapes, melody, kept.wide) {
                 if grip.frets[string] < 0 && shapes.reach.spans(&grip, fret.unsigned_abs()) {
                     let mut with = grip;
                     with.frets[string] = fret;

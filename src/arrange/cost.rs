@@ -262,6 +262,15 @@ impl Price {
     }
 }
 
+impl Price {
+    /// What is paid here beyond `other`, by name.
+    pub(crate) fn less(&self, other: &Price) -> Price {
+        let mut price = *self;
+        price.0.iter_mut().zip(other.0).for_each(|(a, b)| *a -= b);
+        price
+    }
+}
+
 impl Tally for Price {
     fn add(&mut self, cost: Cost, amount: i64) {
         self.0[cost as usize] += amount;

@@ -8,11 +8,14 @@
 mod answer;
 mod arrangement;
 mod candidates;
+mod clock;
 mod cost;
 #[cfg(test)]
 mod exhaustive;
 mod fingering;
 mod frontier;
+mod grade;
+mod ideas;
 mod keep;
 mod outdone;
 mod pins;
@@ -24,14 +27,18 @@ mod search;
 mod shape;
 mod solve;
 mod step;
+mod survey;
 mod variants;
 mod worth;
 
 pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune};
 pub use cost::{Cost, Costs, Price};
+pub use grade::Grade;
+pub use ideas::{NODES, Offer, Proposal, Proposed, offers, propose, why};
 pub use reasons::{Placed, Reason};
 pub use search::Goal;
 pub use solve::{ArrangeError, Lean, Options, arrange};
+pub use survey::{Figures, survey, unbound};
 pub use variants::{Front, Variant, best, variants};
 
 pub use crate::guitar::RightFinger;

@@ -32,8 +32,8 @@ pub(crate) const NEVER: i64 = i64::MAX / 4;
 #[derive(Clone)]
 pub(crate) struct Rests {
     pub melody: Ticks,
-    /// By MIDI number, for bass and fill.
-    chord: [Ticks; 128],
+    /// By MIDI number, for fill and bass.
+    chord: [[Ticks; 128]; 2],
 }
 
 impl Rests {
@@ -41,7 +41,7 @@ impl Rests {
     pub fn new(plan: &Plan, index: usize) -> Rests {
         let mut rests = Rests {
             melody: 0,
-            chord: [0; 128],
+            chord: [[0; 128]; 2],
         };
         let (slice, Some(next)) = (&plan.slices[index], plan.slices.get(index + 1)) else {
             return rests;
@@ -50,8 +50,10 @@ impl Rests {
             rests.melody = (tune.end - next.at).max(0);
         }
         if let Some(stroke) = slice.under.map(|i| &plan.strokes[i]) {
-            for (midi, rest) in rests.chord.iter_mut().enumerate() {
-                *rest = (stroke.ring(midi as i32) - next.at).max(0);
+            for (voice, is_bass) in rests.chord.iter_mut().zip([false, true]) {
+                for (midi, rest) in voice.iter_mut().enumerate() {
+                    *rest = (stroke.ring(midi as i32, is_bass) - next.at).max(0);
+                }
             }
         }
         rests
@@ -59,7 +61,7 @@ impl Rests {
 
     /// Whether nothing should ring on.
     pub fn nothing(&self) -> bool {
-        self.melody == 0 && self.chord.iter().all(|&rest| rest == 0)
+        self.melody == 0 && self.chord.as_flattened().iter().all(|&rest| rest == 0)
     }
 
     /// The part of it that concerns one shape.
@@ -74,7 +76,8 @@ impl Rests {
             let rest = if shape.melody == s as u8 {
                 self.melody
             } else {
-                self.chord[shape.midis[s].clamp(0, 127) as usize]
+                let is_bass = shape.bass == s as u8;
+                self.chord[usize::from(is_bass)][shape.midis[s].clamp(0, 127) as usize]
             };
             if rest > 0 {
                 ringing.alive |= 1 << s;

@@ -21,7 +21,12 @@ pub(crate) struct Fence {
 pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>> {
     let starts = song.starts();
     let mut fences: FxHashMap<usize, Fence> = FxHashMap::default();
-    for pin in song.pins.iter().filter(|p| p.bar < song.bars.len()) {
+    if super::ideas::is_in_vain(plan) {
+        return None;
+    }
+    let slurred = super::ideas::slur_pins(song, plan);
+    let pins = song.pins.iter().chain(&slurred);
+    for pin in pins.filter(|p| p.bar < song.bars.len()) {
         if !concerns(&pin.wish, plan.layer) {
             continue;
         }
@@ -118,6 +123,12 @@ impl Fence {
                     Some(&s) => s as u8,
                     None => return Vec::new(),
                 }
+            }
+            Melody::Touched(_, string, fret) => {
+                if grip.frets[usize::from(string)] != fret {
+                    return Vec::new();
+                }
+                string
             }
         };
         let over = |s: &usize| tune != NONE && midi(*s) >= midi(tune.into()) && *s as u8 != tune;

@@ -3,6 +3,8 @@
 
 use super::Layer;
 use super::arrangement::Tune;
+use super::clock::Clock;
+use super::ideas::{Asked, Marks, broken_tone, mark_at};
 use crate::song::{Pin, Song, Wish};
 use crate::theory::{Chord, Name, QUARTER, Symbol, Ticks, Tone};
 
@@ -16,6 +18,8 @@ pub(crate) struct Plan {
     pub melody: Vec<Tune>,
     pub strokes: Vec<Stroke>,
     pub slices: Vec<Wanted>,
+    /// What the taken ideas ask for, where the layer is colour.
+    pub marks: Marks,
 }
 
 /// What one slice wants.
@@ -37,14 +41,20 @@ pub(crate) struct Wanted {
     pub stroke: Option<usize>,
     /// The stroke whose notes may ring here, started here or before.
     pub under: Option<usize>,
+    /// The melody note struck here is touched as a harmonic: string index and fret.
+    pub touch: Option<(u8, i8)>,
+    /// The idea that knocks here.
+    pub hit: Option<usize>,
 }
 
 /// A place where bass and fill are struck.
 #[derive(Debug, Clone)]
 pub(crate) struct Stroke {
     pub at: Ticks,
-    /// The chord or the bar ends here, whichever is first.
+    /// The bass rings to here: the next bass, or the end of the chord or the bar.
     pub end: Ticks,
+    /// The fill rings to here: the end of the chord or the bar.
+    pub fill_end: Ticks,
     pub chord: Chord,
     /// The chord's pitch classes, as bits, and those of its third and its seventh.
     pub tones: u16,
@@ -61,17 +71,33 @@ pub(crate) struct Stroke {
     pub fill: (u8, u8),
     /// Nothing is struck but the melody.
     pub silent: bool,
+    /// What the chord struck before it rings on under it: a bass or one note of a broken chord alone
+    /// is struck.
+    pub over: bool,
+    /// No bass is wanted.
+    pub bassless: bool,
+    /// As many notes as a full chord has here, and the most that are struck.
+    pub notes: u8,
+    /// The fill is of this pitch class: a note of a broken chord.
+    pub only: Option<i32>,
+    /// The chord is rolled.
+    pub rolled: bool,
+    /// The melody sounding here, where a harmonic makes it another note than its fret.
+    pub tune: Option<i32>,
+    /// The idea that the stroke is there for, or that changes it.
+    pub idea: Option<usize>,
     /// Melody notes during the stroke that go lower than all before them: start and MIDI number.
     falls: Vec<(Ticks, i32)>,
 }
 
 impl Stroke {
     /// Until when a note of this stroke should ring: no longer than the melody stays above it.
-    pub fn ring(&self, midi: i32) -> Ticks {
+    pub fn ring(&self, midi: i32, is_bass: bool) -> Ticks {
+        let end = if is_bass { self.end } else { self.fill_end };
         self.falls
             .iter()
             .find(|&&(_, low)| low <= midi)
-            .map_or(self.end, |&(at, _)| at)
+            .map_or(end, |&(at, _)| at.min(end))
     }
 }
 
@@ -79,27 +105,57 @@ impl Stroke {
 struct Change<'a> {
     at: Ticks,
     chord: Option<&'a Chord>,
-    /// Only a pinned bass is struck here; the chord goes on.
-    bass_only: bool,
+    struck: Struck,
+}
+
+/// What is struck at a change.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Struck {
+    /// The whole chord.
+    Chord,
+    /// Only a pinned bass; the chord's name goes on, its fill does not.
+    Pinned,
+    /// Only a bass that an idea asks for, while the fill rings on.
+    Bass,
+    /// Only one note of a broken chord.
+    Broken,
 }
 
 impl Plan {
     /// Lays out a song whose melody is moved by `shift` semitones (whole octaves).
     pub fn new(song: &Song, layer: Layer, shift: i32) -> Plan {
+        if layer < Layer::Colour {
+            return Plan::marked(song, layer, shift, Marks::default());
+        }
+        let coloured = song.is_recoloured().then(|| song.recoloured());
+        let song = coloured.as_ref().unwrap_or(song);
+        Plan::marked(song, layer, shift, Marks::new(song))
+    }
+
+    fn marked(song: &Song, layer: Layer, shift: i32, marks: Marks) -> Plan {
         let starts = song.starts();
         let joined = song.runs_on();
         let melody = melody(song, &starts, &joined, shift);
-        let strokes = if layer >= Layer::Bass {
-            strokes(song, &starts, &melody, layer)
+        let mut strokes = if layer >= Layer::Bass {
+            strokes(song, &starts, &melody, (layer, &marks))
         } else {
             Vec::new()
         };
-        let slices = slices(song, &starts, &melody, &strokes);
+        let slices = slices(song, &starts, &melody, (&strokes, &marks));
+        for slice in &slices {
+            let touched = slice
+                .sung
+                .filter(|&i| mark_at(&marks.touched, melody[i].at).is_some());
+            if let (Some(stroke), Some(i)) = (slice.stroke, touched) {
+                strokes[stroke].tune = Some(melody[i].pitch.midi());
+            }
+        }
         Plan {
             layer,
             melody,
             strokes,
             slices,
+            marks,
         }
     }
 
@@ -139,68 +195,74 @@ fn melody(song: &Song, starts: &[Ticks], joined: &[bool], shift: i32) -> Vec<Tun
     tunes
 }
 
-/// One stroke at each chord change and, where a chord goes on, at each bar line. A pickup has none.
-fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<Stroke> {
+/// One stroke at each chord change and, where a chord goes on, at each bar line; more where pins and
+/// ideas ask for a note. A pickup has none.
+fn strokes(
+    song: &Song,
+    starts: &[Ticks],
+    melody: &[Tune],
+    (layer, marks): (Layer, &Marks),
+) -> Vec<Stroke> {
     let end = starts[song.bars.len()];
-    let mut changes: Vec<Change> = (song.harmony().into_iter())
-        .map(|h| Change {
-            at: h.at,
-            chord: match h.symbol {
-                Some(Symbol::Chord(chord)) => Some(chord),
-                Some(Symbol::NoChord) | None => None,
-            },
-            bass_only: false,
-        })
-        .collect();
     let pins = bass_pins(song, starts);
-    for &(at, _) in &pins {
-        let i = changes.partition_point(|c| c.at <= at);
-        if i > 0 && changes[i - 1].at < at {
-            let chord = changes[i - 1].chord;
-            let change = Change {
-                at,
-                chord,
-                bass_only: true,
-            };
-            changes.insert(i, change);
-        }
-    }
+    let changes = changes(song, &pins, marks);
     let pickup_end = match song.bars.first() {
         Some(bar) if bar.length < bar.meter.bar() => starts[1],
         _ => 0,
     };
     let mut out = Vec::with_capacity(changes.len());
     for (i, change) in changes.iter().enumerate() {
-        let until = changes.get(i + 1).map_or(end, |c| c.at);
+        let next = |ends: fn(Struck) -> bool| {
+            let later = changes[i + 1..].iter().find(|c| ends(c.struck));
+            later.map_or(end, |c| c.at)
+        };
         let pinned = pins.iter().find(|&&(at, _)| at == change.at);
-        let chord = match (change.chord, pinned) {
-            (Some(chord), _) if pinned.is_some() || change.at >= pickup_end => chord.clone(),
-            (None, Some(&(_, name))) => bare(name),
+        let asked = mark_at(&marks.bass, change.at);
+        let chord = match (change.chord, pinned, asked.map(|m| m.what)) {
+            (Some(chord), ..) if pinned.is_some() || change.at >= pickup_end => chord.clone(),
+            (None, Some(&(_, name)), _) => bare(name),
+            (None, _, Some(Asked::Note(note))) if change.at >= pickup_end => bare(note.name),
             _ => continue,
         };
-        if until <= change.at {
+        let (bass_end, fill_end) = (
+            next(|s| s != Struck::Broken),
+            next(|s| matches!(s, Struck::Chord | Struck::Pinned)),
+        );
+        if bass_end <= change.at {
             continue;
         }
         let class = |t: Tone| (chord.root.class() + i32::from(t.semitones)).rem_euclid(12);
+        let filled = layer >= Layer::Fill && change.chord.is_some();
         let mut stroke = Stroke {
             tones: chord.classes().fold(0, |set, c| set | 1 << c),
             third: chord.third().map(class),
             seventh: chord.seventh().map(class),
             at: change.at,
-            end: until,
+            end: bass_end,
+            fill_end,
             bass: chord.bass_name().class(),
             bass_midi: None,
             bass_pinned: false,
             ceiling: ceiling(melody, change.at),
-            fill: if layer >= Layer::Fill && change.chord.is_some() && !change.bass_only {
-                (0, 3)
-            } else {
-                (0, 0)
+            fill: match change.struck {
+                Struck::Chord if filled => (0, 3),
+                Struck::Broken => (1, 1),
+                _ => (0, 0),
             },
-            chord,
             silent: false,
-            falls: falls(melody, change.at, until),
+            over: matches!(change.struck, Struck::Bass | Struck::Broken),
+            bassless: change.struck == Struck::Broken,
+            notes: crate::guitar::right::MOST_PLUCKS as u8,
+            only: mark_at(&marks.broken, change.at)
+                .filter(|_| change.struck == Struck::Broken)
+                .and_then(|m| broken_tone(&chord, sung(melody, change.at), m.what)),
+            rolled: false,
+            tune: None,
+            idea: None,
+            falls: falls(melody, change.at, bass_end.max(fill_end)),
+            chord,
         };
+        colour(&mut stroke, marks);
         for (_, pin) in pins_at(song, starts, change.at) {
             apply_pin(&mut stroke, pin, layer);
         }
@@ -209,15 +271,77 @@ fn strokes(song: &Song, starts: &[Ticks], melody: &[Tune], layer: Layer) -> Vec<
     out
 }
 
+/// Where something is struck under the melody, and what.
+fn changes<'a>(song: &'a Song, pins: &[(Ticks, Name)], marks: &Marks) -> Vec<Change<'a>> {
+    let mut changes: Vec<Change> = (song.harmony().into_iter())
+        .map(|h| Change {
+            at: h.at,
+            chord: match h.symbol {
+                Some(Symbol::Chord(chord)) => Some(chord),
+                Some(Symbol::NoChord) | None => None,
+            },
+            struck: Struck::Chord,
+        })
+        .collect();
+    let more = (pins.iter().map(|&(at, _)| (at, Struck::Pinned)))
+        .chain(marks.bass.iter().map(|m| (m.at, Struck::Bass)))
+        .chain(marks.broken.iter().map(|m| (m.at, Struck::Broken)));
+    for (at, struck) in more {
+        let breathes = struck == Struck::Bass && marks.breath_at(at).is_some();
+        let i = changes.partition_point(|c| c.at <= at);
+        if i > 0 && changes[i - 1].at < at && !breathes {
+            let chord = changes[i - 1].chord;
+            changes.insert(i, Change { at, chord, struck });
+        }
+    }
+    changes
+}
+
+/// What the ideas make of a stroke.
+fn colour(stroke: &mut Stroke, marks: &Marks) {
+    if let Some(mark) = mark_at(&marks.bass, stroke.at)
+        && !stroke.bassless
+    {
+        (stroke.bass, stroke.bass_midi) = mark.what.over(&stroke.chord);
+        stroke.idea = Some(mark.idea);
+    }
+    if stroke.over {
+        let broken = mark_at(&marks.broken, stroke.at).map(|m| m.idea);
+        stroke.idea = stroke.idea.or(broken);
+        return;
+    }
+    if let Some(idea) = marks.breath_at(stroke.at) {
+        stroke.bassless = true;
+        stroke.notes -= 1;
+        stroke.idea = Some(idea);
+    }
+    if let Some(mark) = mark_at(&marks.rolls, stroke.at)
+        && stroke.fill.1 > 0
+    {
+        stroke.rolled = true;
+        stroke.notes = mark.what.max(2);
+        stroke.fill.1 = mark.what.saturating_sub(1);
+        stroke.idea = stroke.idea.or(Some(mark.idea));
+    }
+    if let Some(mark) = mark_at(&marks.opened, stroke.at) {
+        stroke.fill = (0, 0);
+        stroke.idea = stroke.idea.or(Some(mark.idea));
+    }
+}
+
 fn apply_pin(stroke: &mut Stroke, pin: &Pin, layer: Layer) {
     match &pin.wish {
         Wish::Bass { name, octave } => {
             stroke.bass = name.class();
             stroke.bass_midi = octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
             stroke.bass_pinned = true;
+            stroke.bassless = false;
         }
         Wish::Fill(n) if layer >= Layer::Fill => stroke.fill = (*n, *n),
-        Wish::Nothing => stroke.silent = true,
+        Wish::Nothing => {
+            stroke.silent = true;
+            stroke.fill = (0, 0);
+        }
         Wish::Fill(_) | Wish::Place { .. } | Wish::Grip(_) => {}
     }
 }
@@ -273,6 +397,12 @@ fn ceiling(melody: &[Tune], at: Ticks) -> i32 {
     }
 }
 
+/// The MIDI number of the melody note sounding at `at`.
+fn sung(melody: &[Tune], at: Ticks) -> Option<i32> {
+    let before = melody.partition_point(|t| t.at <= at).checked_sub(1)?;
+    (melody.get(before).filter(|t| t.end > at)).map(|t| t.pitch.midi())
+}
+
 /// The ever lower melody notes that start between `at` and `end` and are more than passing.
 fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
     let mut lowest = i32::MAX;
@@ -290,11 +420,23 @@ fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
     out
 }
 
-fn slices(song: &Song, starts: &[Ticks], melody: &[Tune], strokes: &[Stroke]) -> Vec<Wanted> {
+fn slices(
+    song: &Song,
+    starts: &[Ticks],
+    melody: &[Tune],
+    (strokes, marks): (&[Stroke], &Marks),
+) -> Vec<Wanted> {
+    let is_free = |at: &Ticks| {
+        let at_stroke = strokes.binary_search_by_key(at, |s| s.at);
+        at_stroke.is_ok_and(|i| strokes[i].bassless) || at_stroke.is_err()
+    };
+    let knocks = marks.hits.iter().filter(|m| is_free(&m.at));
+    let knocks: Vec<_> = knocks.copied().collect();
     let mut onsets: Vec<Ticks> = melody
         .iter()
         .map(|t| t.at)
         .chain(strokes.iter().map(|s| s.at))
+        .chain(knocks.iter().map(|m| m.at))
         .collect();
     onsets.sort_unstable();
     onsets.dedup();
@@ -313,16 +455,29 @@ fn slices(song: &Song, starts: &[Ticks], melody: &[Tune], strokes: &[Stroke]) ->
             stroke += 1;
         }
         let sung = tune.checked_sub(1).filter(|&i| melody[i].end > at);
-        let under = stroke.checked_sub(1).filter(|&i| strokes[i].end > at);
+        let rings = |s: &Stroke| s.end.max(s.fill_end) > at;
+        let under = stroke.checked_sub(1).filter(|&i| rings(&strokes[i]));
+        let melody_here = sung.filter(|&i| melody[i].at == at);
+        let stroke_here = under.filter(|&i| strokes[i].at == at);
+        // The left hand does nothing for a knock, so its time goes on.
+        let idle = melody_here.is_none() && stroke_here.is_none();
         out.push(Wanted {
             at,
             bar,
-            millis: clock.millis_until(at),
+            millis: if idle {
+                i64::from(u32::MAX)
+            } else {
+                clock.millis_until(at)
+            },
             quickest: i64::MAX,
-            melody: sung.filter(|&i| melody[i].at == at),
+            melody: melody_here,
             sung,
-            stroke: under.filter(|&i| strokes[i].at == at),
+            stroke: stroke_here,
             under,
+            touch: melody_here
+                .and_then(|_| mark_at(&marks.touched, at))
+                .map(|m| (m.what.0.saturating_sub(1), m.what.1 as i8)),
+            hit: mark_at(&knocks, at).map(|m| m.idea),
         });
     }
     let mut quickest = i64::MAX;
@@ -331,44 +486,4 @@ fn slices(song: &Song, starts: &[Ticks], melody: &[Tune], strokes: &[Stroke]) ->
         slice.quickest = quickest;
     }
     out
-}
-
-/// Turns ticks into milliseconds along the song's changes of tempo.
-struct Clock<'a> {
-    song: &'a Song,
-    starts: &'a [Ticks],
-    bar: usize,
-    at: Ticks,
-    tempo: crate::song::Tempo,
-}
-
-impl<'a> Clock<'a> {
-    fn new(song: &'a Song, starts: &'a [Ticks]) -> Clock<'a> {
-        Clock {
-            song,
-            starts,
-            bar: 0,
-            at: 0,
-            tempo: song.tempo,
-        }
-    }
-
-    /// Milliseconds from the last place asked for (or the start) to `at`.
-    fn millis_until(&mut self, at: Ticks) -> i64 {
-        let mut millis = 0;
-        while self.bar < self.song.bars.len() && self.starts[self.bar] <= at {
-            if let Some(tempo) = self.song.bars[self.bar].tempo {
-                millis += self.step(self.starts[self.bar]);
-                self.tempo = tempo;
-            }
-            self.bar += 1;
-        }
-        millis + self.step(at)
-    }
-
-    fn step(&mut self, at: Ticks) -> i64 {
-        let ticks = at - self.at;
-        self.at = at;
-        ticks * 60_000 / (i64::from(self.tempo.per_minute.max(1)) * self.tempo.beat.max(1))
-    }
 }

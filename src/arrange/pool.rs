@@ -4,12 +4,12 @@
 //! worth fingering. So the voicings are laid out first as frames, the cheapest ahead, and fingers are
 //! put on them only up to the price that the search has use for.
 
-use super::candidates::{BODY, Candidate, Kept, List, Melody, places, priced};
+use super::candidates::{BODY, Candidate, Kept, List, Melody, places, priced, tune_places};
 use super::outdone::NEVER;
 use super::plan::Stroke;
 use super::shape::{NONE, Shapes};
 use super::step::{lowest_of_class, price_voicing};
-use crate::guitar::Grip;
+use crate::guitar::{Grip, MAX_STRINGS};
 
 /// A voicing without fingers for what is struck.
 struct Frame {
@@ -82,30 +82,25 @@ impl Pool {
 /// Every frame of a stroke over what is kept, the cheapest first.
 fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<Frame> {
     let mut list = Vec::new();
-    let struck = u8::from(matches!(melody, Melody::Struck(_)));
+    let struck = u8::from(melody.is_struck());
+    let most = if stroke.rolled { stroke.notes } else { 4 };
     let mut frame = |grip: Grip, tune: u8| {
-        place_bass(
-            shapes,
-            stroke,
-            (grip, kept.wide),
-            tune,
-            &mut |grip, bass| {
-                let plucks = 4 - struck - u8::from(bass != NONE);
-                let voicing = Voicing {
-                    stroke,
-                    tune,
-                    bass,
-                    plucks,
-                };
-                voicing.fill(shapes, grip, &mut list);
-            },
-        );
+        place_bass(shapes, stroke, (grip, kept), tune, &mut |grip, bass| {
+            let plucked = struck + u8::from(bass != NONE && bass != kept.bass);
+            let voicing = Voicing {
+                stroke,
+                tune,
+                bass,
+                plucks: most.saturating_sub(plucked),
+            };
+            voicing.fill(shapes, grip, &mut list);
+        });
     };
     match melody {
         Melody::Held(string) => frame(kept.grip, string),
         Melody::Silent => frame(kept.grip, NONE),
-        Melody::Struck(midi) => {
-            for (string, fret) in places(shapes, midi, kept.wide) {
+        Melody::Struck(_) | Melody::Touched(..) => {
+            for (string, fret) in tune_places(shapes, melody, kept.wide) {
                 let mut grip = kept.grip;
                 if grip.frets[string] < 0 {
                     grip.frets[string] = fret;
@@ -124,14 +119,14 @@ fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<F
 fn place_bass(
     shapes: &Shapes,
     stroke: &Stroke,
-    (grip, wide): (Grip, bool),
+    (grip, kept): (Grip, Kept),
     tune: u8,
     found: &mut impl FnMut(Grip, u8),
 ) {
     if stroke.silent || !stroke.bass_pinned {
-        found(grip, NONE);
+        found(grip, kept.bass);
     }
-    if stroke.silent {
+    if stroke.silent || stroke.bassless {
         return;
     }
     let lowest = lowest_of_class(shapes, stroke.bass);
@@ -144,9 +139,10 @@ fn place_bass(
         .flatten()
         .filter(|&m| m < stroke.ceiling)
     {
-        for (string, fret) in places(shapes, midi, wide) {
+        for (string, fret) in places(shapes, midi, kept.wide) {
             let below_tune = tune == NONE || string > usize::from(tune);
             if below_tune
+                && (!stroke.over || is_below(shapes, &kept, tune, (string, midi)))
                 && grip.frets[string] < 0
                 && shapes.reach.spans(&grip, fret.unsigned_abs())
             {
@@ -156,6 +152,16 @@ fn place_bass(
             }
         }
     }
+}
+
+/// Whether a bass on a string index lies below the fill that rings on, by string and by pitch.
+fn is_below(shapes: &Shapes, kept: &Kept, tune: u8, (bass, midi): (usize, i32)) -> bool {
+    (0..MAX_STRINGS).all(|s| {
+        let fret = kept.grip.frets[s];
+        fret < 0
+            || s as u8 == tune
+            || (s < bass && shapes.instrument.sounding(s as u8 + 1, fret.unsigned_abs()) > midi)
+    })
 }
 
 /// A stroke with melody and bass placed, to be filled.
@@ -220,6 +226,7 @@ impl Voicing<'_> {
             }
             let fits = midi > over
                 && self.stroke.tones >> midi.rem_euclid(12) & 1 == 1
+                && self.stroke.only.is_none_or(|c| c == midi.rem_euclid(12))
                 && shapes.reach.spans(&grip, fret);
             if fits {
                 let mut with = grip;

@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, Struck};
 use super::arrangement::Layer;
+use super::ideas::mark_at;
 use super::plan::Stroke;
 use super::shape::{NONE, Shape};
 use super::step::lowest_of_class;
@@ -36,6 +37,15 @@ pub enum Reason {
         /// Which tone of which chord it is: `third of C7`.
         tone: String,
     },
+    /// A note that an idea asks for or changes.
+    Idea {
+        /// Why it is where it is.
+        note: Box<Reason>,
+        /// What the idea does.
+        idea: String,
+    },
+    /// A knock on strings or body.
+    Knock,
 }
 
 /// Where and by which finger a note is played.
@@ -95,6 +105,8 @@ impl fmt::Display for Reason {
                 write!(f, ", rings {} of {}", beats(*rings), counted(*wanted))
             }
             Reason::Fill { place, tone } => write!(f, "fill {place}: {tone}"),
+            Reason::Idea { note, idea } => write!(f, "{note}; {idea}"),
+            Reason::Knock => f.write_str("knock with the thumb where no bass is struck"),
         }
     }
 }
@@ -105,8 +117,34 @@ fn counted(length: Ticks) -> String {
     format!("{} {unit}", beats(length))
 }
 
-/// Why a note is there.
+/// Why a note is there, with the idea that it comes from.
 pub(crate) fn of(answer: &Answer, note: &Struck) -> Reason {
+    let reason = of_note(answer, note);
+    match idea_of(answer, note) {
+        Some(idea) => Reason::Idea {
+            note: Box::new(reason),
+            idea: (answer.why)(idea),
+        },
+        None => reason,
+    }
+}
+
+/// The idea that asks for a note or changes it.
+fn idea_of(answer: &Answer, note: &Struck) -> Option<usize> {
+    let (plan, slice) = (answer.plan, &answer.plan.slices[note.index]);
+    if note.layer == Layer::Melody {
+        let touched = mark_at(&plan.marks.touched, slice.at).map(|m| m.idea);
+        return touched.or(mark_at(&plan.marks.slurs, slice.at).map(|m| m.idea));
+    }
+    let stroke = &plan.strokes[slice.stroke?];
+    let bass = mark_at(&plan.marks.bass, slice.at).map(|m| m.idea);
+    match note.layer {
+        Layer::Bass => bass,
+        _ => stroke.idea.filter(|_| Some(stroke.idea) != Some(bass)),
+    }
+}
+
+fn of_note(answer: &Answer, note: &Struck) -> Reason {
     let shape = answer.shape(note.index);
     let place = placed(shape, note);
     let slice = &answer.plan.slices[note.index];

@@ -16,6 +16,10 @@ pub(crate) struct Onset {
     pub strings: Vec<u8>,
     /// The first of them is a bass note: the thumb's.
     pub bass: bool,
+    /// The thumb knocks here, so that it plucks nothing.
+    pub knock: bool,
+    /// The strings are rolled, one after another from the lowest up.
+    pub rolled: bool,
 }
 
 /// A finger striking again faster than it can.
@@ -28,7 +32,7 @@ const OFF_PLACE: i64 = 100;
 const CROSSED: i64 = 300;
 
 /// The best right-hand fingers for each onset, in the order of its strings. More than four strings
-/// are brushed by the thumb alone.
+/// are brushed by the thumb alone; where they are rolled, the fingers take the three on top.
 pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
     const BRUSH: &[&[RightFinger]] = &[&[RightFinger::P; 8]];
     let choices: Vec<Vec<&'static [RightFinger]>> = onsets
@@ -40,7 +44,9 @@ pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
                 .iter()
                 .copied()
                 .filter(|w| !o.bass || w[0] == RightFinger::P)
+                .filter(|w| !o.knock || w[0] != RightFinger::P)
                 .collect(),
+            n if o.rolled => vec![swept(n)],
             _ => BRUSH.to_vec(),
         })
         .collect();
@@ -86,6 +92,13 @@ pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
     out
 }
 
+/// The thumb over all strings but the three on top.
+fn swept(strings: usize) -> &'static [RightFinger] {
+    use RightFinger::{A, I, M, P};
+    const ALL: [RightFinger; 8] = [P, P, P, P, P, I, M, A];
+    &ALL[ALL.len().saturating_sub(strings)..]
+}
+
 fn off_place(onset: &Onset, way: &[RightFinger]) -> i64 {
     let off = |(f, s): (&RightFinger, &u8)| i64::from(f.off_place(*s)) * OFF_PLACE;
     way.iter().zip(&onset.strings).map(off).sum()
@@ -117,6 +130,8 @@ mod tests {
                 millis,
                 strings: strings.to_vec(),
                 bass,
+                knock: false,
+                rolled: false,
             })
             .collect();
         let way = |w: &[RightFinger]| w.iter().map(RightFinger::to_string).collect::<String>();
@@ -156,6 +171,26 @@ mod tests {
     #[test]
     fn a_wide_chord_is_brushed() {
         assert_eq!(written(&[(0, &[6, 5, 4, 3, 2], true)]), "pppppppp");
+    }
+
+    #[test]
+    fn a_rolled_chord_ends_with_the_fingers_and_a_knock_takes_the_thumb() {
+        let onset = |strings: &[u8], knock, rolled| Onset {
+            millis: 0,
+            strings: strings.to_vec(),
+            bass: rolled,
+            knock,
+            rolled,
+        };
+        let fingers = |onset| {
+            let ways = right_hand(&[onset]);
+            ways[0]
+                .iter()
+                .map(RightFinger::to_string)
+                .collect::<String>()
+        };
+        assert_eq!(fingers(onset(&[6, 5, 4, 3, 2], false, true)), "ppima");
+        assert_eq!(fingers(onset(&[4], true, false)), "i");
     }
 
     #[test]

@@ -360,7 +360,11 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         let wanted = &self.plan.slices[index];
         let held = *self.bench.keeps.get(keep);
         let melody = match wanted.melody {
-            Some(i) => Melody::Struck(self.plan.melody[i].pitch.midi()),
+            Some(i) => {
+                let midi = self.plan.melody[i].pitch.midi();
+                let touched = |(string, fret)| Melody::Touched(midi, string, fret);
+                wanted.touch.map_or(Melody::Struck(midi), touched)
+            }
             None if held.melody != NONE => Melody::Held(held.melody),
             None => Melody::Silent,
         };

@@ -4,6 +4,7 @@ use super::answer::Answer;
 use super::arrangement::{Arrangement, Layer};
 use super::cost::{Costs, Price};
 use super::frontier::Node;
+use super::ideas::{Asked, mark_at, why};
 use super::outdone::NEVER;
 use super::pins::{fences, smallest_clash};
 use super::plan::Plan;
@@ -93,6 +94,15 @@ pub enum ArrangeError {
         /// The pins' indices, from 0.
         pins: Vec<usize>,
     },
+    /// These ideas (indices into the song's ideas), with these pins, can't all be kept: the smallest
+    /// set that clashes.
+    #[error("{}", clash_of_ideas(ideas, pins))]
+    Ideas {
+        /// The ideas' indices, from 0; there is at least one.
+        ideas: Vec<usize>,
+        /// The pins' indices, from 0.
+        pins: Vec<usize>,
+    },
 }
 
 fn remedy(fits: &[i32]) -> String {
@@ -111,6 +121,17 @@ fn clash(pins: &[usize]) -> String {
             list[0]
         ),
         _ => format!("pins {} can't be kept together", list.join(" and ")),
+    }
+}
+
+fn clash_of_ideas(ideas: &[usize], pins: &[usize]) -> String {
+    let named = |what: &str, list: &[usize]| -> Vec<String> {
+        list.iter().map(|i| format!("{what} {}", i + 1)).collect()
+    };
+    let all = [named("idea", ideas), named("pin", pins)].concat();
+    match &all[..] {
+        [one] => format!("{one} can't be kept by this hand on this instrument"),
+        _ => format!("{} can't be kept together", all.join(" and ")),
     }
 }
 
@@ -198,7 +219,7 @@ impl Case<'_> {
 
     /// Whether the octave is chosen by what is asked for.
     fn is_trial(&self) -> bool {
-        self.options.layer >= Layer::Fill && self.options.goal == Goal::Total
+        self.options.layer == Layer::Fill && self.options.goal == Goal::Total
     }
 
     /// The octave in which the song, filled as far as its chords allow, costs least.
@@ -208,7 +229,7 @@ impl Case<'_> {
     fn choose_octave(&self, bench: &mut Bench, mut shifts: Vec<i32>) -> Option<Solved> {
         // The written octave sounds one lower on a guitar, so that is the first guess.
         shifts.sort_by_key(|s| (s + 12).abs());
-        let layer = self.options.layer.max(Layer::Fill);
+        let layer = Layer::Fill;
         let mut limit = NEVER;
         let mut best = None;
         for shift in shifts {
@@ -262,11 +283,22 @@ impl Case<'_> {
         search.run(limit).map(|trellis| best_path(&trellis))
     }
 
-    /// The smallest set of pins that can't be kept together.
+    /// The smallest set of pins and ideas that can't be kept together.
     fn clash(&self, bench: &mut Bench, shift: i32) -> ArrangeError {
+        let pins = self.song.pins.len();
+        let ideas: Vec<usize> = match self.options.layer {
+            Layer::Colour => self.song.taken().map(|(i, _)| i).collect(),
+            _ => Vec::new(),
+        };
         let mut fits = |set: &[usize]| {
             let mut song = self.song.clone();
-            song.pins = set.iter().map(|&i| self.song.pins[i].clone()).collect();
+            let is_pin = |&&i: &&usize| i < pins;
+            song.pins = (set.iter().filter(is_pin))
+                .map(|&i| self.song.pins[i].clone())
+                .collect();
+            song.ideas = (set.iter().filter(|i| !is_pin(i)))
+                .map(|&i| self.song.ideas[ideas[i - pins]].clone())
+                .collect();
             let case = Case {
                 song: &song,
                 options: self.options,
@@ -275,8 +307,14 @@ impl Case<'_> {
             case.path(&plan, bench, Measure::Sum { cap: NEVER }, NEVER)
                 .is_ok()
         };
-        ArrangeError::Clash {
-            pins: smallest_clash(self.song.pins.len(), &mut fits),
+        let set = smallest_clash(pins + ideas.len(), &mut fits);
+        let (pinned, taken): (Vec<usize>, Vec<usize>) = set.into_iter().partition(|&i| i < pins);
+        match taken.is_empty() {
+            true => ArrangeError::Clash { pins: pinned },
+            false => ArrangeError::Ideas {
+                ideas: taken.into_iter().map(|i| ideas[i - pins]).collect(),
+                pins: pinned,
+            },
         }
     }
 
@@ -288,6 +326,7 @@ impl Case<'_> {
             path: &solved.path,
             song_end: self.song.starts()[self.song.bars.len()],
             spell: &|index, midi| self.spell(&solved.plan, index, midi),
+            why: &|idea| (self.song.ideas.get(idea)).map_or(String::new(), |i| why(&i.figure)),
         };
         let notes = answer.struck();
         let slices = answer.slices();
@@ -316,6 +355,12 @@ impl Case<'_> {
     fn spell(&self, plan: &Plan, index: usize, midi: i32) -> Pitch {
         let slice = &plan.slices[index];
         let class = midi.rem_euclid(12);
+        let asked = mark_at(&plan.marks.bass, slice.at);
+        if let Some(Asked::Note(note)) = asked.map(|m| m.what)
+            && note.name.class() == class
+        {
+            return note.name.at_or_above(midi);
+        }
         let by_chord = slice.under.and_then(|i| {
             let chord = &plan.strokes[i].chord;
             if chord.bass_name().class() == class {

@@ -25,8 +25,10 @@ pub(crate) fn wanted_until(plan: &Plan, index: usize, shape: &Shape, string: usi
     if shape.melody == string as u8 {
         slice.sung.map_or(slice.at, |i| plan.melody[i].end)
     } else {
-        let midi = shape.midi(string);
-        slice.under.map_or(slice.at, |i| plan.strokes[i].ring(midi))
+        let (midi, is_bass) = (shape.midi(string), shape.bass == string as u8);
+        slice
+            .under
+            .map_or(slice.at, |i| plan.strokes[i].ring(midi, is_bass))
     }
 }
 
@@ -110,14 +112,17 @@ pub(crate) fn price_voicing(
     let mut midis = [0i32; crate::guitar::MAX_STRINGS];
     let mut count = 0;
     for string in shape.strings() {
-        midis[count] = shape.midi(string);
+        let tune = stroke.tune.filter(|_| shape.melody == string as u8);
+        midis[count] = tune.unwrap_or(shape.midi(string));
         count += 1;
     }
     let midis = &mut midis[..count];
     let has = |class: i32| midis.iter().filter(|m| m.rem_euclid(12) == class).count();
-    if shape.bass == NONE {
-        let sung =
-            shape.melody != NONE && shape.midi(shape.melody.into()).rem_euclid(12) == stroke.bass;
+    if stroke.bassless {
+        // Nothing is missing.
+    } else if shape.bass == NONE {
+        let tune = || stroke.tune.unwrap_or(shape.midi(shape.melody.into()));
+        let sung = shape.melody != NONE && tune().rem_euclid(12) == stroke.bass;
         tally.add(
             Cost::BassMissing,
             if sung {
@@ -129,10 +134,12 @@ pub(crate) fn price_voicing(
     } else {
         price_bass(shapes, stroke, shape, tally);
     }
-    if stroke.fill.1 == 0 {
+    // What rings on under a stroke may not count: a state without it must never pay more.
+    if stroke.fill.1 == 0 || stroke.over {
         return;
     }
-    tally.add(Cost::Thin, costs.thin * (4 - count as i64).max(0));
+    let full = i64::from(stroke.notes);
+    tally.add(Cost::Thin, costs.thin * (full - count as i64).max(0));
     if let Some(third) = stroke.third {
         match has(third) {
             0 => tally.add(Cost::NoThird, costs.no_third),

@@ -3,15 +3,18 @@
 use super::check::notice_line;
 use super::lists::{self, List};
 use super::melody::Melody;
+use super::problem::Problem;
 use super::progress::Progress;
 use super::sheets::{Graded, Print};
-use super::{Failure, Fault, songs, write_out};
-use crate::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
+use super::{Failure, Fault, ideas, songs, write_out};
+use crate::arrange::{
+    ArrangeError, Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, arrange, propose,
+};
 use crate::exchange::input::{self, Choice, Entry, Opened};
 use crate::exchange::output::{self, Format, Look};
 use crate::exchange::tab;
 use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::song::{GuitarWish, Song, SongFile};
+use crate::song::{GuitarWish, Song};
 use crate::theory::Key;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -46,7 +49,7 @@ pub(super) struct Args {
     #[command(flatten)]
     print: Print,
     /// Tab in plain words, one line a beat, for listening instead of looking; in .txt files too
-    #[arg(long, conflicts_with_all = ["ascii", "reasons", "json", "variants", "best"])]
+    #[arg(long, conflicts_with_all = ["ascii", "reasons", "json", "variants", "best", "ideas", "propose"])]
     spoken: bool,
     /// Print JSON on standard output instead of tab
     #[arg(long)]
@@ -54,6 +57,13 @@ pub(super) struct Args {
     /// Instead of the tab, list the ways to play this bar from easier to fuller
     #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best"])]
     variants: Option<u32>,
+    /// Instead of the tab, list the ideas of layer 4 for this bar, the best first
+    #[arg(long, value_name = "BAR", conflicts_with_all = ["outs", "best", "variants"])]
+    ideas: Option<u32>,
+    /// Instead of the tab, list what --colour NAME would take, bar by bar with reasons and effort
+    #[arg(long, value_name = "NAME", value_parser = ideas::proposal,
+          conflicts_with_all = ["outs", "best", "variants", "ideas"])]
+    propose: Option<Proposal>,
     /// Instead of the tab, list the K best arrangements, one a line
     #[arg(long, value_name = "K", conflicts_with = "outs",
           value_parser = clap::value_parser!(u16).range(1..=200))]
@@ -63,7 +73,7 @@ pub(super) struct Args {
 /// How songs are arranged; for every subcommand that arranges.
 #[derive(Debug, clap::Args)]
 pub(super) struct How {
-    /// Highest layer: 1 melody, 2 bass, 3 fill (4, colour, is not built yet)
+    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour: the ideas taken in the song
     #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
     layer: u8,
     /// Only the tune of this number (X: in an abc file)
@@ -89,6 +99,17 @@ pub(super) struct How {
     /// Lean towards easier grips
     #[arg(long)]
     easy: bool,
+    /// Take ideas for the whole song: plain, walking, lively or sparse (layer 4)
+    #[arg(long, value_name = "NAME", value_parser = ideas::proposal)]
+    colour: Option<Proposal>,
+    /// How many efforts more the song may cost with --colour or --propose
+    #[arg(long, value_name = "EFFORTS", default_value_t = 8.0, value_parser = ideas::budget)]
+    budget: f64,
+    /// How much the hand is asked for: 1 beginner (no stretch, no barre, small chords), 2 between,
+    /// 3 concert
+    #[arg(long, value_name = "1-3", value_parser = clap::value_parser!(u8).range(1..=3),
+          conflicts_with_all = ["full", "easy"])]
+    grade: Option<u8>,
     /// Make the hardest single move as easy as it can be, and only then the whole
     #[arg(long)]
     smooth: bool,
@@ -122,6 +143,10 @@ pub(super) struct Plan {
     pub(super) key: Wanted,
     wish: GuitarWish,
     pub(super) options: Options,
+    /// Ideas of this character are taken, for no more than so many thousandths of an effort.
+    colour: Option<Proposal>,
+    pub(super) budget: i64,
+    grade: Option<Grade>,
 }
 
 /// The key that is wanted.
@@ -166,7 +191,10 @@ impl Request {
             files,
             sounds,
             screen,
-            list: (args.variants.map(List::Variants)).or(args.best.map(List::Best)),
+            list: (args.variants.map(List::Variants))
+                .or(args.best.map(List::Best))
+                .or(args.ideas.map(List::Ideas))
+                .or(args.propose.map(List::Proposal)),
             look: Look {
                 tab: tab::Options {
                     width: args.width,
@@ -188,12 +216,11 @@ impl Plan {
             1 => Layer::Melody,
             2 => Layer::Bass,
             3 => Layer::Fill,
-            _ => {
-                return Err(usage(
-                    "layer 4 (colour) is not built yet; --layer 3 gives melody, bass and fill"
-                        .into(),
-                ));
-            }
+            _ => Layer::Colour,
+        };
+        let layer = match how.colour {
+            Some(_) => Layer::Colour,
+            None => layer,
         };
         let key = match how.key.as_deref().map(str::trim) {
             None => Wanted::AsWritten,
@@ -214,22 +241,40 @@ impl Plan {
             (_, true) => Lean::Easy,
             _ => Lean::Even,
         };
+        let grade = how.grade.map(|n| match n {
+            1 => Grade::First,
+            2 => Grade::Middle,
+            _ => Grade::Concert,
+        });
+        let options = Options {
+            layer,
+            lean,
+            goal: if how.smooth {
+                Goal::HardestStep
+            } else {
+                Goal::Total
+            },
+            ..Options::default()
+        };
         Ok(Plan {
             tune: how.tune,
             choice: how.melody.choice()?,
             key,
             wish,
-            options: Options {
-                layer,
-                lean,
-                goal: if how.smooth {
-                    Goal::HardestStep
-                } else {
-                    Goal::Total
-                },
-                ..Options::default()
-            },
+            colour: how.colour,
+            budget: (how.budget * 1000.0) as i64,
+            options: grade.map_or(options.clone(), |g| g.options(&options)),
+            grade,
         })
+    }
+
+    /// The same at a grade.
+    pub(super) fn graded(&self, grade: Grade) -> Plan {
+        Plan {
+            options: grade.options(&self.options),
+            grade: Some(grade),
+            ..self.clone()
+        }
     }
 
     /// What the options and the song ask of the guitar; the options come first.
@@ -421,53 +466,10 @@ fn numbers(opened: &Opened) -> String {
 }
 
 /// A guitar that can't be, by the option that asks for it.
-fn typed(error: &GuitarError) -> String {
+pub(super) fn typed(error: &GuitarError) -> String {
     match error.field() {
         Some(option) => format!("--{option}: {error}"),
         None => error.to_string(),
-    }
-}
-
-/// Why one song was not arranged.
-pub(super) enum Problem {
-    /// What the song asks for in `[guitar]`.
-    Guitar(GuitarError),
-    /// What an option asks for, with this song.
-    Option(GuitarError),
-    Arrange(ArrangeError),
-    /// No bar has the number after `--variants`; the bars go from one to another.
-    NoBar(u32, (u32, u32)),
-}
-
-impl Problem {
-    pub(super) fn at(&self, from: &Opened, song: &Song) -> Failure {
-        match self {
-            Problem::Guitar(error) => {
-                let place = (error.field()).and_then(|f| SongFile::guitar_place(&from.text, f));
-                Failure::at(from, &Vec::from_iter(place), &error.to_string())
-            }
-            Problem::Option(error) => {
-                let text = format!("{}, with {}", typed(error), from.name);
-                Failure::new(Fault::Usage, text)
-            }
-            Problem::Arrange(error) => {
-                let places = match error {
-                    ArrangeError::Clash { pins } => (pins.iter())
-                        .filter_map(|&p| Some(song.pins.get(p)?.place))
-                        .collect(),
-                    _ => Vec::from_iter(song.bars.first().map(|b| b.place)),
-                };
-                Failure::at(from, &places, &error.to_string())
-            }
-            Problem::NoBar(number, (first, last)) => {
-                let name = &from.name;
-                let text = format!(
-                    "--variants {number}: there is no bar {number} in {name}; \
-                     its bars are {first} to {last}"
-                );
-                Failure::new(Fault::Usage, text)
-            }
-        }
     }
 }
 
@@ -488,7 +490,15 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
     };
     let instrument = Instrument::wished(&wish).map_err(blame)?;
     let hand = Hand::wished(&wish).map_err(blame)?;
-    let solve = |song: &Song| arrange(song, &instrument, &hand, &plan.options);
+    let hand = plan.grade.map_or(hand.clone(), |g| g.hand(&hand));
+    let solve = |song: &Song| match plan.colour {
+        None => arrange(song, &instrument, &hand, &plan.options),
+        Some(name) => {
+            let wanted = (name, plan.budget);
+            let proposed = propose(song, &instrument, &hand, &plan.options, wanted)?;
+            Ok(proposed.arrangement)
+        }
+    };
     let result = match &plan.key {
         Wanted::AsWritten => solve(song),
         Wanted::Key(key) => solve(&song.in_key(key)),

@@ -1,8 +1,11 @@
-//! What `--variants` and `--best` of `thumbline arrange` print: lists to choose from.
+//! What `--variants`, `--best`, `--ideas` and `--propose` of `thumbline arrange` print: lists to choose from.
 
-use super::Failure;
-use super::arrange::{Plan, Problem, arranged};
-use crate::arrange::{Arrangement, Front, Pluck, Variant, best, variants};
+use super::arrange::{Plan, arranged};
+use super::problem::Problem;
+use super::{Failure, ideas};
+use crate::arrange::{
+    Arrangement, Front, Pluck, Proposal, Variant, best, offers, propose, variants,
+};
 use crate::exchange::input::{Entry, Opened};
 use crate::exchange::plain_text;
 use crate::guitar::Stretch;
@@ -17,6 +20,10 @@ pub(super) enum List {
     Variants(u32),
     /// So many of the best arrangements.
     Best(u16),
+    /// The ideas for the bar of this number.
+    Ideas(u32),
+    /// What a whole-song proposal would take.
+    Proposal(Proposal),
 }
 
 /// A list for each song, as text or as JSON (an array for several songs), and what failed.
@@ -47,12 +54,13 @@ pub(super) fn render(
 
 /// A list as text and as JSON.
 fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Problem> {
+    let arrangement = arranged(plan, song)?;
     let Arrangement {
         song,
         instrument,
         hand,
         ..
-    } = arranged(plan, song)?;
+    } = arrangement.clone();
     match list {
         List::Variants(number) => {
             let bar = song.bars.iter().position(|b| b.number == number);
@@ -60,6 +68,25 @@ fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Probl
             let front = variants(&song, &instrument, &hand, &plan.options, bar)
                 .map_err(Problem::Arrange)?;
             Ok((front_table(&front), front_json(&front)))
+        }
+        List::Ideas(number) => {
+            let bar = song.bars.iter().position(|b| b.number == number);
+            let bar = bar.ok_or_else(|| Problem::NoBar(number, bar_numbers(&song)))?;
+            let found =
+                offers(&song, &instrument, &hand, &plan.options, bar).map_err(Problem::Arrange)?;
+            Ok((
+                ideas::table(&arrangement, bar, &found),
+                ideas::json(&arrangement, bar, &found),
+            ))
+        }
+        List::Proposal(name) => {
+            let wanted = (name, plan.budget);
+            let proposed = propose(&song, &instrument, &hand, &plan.options, wanted)
+                .map_err(Problem::Arrange)?;
+            Ok((
+                ideas::bar_by_bar(&proposed),
+                ideas::proposal_json(&proposed),
+            ))
         }
         List::Best(k) => {
             let k = k.into();
@@ -79,7 +106,7 @@ fn bar_numbers(song: &Song) -> (u32, u32) {
 }
 
 /// Thousandths as efforts.
-fn efforts(thousandths: i64) -> String {
+pub(super) fn efforts(thousandths: i64) -> String {
     format!("{:.3}", thousandths as f64 / 1000.0)
 }
 
@@ -91,7 +118,7 @@ fn grips(arrangement: &Arrangement, bar: usize) -> Vec<String> {
 }
 
 /// The number that a bar is printed with.
-fn number(arrangement: &Arrangement, bar: usize) -> u32 {
+pub(super) fn number(arrangement: &Arrangement, bar: usize) -> u32 {
     arrangement.song.bars.get(bar).map_or(0, |b| b.number)
 }
 

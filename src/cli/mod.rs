@@ -7,16 +7,19 @@ mod arrange;
 mod check;
 mod completions;
 mod failure;
+mod ideas;
 mod lists;
 mod man;
 mod melody;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;
+mod problem;
 mod progress;
 mod sheets;
 mod songs;
 mod studio;
+mod survey;
 #[cfg(feature = "sound")]
 mod wav;
 
@@ -53,6 +56,7 @@ enum Command {
     #[cfg(feature = "sound")]
     Play(play::Args),
     Probe(probe::Args),
+    Survey(survey::Args),
 }
 
 /// Examples and cautions under `--help` and in the manual page.
@@ -66,9 +70,13 @@ Examples:
   thumbline arrange song.toml --variants 5
   thumbline arrange song.toml -o song.musicxml -o song.abc
   thumbline arrange take.mid --part 2 --chords 'C | Am F | G7 | C' -o take.toml
+  thumbline arrange song.toml --ideas 5
+  thumbline arrange song.toml --colour walking --budget 6
   thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
   thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
   thumbline check songs/*.toml
+  thumbline survey song.toml --capos 0-5
+  thumbline survey song.toml --sounding A --take 1 -o in-a.toml
 
 Exit codes:
   0 done, 1 the input is at fault, 2 the command was typed wrongly, 3 the machine is at fault
@@ -121,6 +129,7 @@ fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Ve
         #[cfg(feature = "sound")]
         Some(Command::Play(args)) => play::run(args, out, err),
         Some(Command::Probe(args)) => probe::run(&args, out),
+        Some(Command::Survey(args)) => survey::run(&args, out, err),
         None => studio::run(cli.song.as_deref()),
     }
 }

@@ -1,4 +1,4 @@
-//! How far a long list has got.
+//! How far a long command has got.
 
 use std::io::{IsTerminal, Write};
 

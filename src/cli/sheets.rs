@@ -1,7 +1,7 @@
 //! What is asked for in print: paper, large print, grades, a booklet's title.
 
 use super::arrange::Plan;
-use crate::arrange::{Arrangement, Lean};
+use crate::arrange::{Arrangement, Grade};
 use crate::exchange::output::{Format, Look};
 use crate::exchange::sheet::{Booklet, Options, Paper, Part};
 
@@ -14,8 +14,8 @@ pub(super) struct Print {
     /// Sheets in large print
     #[arg(long)]
     large: bool,
-    /// Sheets of each song in three grades, easy, even and full, as one booklet
-    #[arg(long, requires = "outs", conflicts_with_all = ["full", "easy"])]
+    /// Sheets of each song in three grades, from beginner to concert, as one booklet
+    #[arg(long, requires = "outs", conflicts_with_all = ["full", "easy", "grade"])]
     grades: bool,
     /// Title over the contents when several sheets make a booklet
     #[arg(long, value_name = "TITLE", requires = "outs")]
@@ -35,18 +35,10 @@ impl Print {
         if !self.grades {
             return vec![(plan.clone(), "")];
         }
-        let graded = |lean| {
-            let mut plan = plan.clone();
-            plan.options.lean = lean;
-            plan
-        };
-        [
-            (Lean::Easy, "easy"),
-            (Lean::Even, "even"),
-            (Lean::Full, "full"),
-        ]
-        .map(|(lean, name)| (graded(lean), name))
-        .to_vec()
+        let names = ["grade 1", "grade 2", "grade 3"];
+        (Grade::ALL.iter().zip(names))
+            .map(|(&grade, name)| (plan.graded(grade), name))
+            .collect()
     }
 
     /// Whether what is asked for can be written in these formats; `only` when there is nothing else.
@@ -126,12 +118,12 @@ mod tests {
     fn grades_that_come_out_the_same_are_one() {
         let mut done = Graded::default();
         done.take(vec![
-            (fixture::waltz(), "easy"),
-            (fixture::waltz(), "even"),
-            (fixture::round(), "full"),
+            (fixture::waltz(), "grade 1"),
+            (fixture::waltz(), "grade 2"),
+            (fixture::round(), "grade 3"),
         ]);
-        done.take(vec![(fixture::waltz(), "easy")]);
+        done.take(vec![(fixture::waltz(), "grade 1")]);
         let kinds: Vec<&str> = done.parts().iter().map(|p| p.kind).collect();
-        assert_eq!(kinds, ["easy and even", "full", "easy"]);
+        assert_eq!(kinds, ["grade 1 and grade 2", "grade 3", "grade 1"]);
     }
 }

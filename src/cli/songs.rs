@@ -45,7 +45,7 @@ pub(super) fn write(
 }
 
 /// The song in the key that is asked for; for the key that plays best it is arranged first.
-fn wanted(plan: &Plan, song: &Song) -> Result<Song, super::arrange::Problem> {
+fn wanted(plan: &Plan, song: &Song) -> Result<Song, super::problem::Problem> {
     let mut wanted = match &plan.key {
         Wanted::AsWritten => song.clone(),
         Wanted::Key(key) => song.in_key(key),

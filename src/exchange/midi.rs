@@ -74,7 +74,7 @@ struct Texts {
 
 impl Texts {
     fn new(arrangement: &Arrangement, score: &Score) -> Texts {
-        let bars = &arrangement.song.bars;
+        let bars = &arrangement.heard().bars;
         Texts {
             title: ascii_text(&arrangement.song.title),
             chords: (score.bars.iter())

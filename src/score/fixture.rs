@@ -94,6 +94,7 @@ pub(crate) fn arranged_on(
         bars,
         guitar: GuitarWish::default(),
         pins: Vec::new(),
+        ideas: Vec::new(),
     };
     let starts = song.starts();
     let bar_of = |at: Ticks| starts.partition_point(|&s| s <= at) - 1;

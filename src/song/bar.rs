@@ -1,6 +1,6 @@
 //! The song itself.
 
-use super::{Pin, Place};
+use super::{Idea, Pin, Place};
 use crate::theory::{Key, Meter, Pitch, Symbol, Ticks};
 
 /// A song as written: what a lead sheet holds, and what the player decided about it.
@@ -22,6 +22,8 @@ pub struct Song {
     pub guitar: GuitarWish,
     /// What the player decided and the arranger may not change.
     pub pins: Vec<Pin>,
+    /// The ideas of the fourth layer that the player took, and those left.
+    pub ideas: Vec<Idea>,
 }
 
 /// The `[guitar]` table of a song, as written. The guitar room gives it meaning.
@@ -136,6 +138,9 @@ impl Song {
         song.pins
             .iter_mut()
             .for_each(|p| p.place = Place::default());
+        song.ideas
+            .iter_mut()
+            .for_each(|i| i.place = Place::default());
         song
     }
 

@@ -1,6 +1,6 @@
 //! A song in another key.
 
-use super::{Bar, Pin, Song, Wish};
+use super::{Bar, BassNote, Figure, Idea, Pin, Song, Wish};
 use crate::theory::{Key, Letter, Name, Pitch, Symbol};
 
 /// Ten octaves: no transposition goes farther.
@@ -10,7 +10,8 @@ impl Song {
     /// The song `semitones` higher (lower when negative): melody, chords and keys, spelled as the
     /// new key has it.
     ///
-    /// Pins that name strings, frets or grips are left out, since they hold in the old key only.
+    /// Pins and ideas that name strings, frets or grips are left out, since they hold in the old key
+    /// only.
     pub fn transposed(&self, semitones: i32) -> Song {
         let semitones = semitones.clamp(-FARTHEST, FARTHEST);
         self.moved(&self.key.transposed(semitones), semitones)
@@ -46,6 +47,9 @@ impl Song {
             .pins
             .iter()
             .filter_map(|pin| moved_pin(pin, &self.key, to, semitones))
+            .collect();
+        song.ideas = (self.ideas.iter())
+            .filter_map(|idea| moved_idea(idea, &self.key, to, semitones))
             .collect();
         song.key = to.clone();
         song
@@ -91,6 +95,36 @@ fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
     Some(Pin {
         wish,
         ..pin.clone()
+    })
+}
+
+fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea> {
+    let note = |note: &BassNote| {
+        let pitch = from.carry(
+            Pitch::new(note.name, note.octave.unwrap_or(4)),
+            to,
+            semitones,
+        );
+        BassNote {
+            name: pitch.name,
+            octave: note.octave.map(|_| pitch.octave),
+        }
+    };
+    let figure = match &idea.figure {
+        Figure::Harmonic { .. } | Figure::Slur { .. } => return None,
+        Figure::Bass(bass) => Figure::Bass(note(bass)),
+        Figure::Walk { step, notes } => Figure::Walk {
+            step: *step,
+            notes: notes.iter().map(note).collect(),
+        },
+        Figure::Chord(Symbol::Chord(chord)) => {
+            Figure::Chord(Symbol::Chord(chord.transposed(semitones, to)))
+        }
+        other => other.clone(),
+    };
+    Some(Idea {
+        figure,
+        ..idea.clone()
     })
 }
 

@@ -33,7 +33,15 @@ pub enum Message {
     Pin,
     /// Take the next easier (−1) or fuller (1) way to play the bar.
     Lean(isize),
-    /// Take the last change of pins back.
+    /// Choose the next idea for the bar (1), or the one before (−1).
+    Idea(isize),
+    /// Take the chosen idea, or put a taken one back.
+    TakeIdea,
+    /// Leave the chosen idea: it is not offered again.
+    LeaveIdea,
+    /// Take the ideas of the next proposal for the whole song.
+    Propose,
+    /// Take the last change of pins and ideas back.
     Undo,
     /// Do it again.
     Redo,

@@ -9,6 +9,7 @@ use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
+mod ideas;
 mod keys;
 mod shelf;
 mod stand;

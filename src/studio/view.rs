@@ -4,6 +4,7 @@ use super::panes;
 use super::screens::Desk;
 use super::state::{Screen, Studio};
 use super::theme::{Role, Theme};
+use crate::arrange::Layer;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
@@ -55,9 +56,15 @@ fn painted(theme: &Theme, role: Role, text: impl Into<String>) -> Span<'static> 
 
 fn draw_desk(desk: &Desk, theme: &Theme, frame: &mut Frame) {
     let area = frame.area();
-    let [title, middle, chord, stretch, reason, said, keys] = Layout::vertical([
+    // The ideas of the fourth layer lie under the tab; the tab keeps at least two thirds.
+    let ideas_high = match desk.options.layer {
+        Layer::Colour => (area.height / 4).clamp(4, 14),
+        _ => 0,
+    };
+    let [title, middle, ideas, chord, stretch, reason, said, keys] = Layout::vertical([
         Constraint::Length(1),
         Constraint::Min(1),
+        Constraint::Length(ideas_high),
         Constraint::Length(1),
         Constraint::Length(1),
         Constraint::Length(1),
@@ -70,6 +77,10 @@ fn draw_desk(desk: &Desk, theme: &Theme, frame: &mut Frame) {
         Layout::horizontal([Constraint::Min(1), Constraint::Length(BESIDE)]).areas(middle);
     panes::tab(desk, theme, tab, frame.buffer_mut());
     draw_beside(desk, theme, beside, frame);
+    if ideas_high > 0 {
+        let room = (ideas.width.into(), ideas.height.into());
+        frame.render_widget(Paragraph::new(panes::ideas(desk, theme, room)), ideas);
+    }
     frame.render_widget(panes::legend(desk, theme), chord);
     frame.render_widget(panes::stretch(desk, theme), stretch);
     frame.render_widget(panes::reason(desk, theme), reason);

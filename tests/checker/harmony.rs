@@ -25,13 +25,13 @@ fn bass(pluck: &Pluck, sheet: &Sheet, faults: &mut Faults) {
     // where no chord is.
     let pinned = is_pinned(pluck, sheet);
     let Some((chord, end)) = sheet.chord_at(pluck.at) else {
-        if !pinned {
+        if !pinned && !super::ideas::allows_stroke(sheet, pluck.at) {
             let text = "there is a bass note before the first chord";
             faults.add(pluck.at, text.into());
         }
         return;
     };
-    let free = pinned || (sheet.layer > 3 && chord.bass.is_some());
+    let free = pinned || super::ideas::allows_bass(sheet, pluck, chord);
     if !free && chord.bass != Some(pluck.midi.rem_euclid(12)) {
         let text = format!("the bass is not the one of {}", chord.symbol);
         faults.add(pluck.at, text);

@@ -1,7 +1,7 @@
 //! The tune is complete, in order, on time, and nothing covers it.
 
 use super::Faults;
-use super::sheet::{Layer, QUARTER, Sheet};
+use super::sheet::{Layer, QUARTER, Sheet, Technique};
 
 pub fn check(sheet: &Sheet, faults: &mut Faults) {
     complete(sheet, faults);
@@ -36,7 +36,9 @@ fn complete(sheet: &Sheet, faults: &mut Faults) {
 }
 
 fn nothing_struck_above(sheet: &Sheet, faults: &mut Faults) {
-    for pluck in sheet.plucks().filter(|p| p.layer != Layer::Melody) {
+    // A knock has no pitch that matters.
+    let others = sheet.plucks().filter(|p| p.layer != Layer::Melody);
+    for pluck in others.filter(|p| p.technique != Technique::Hit) {
         if sheet
             .tune_at(pluck.at)
             .is_some_and(|t| pluck.midi >= t.midi)
@@ -50,7 +52,8 @@ fn nothing_struck_above(sheet: &Sheet, faults: &mut Faults) {
 /// A note may ring above a melody note that starts later only when that note passes within half a
 /// quarter note.
 fn nothing_rings_above(sheet: &Sheet, faults: &mut Faults) {
-    for pluck in sheet.plucks().filter(|p| p.layer != Layer::Melody) {
+    let others = sheet.plucks().filter(|p| p.layer != Layer::Melody);
+    for pluck in others.filter(|p| p.technique != Technique::Hit) {
         let covered = |t: &&super::sheet::Tune| {
             pluck.at < t.at && t.at < pluck.end && pluck.midi > t.midi && t.end - t.at > QUARTER / 2
         };

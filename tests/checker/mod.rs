@@ -9,6 +9,7 @@
 
 mod hand;
 mod harmony;
+mod ideas;
 mod melody;
 mod neck;
 mod pins;
@@ -39,6 +40,7 @@ pub fn broken_rules(json: &Value) -> Vec<String> {
         harmony::check(&sheet, &mut faults);
         right::check(&sheet, &mut faults);
         pins::check(&sheet, &mut faults);
+        ideas::check(&sheet, &mut faults);
     }
     faults.found
 }

@@ -63,7 +63,7 @@ fn broken(sheet: &Sheet, at: i64, wish: &Wish) -> Option<String> {
 }
 
 /// Semitones of a note name above the C of its octave; below 0 or above 11 for C flat, B sharp.
-fn class_of(name: &str) -> Option<i32> {
+pub fn class_of(name: &str) -> Option<i32> {
     let mut signs = name.chars();
     let natural = match signs.next()? {
         'C' => 0,

@@ -21,6 +21,8 @@ pub struct Sheet {
     pub bars: Vec<Bar>,
     #[serde(default)]
     pub pins: Vec<Pin>,
+    #[serde(default)]
+    pub ideas: Vec<Idea>,
     /// Indices of the bars as they are played; empty when the file does not say.
     #[serde(default)]
     pub play_order: Vec<usize>,
@@ -155,6 +157,39 @@ pub enum Wish {
         notes: usize,
     },
     Nothing,
+}
+
+/// An idea of the fourth layer that is taken, from bar `bar` to bar `to`, `at` ticks into the first.
+#[derive(Deserialize)]
+pub struct Idea {
+    pub bar: usize,
+    pub to: usize,
+    pub at: i64,
+    #[serde(flatten)]
+    pub figure: Figure,
+}
+
+#[derive(Deserialize)]
+#[serde(tag = "figure", rename_all = "lowercase")]
+pub enum Figure {
+    Beats,
+    Between,
+    Fifths,
+    Breath,
+    Bass { note: Note },
+    Line { each: String, notes: Vec<Note> },
+    Roll { strings: usize },
+    Broken { every: i64 },
+    Harmonic { string: usize, fret: i32 },
+    Hits,
+    Slur,
+    Chord,
+}
+
+#[derive(Deserialize)]
+pub struct Note {
+    pub name: String,
+    pub octave: Option<i32>,
 }
 
 #[derive(Deserialize, Clone, Copy, PartialEq, PartialOrd, Debug)]

@@ -181,8 +181,6 @@ impl Everything<'_> {
     }
 }
 
-type Memo = HashMap<(usize, u32, i8), i64>;
-
 /// Runs `check` with everything there is for a song.
 fn with_everything(
     song: &Song,

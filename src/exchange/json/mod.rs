@@ -18,6 +18,7 @@
 //! | `bars[].slices` | from one onset to the next: `grip` (`frets` above the capo, null is silent, and `fingers`, 0 is none; string 1 first), `barre`, the worst `stretch`, `effort` in efforts, `price` in thousandths |
 //! | `bars[].plucks` | each attack: `string`, `fret`, `midi`, `left` finger, `barre`, `right` finger, `layer`, `technique`, `reason` |
 //! | `pins` | what the player fixed |
+//! | `ideas` | the ideas of layer 4 that are taken: `bar` and last bar `to` as indices, `at` from the first one's line, `figure`, its details by name, and `text` in words |
 //! | `totals` | the sums, and three measures of the whole |
 //!
 //! `at` and `end` count from the start of the song with its bars laid end to end as written; the
@@ -27,6 +28,7 @@
 //! its attack to the next chord or bar line) that it does, null without bass; `notes_a_chord` is
 //! the mean number of strings sounding where a chord starts.
 
+mod ideas;
 mod shape;
 mod totals;
 
@@ -86,6 +88,7 @@ fn document(arrangement: &Arrangement) -> Document<'_> {
         bars: bars(arrangement),
         play_order: song.play_order().iter().map(|p| p.bar).collect(),
         pins: song.pins.iter().map(pin).collect(),
+        ideas: ideas::taken(arrangement),
         totals: totals::totals(arrangement),
     }
 }
@@ -127,7 +130,8 @@ fn hand(arrangement: &Arrangement) -> HandOut<'_> {
 }
 
 fn chords(arrangement: &Arrangement) -> Vec<ChordOut> {
-    let mut harmony = arrangement.song.harmony();
+    let heard = arrangement.heard();
+    let mut harmony = heard.harmony();
     harmony.dedup_by_key(|h| h.symbol);
     (harmony.iter())
         .filter_map(|h| Some((h, h.symbol?)))

@@ -21,6 +21,8 @@ pub(super) struct Document<'a> {
     pub bars: Vec<BarOut<'a>>,
     pub play_order: Vec<usize>,
     pub pins: Vec<PinOut>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ideas: Vec<super::ideas::IdeaOut>,
     pub totals: Totals,
 }
 

@@ -22,7 +22,7 @@ pub(super) fn totals(arrangement: &Arrangement) -> Totals {
 fn bass_ring_share(arrangement: &Arrangement) -> Option<f64> {
     let starts = arrangement.song.starts();
     let mut turns: Vec<Ticks> = starts.clone();
-    for (bar, start) in arrangement.song.bars.iter().zip(&starts) {
+    for (bar, start) in arrangement.heard().bars.iter().zip(&starts) {
         turns.extend(bar.chords.iter().map(|c| start + c.at));
     }
     turns.sort_unstable();
@@ -39,7 +39,7 @@ fn bass_ring_share(arrangement: &Arrangement) -> Option<f64> {
 fn notes_a_chord(arrangement: &Arrangement) -> Option<f64> {
     let starts = arrangement.song.starts();
     let (mut notes, mut chords) = (0, 0);
-    for (bar, start) in arrangement.song.bars.iter().zip(&starts) {
+    for (bar, start) in arrangement.heard().bars.iter().zip(&starts) {
         for change in bar.chords.iter().filter(|c| c.symbol != Symbol::NoChord) {
             let at = start + change.at;
             let index = arrangement.slices.partition_point(|s| s.end <= at);

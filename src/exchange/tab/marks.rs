@@ -47,11 +47,13 @@ pub(super) fn marks(
     for onset in arrangement.plucks.chunk_by(|a, b| a.at == b.at) {
         sheet.hands(onset);
     }
-    let mut before: Vec<Option<u8>> = vec![None; rows.count()];
+    let mut before: Vec<Option<(u8, u8)>> = vec![None; rows.count()];
     for pluck in &arrangement.plucks {
         let row = rows.string(pluck.string);
         sheet.put(pluck.bar, pluck.at, row, &fret(pluck, before[row]));
-        before[row] = Some(pluck.fret);
+        if pluck.technique != Technique::Hit {
+            before[row] = Some((pluck.fret, pluck.left));
+        }
     }
     sheet.sorted()
 }
@@ -79,7 +81,7 @@ impl Sheet<'_> {
 
     /// Bar numbers and chord names.
     fn names(&mut self, arrangement: &Arrangement) {
-        let bars = &arrangement.song.bars;
+        let bars = &arrangement.heard().bars;
         for (i, bar) in bars.iter().enumerate() {
             let start = self.starts[i];
             let before = i.checked_sub(1).and_then(|b| bars.get(b));
@@ -105,10 +107,13 @@ impl Sheet<'_> {
         let mut from_top: Vec<&Pluck> = onset.iter().collect();
         from_top.sort_by_key(|p| p.string);
         let stopped = from_top.iter().filter(|p| p.left > 0);
+        // The left hand sounds a slur, and a knock is written as such.
+        let by_right = |p: &&&Pluck| !matches!(p.technique, Technique::Slur | Technique::Hit);
+        let plucked = from_top.iter().filter(by_right);
         for (row, pluck) in (self.rows.left()..self.rows.right()).zip(stopped) {
             self.put(pluck.bar, pluck.at, row, &pluck.left.to_string());
         }
-        for (row, pluck) in (self.rows.right()..self.rows.count()).zip(&from_top) {
+        for (row, pluck) in (self.rows.right()..self.rows.count()).zip(plucked) {
             self.put(pluck.bar, pluck.at, row, right(pluck.right));
         }
     }
@@ -167,15 +172,24 @@ pub(in crate::exchange) fn right(finger: RightFinger) -> &'static str {
     }
 }
 
-/// How a fret is written; `before` is the fret struck last on the string.
-fn fret(pluck: &Pluck, before: Option<u8>) -> String {
+/// How a fret is written; `before` is the fret struck last on the string, and its finger.
+fn fret(pluck: &Pluck, before: Option<(u8, u8)>) -> String {
     let fret = pluck.fret;
     match pluck.technique {
         Technique::Plain | Technique::Roll | Technique::Brush => fret.to_string(),
         Technique::Harmonic => format!("<{fret}>"),
         Technique::Hit => "x".into(),
-        Technique::Slur if before.is_some_and(|b| b > fret) => format!("p{fret}"),
-        Technique::Slur => format!("h{fret}"),
+        Technique::Slur => {
+            let falls = before.is_some_and(|(b, _)| b > fret);
+            let slides = pluck.left > 0 && before.is_some_and(|(_, f)| f == pluck.left);
+            let sign = match (slides, falls) {
+                (true, true) => '\\',
+                (true, false) => '/',
+                (false, true) => 'p',
+                (false, false) => 'h',
+            };
+            format!("{sign}{fret}")
+        }
     }
 }
 

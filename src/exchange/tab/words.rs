@@ -101,7 +101,7 @@ impl<'a> Words<'a> {
             (Technique::Brush, "brush with the thumb"),
             (Technique::Harmonic, "<12> natural harmonic over that fret"),
             (Technique::Hit, "x hit"),
-            (Technique::Slur, "h p hammered on, pulled off"),
+            (Technique::Slur, "h p hammered on, pulled off, / \\ slid"),
         ] {
             if way(technique) {
                 signs.push(text.into());

@@ -245,6 +245,7 @@ impl Body {
             bars: self.bars,
             guitar: GuitarWish::default(),
             pins: Vec::new(),
+            ideas: Vec::new(),
         };
         Ok((song, self.notices.finish()))
     }

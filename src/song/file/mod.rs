@@ -34,6 +34,29 @@
 //! fret on), a `bass = "F2"` or in any octave `bass = "F"`, `fill = 2` notes between bass and
 //! melody, or `nothing = true` but the melody.
 //!
+//! An idea is a colour of the fourth layer that the player took, or with `left = true` one that is
+//! not wanted:
+//!
+//! ```toml
+//! [[idea]]
+//! bar = 5
+//! to = 8                 # the last bar, where it reaches over several
+//! figure = "bass line"
+//! each = "chord"         # or "beat"
+//! notes = "C3 B2 A2 G2"
+//! ```
+//!
+//! | figure | fields of its own |
+//! | --- | --- |
+//! | `bass on the beats`, `bass between`, `root and fifth`, `no bass`, `hits` | |
+//! | `bass note` | `bass = "F#2"`, at its `beat` |
+//! | `bass line` | `each`, `notes` |
+//! | `roll` | `strings = 5`, the most that sound |
+//! | `broken chord` | `every = "1/8"` |
+//! | `harmonic` | `string`, `fret` |
+//! | `slur` | `string`, `fingers = "13"`: of the note before and of the note itself |
+//! | `chord` | `chord = "Gsus4"` |
+//!
 //! A bar is named by its printed number. Where two written bars print one number, as the halves of
 //! a bar that a repeat sign splits do, `"8"` or `8` is the first, `"8b"` the second, `"8c"` the
 //! third. A beat is counted from where its bar begins, in the beats of the meter, so that 6/8 has
@@ -43,14 +66,15 @@
 //!
 //! `[done]` says which bars of which layer the player has ticked; the shelf reads and writes it.
 //!
-//! Saving rewrites only what changed. Fields that this program does not know, `[[idea]]` tables
-//! among them, are kept.
+//! Saving rewrites only what changed. Fields that this program does not know are kept.
 
 mod fields;
+mod ideas;
 mod naming;
 mod pins;
 mod places;
 mod read;
+mod tables;
 mod tune;
 mod write;
 

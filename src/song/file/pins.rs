@@ -5,7 +5,7 @@ use super::fields::{Fields, quoted, wrong};
 use super::naming::{self, Beat};
 use super::places::Places;
 use crate::song::{Bar, Notice, Pin, Place, Target, Wish};
-use crate::theory::{Name, Pitch, Ticks};
+use crate::theory::{Meter, Name, Pitch, Ticks};
 use toml_edit::{Item, TableLike, Value};
 
 /// The fields of a pin.
@@ -28,7 +28,7 @@ pub(super) fn read(
         return Ok(Vec::new());
     };
     let mut pins = Vec::new();
-    for table in tables(item, place)? {
+    for table in tables(item, place, "pins are tables; write [[pin]]")? {
         pins.push(pin(table.0, root.places, table.1, bars, notices)?);
     }
     Ok(pins)
@@ -36,10 +36,14 @@ pub(super) fn read(
 
 type Span = Option<std::ops::Range<usize>>;
 
-/// The tables under `pin`, written as `[[pin]]` or as a list.
-fn tables(item: &Item, place: Place) -> Result<Vec<(&dyn TableLike, Span)>, SongError> {
+/// The tables under `pin` or `idea`, written as `[[pin]]` or as a list.
+pub(super) fn tables<'a>(
+    item: &'a Item,
+    place: Place,
+    lead: &str,
+) -> Result<Vec<(&'a dyn TableLike, Span)>, SongError> {
     let error = || {
-        let text = "pins are tables; write [[pin]] on a line of its own and its fields below it";
+        let text = format!("{lead} on a line of its own and its fields below it");
         SongError::new(place, text)
     };
     if let Some(tables) = item.as_array_of_tables() {
@@ -73,23 +77,7 @@ pub(super) fn pin(
     };
     fields.unknown(FIELDS, notices);
     let wish = wish(&fields)?;
-    let Some((name, place)) = fields.get("bar") else {
-        let text = "a pin needs a bar: bar = 8, the number printed over it";
-        return Err(SongError::new(fields.place, text));
-    };
-    let written = match (name.as_integer(), name.as_str()) {
-        (Some(number), _) => number.to_string(),
-        (_, Some(text)) => text.to_owned(),
-        _ => return Err(wrong("bar", "the number printed over it", "8", name, place)),
-    };
-    let Some(bar) = naming::bar_named(bars, &written) else {
-        let last = bars.last().map_or(0, |b| b.number);
-        let text = format!(
-            "this pin speaks of bar {}, which the tune does not have (its last is {last}); \
-             the pin is kept and passed over",
-            quoted(&written)
-        );
-        notices.push(Notice::new(place, text));
+    let Some(bar) = named_bar(&fields, "bar", bars, notices)? else {
         return Ok(None);
     };
     Ok(Some(Pin {
@@ -100,7 +88,38 @@ pub(super) fn pin(
     }))
 }
 
-fn beat(fields: &Fields, bar: &Bar) -> Result<Ticks, SongError> {
+/// The bar that a pin or an idea names; `None`, with a notice, when the tune does not have it.
+pub(super) fn named_bar(
+    fields: &Fields,
+    key: &'static str,
+    bars: &[Bar],
+    notices: &mut Vec<Notice>,
+) -> Result<Option<usize>, SongError> {
+    let what = fields.what;
+    let Some((name, place)) = fields.get(key) else {
+        let text = format!("{what} needs a bar: bar = 8, the number printed over it");
+        return Err(SongError::new(fields.place, text));
+    };
+    let written = match (name.as_integer(), name.as_str()) {
+        (Some(number), _) => number.to_string(),
+        (_, Some(text)) => text.to_owned(),
+        _ => return Err(wrong(key, "the number printed over it", "8", name, place)),
+    };
+    let bar = naming::bar_named(bars, &written);
+    if bar.is_none() {
+        let last = bars.last().map_or(0, |b| b.number);
+        let what = what.split_once(' ').map_or(what, |(_, noun)| noun);
+        let text = format!(
+            "this {what} speaks of bar {}, which the tune does not have (its last is {last}); \
+             the {what} is kept and passed over",
+            quoted(&written)
+        );
+        notices.push(Notice::new(place, text));
+    }
+    Ok(bar)
+}
+
+pub(super) fn beat(fields: &Fields, bar: &Bar) -> Result<Ticks, SongError> {
     let Some((item, place)) = fields.get("beat") else {
         return Ok(0);
     };
@@ -238,27 +257,32 @@ fn bass_named(text: &str) -> Option<Wish> {
 }
 
 /// A note name in letters that every keyboard has: `F#`, `Bb`.
-fn plain(name: Name) -> String {
+pub(super) fn plain(name: Name) -> String {
     name.to_string().replace('♯', "#").replace('♭', "b")
+}
+
+/// A bar's name as a number where it is one.
+pub(super) fn bar_value(name: &str) -> Value {
+    match name.parse::<i64>() {
+        Ok(number) => number.into(),
+        Err(_) => name.into(),
+    }
+}
+
+pub(super) fn beat_value(meter: &Meter, at: Ticks) -> Value {
+    match naming::beat_name(meter, at) {
+        Beat::Whole(n) => n.into(),
+        Beat::Decimal(n) => n.into(),
+        Beat::Text(text) => text.into(),
+    }
 }
 
 /// Every field of a pin with its value.
 pub(super) fn written(pin: &Pin, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>> {
     let bar = bars.get(pin.bar)?;
     let name = naming::bar_name(bars, pin.bar)?;
-    let mut fields = vec![(
-        "bar",
-        match name.parse::<i64>() {
-            Ok(number) => number.into(),
-            Err(_) => name.into(),
-        },
-    )];
-    let beat: Value = match naming::beat_name(&bar.meter, pin.at) {
-        Beat::Whole(n) => n.into(),
-        Beat::Decimal(n) => n.into(),
-        Beat::Text(text) => text.into(),
-    };
-    fields.push(("beat", beat));
+    let mut fields = vec![("bar", bar_value(&name))];
+    fields.push(("beat", beat_value(&bar.meter, pin.at)));
     match &pin.wish {
         Wish::Place {
             target,

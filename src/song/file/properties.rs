@@ -1,6 +1,7 @@
 use super::tests::{FILE, parse};
 use super::*;
-use crate::song::{Pin, Target, Wish};
+use crate::song::{BassNote, Figure, Idea, Pin, Step, Target, Wish};
+use crate::theory::{QUARTER, Symbol};
 use proptest::prelude::*;
 
 fn wish() -> impl Strategy<Value = Wish> {
@@ -34,7 +35,58 @@ fn pins() -> impl Strategy<Value = Vec<Pin>> {
     proptest::collection::vec(pin, 0..6)
 }
 
+fn figure() -> impl Strategy<Value = Figure> {
+    let note = ("[A-G][#b]?", proptest::option::of(1..4i8)).prop_map(|(name, octave)| BassNote {
+        name: name.parse().unwrap(),
+        octave,
+    });
+    let step = prop_oneof![Just(Step::Beat), Just(Step::Chord)];
+    let chords = ["Gsus4", "Am7b5/Eb", "F#dim7", "N.C."];
+    prop_oneof![
+        Just(Figure::Beats),
+        Just(Figure::Between),
+        Just(Figure::Fifths),
+        Just(Figure::Breath),
+        Just(Figure::Hits),
+        note.clone().prop_map(Figure::Bass),
+        (step, proptest::collection::vec(note, 1..9))
+            .prop_map(|(step, notes)| Figure::Walk { step, notes }),
+        (2..=8u8).prop_map(Figure::Roll),
+        (1..=8i64).prop_map(|n| Figure::Broken(n * QUARTER / 6)),
+        (1..=8u8, 1..=24u8).prop_map(|(string, fret)| Figure::Harmonic { string, fret }),
+        (1..=8u8, 0..=4u8, 0..=4u8).prop_map(|(string, from, to)| Figure::Slur {
+            string,
+            fingers: (from, to),
+        }),
+        prop::sample::select(chords.to_vec())
+            .prop_map(|text| Figure::Chord(Symbol::parse(text).unwrap())),
+    ]
+}
+
+fn ideas() -> impl Strategy<Value = Vec<Idea>> {
+    let idea = (0..7usize, 0..3usize, 0..60_000i64, figure(), any::<bool>()).prop_map(
+        |(bar, more, at, figure, left)| Idea {
+            to: (bar + more).min(6),
+            left,
+            ..Idea::new(bar, at, figure)
+        },
+    );
+    proptest::collection::vec(idea, 0..6)
+}
+
 proptest! {
+    #[test]
+    fn every_idea_is_read_back(first in ideas(), second in ideas()) {
+        let (mut file, mut song, _) = parse(FILE);
+        for ideas in [first, second] {
+            song.ideas = ideas;
+            file.update(&song).unwrap();
+            let text = file.to_string();
+            prop_assert!(parse(&text).1.same_as(&song), "{}", text);
+            prop_assert!(text.contains("[[idea]]\nbar = 3\ntaken = true"), "{}", text);
+        }
+    }
+
     #[test]
     fn every_pin_is_read_back(first in pins(), second in pins()) {
         let (mut file, mut song, _) = parse(FILE);

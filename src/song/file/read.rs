@@ -3,7 +3,7 @@
 use super::fields::{Fields, quoted, wrong};
 use super::naming::{length_named, tempo_named};
 use super::places::Places;
-use super::{FORMAT, SongError, pins, tune};
+use super::{FORMAT, SongError, ideas, pins, tune};
 use crate::song::abc;
 use crate::song::{GuitarWish, Notice, Place, Song, Tempo};
 use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
@@ -51,6 +51,7 @@ pub(super) fn song(text: &str) -> Result<(Song, Vec<Notice>), SongError> {
         bars: Vec::new(),
         guitar: guitar(&fields, &mut notices)?,
         pins: Vec::new(),
+        ideas: Vec::new(),
     };
     if let Some(body) = fields.text("tune", "\"\"\"…\"\"\" with the tune between")? {
         let span = fields.table.get("tune").and_then(|item| item.span());
@@ -59,6 +60,9 @@ pub(super) fn song(text: &str) -> Result<(Song, Vec<Notice>), SongError> {
     }
     for pin in pins::read(&fields, &song.bars, &mut notices)? {
         song.pins.extend(pin);
+    }
+    for idea in ideas::read(&fields, &song.bars, &mut notices)? {
+        song.ideas.extend(idea);
     }
     notices.sort_by_key(|n| n.place);
     Ok((song, notices))

@@ -111,6 +111,7 @@ fn written(song: &Song, bars: Range<usize>, header: &Header) -> Option<String> {
         key: bars.first()?.key.clone(),
         bars,
         pins: Vec::new(),
+        ideas: Vec::new(),
         ..song.clone()
     };
     Some(abc::write_body(&part, header.unit))

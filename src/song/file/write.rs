@@ -3,10 +3,10 @@
 use super::SongError;
 use super::naming::{length_name, tempo_name};
 use super::places::Places;
-use super::{FORMAT, pins, read, tune};
-use crate::song::{GuitarWish, Pin, Song};
+use super::{FORMAT, read, tables, tune};
+use crate::song::{GuitarWish, Idea, Pin, Song};
 use crate::theory::{Key, Letter, Meter, Mode, QUARTER};
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, Value};
+use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 
 /// The text of a new file with the fields in their usual order and an empty tune.
 pub(super) fn fresh(song: &Song) -> String {
@@ -39,7 +39,8 @@ pub(super) fn updated(text: &str, old: &Song, new: &Song) -> Result<String, Song
     let mut document: DocumentMut = text.parse().map_err(|e| read::not_toml(&e, text))?;
     let places = Places::new("");
     let header = read::header(&read::root(document.as_table(), &places))?;
-    let old_tables = pin_tables(document.as_table(), old)?;
+    let old_pins = tables::found::<Pin>(document.as_table(), old)?;
+    let old_ideas = tables::found::<Idea>(document.as_table(), old)?;
     let root = document.as_table_mut();
     if old.title != new.title {
         set(root, "title", Some(new.title.as_str().into()));
@@ -72,7 +73,8 @@ pub(super) fn updated(text: &str, old: &Song, new: &Song) -> Result<String, Song
         set(root, "tune", Some(tune_value(&body)));
     }
     guitar(root, &old.guitar, &new.guitar);
-    write_pins(root, old_tables, new);
+    tables::write(root, old_pins, new);
+    tables::write(root, old_ideas, new);
     Ok(document.to_string())
 }
 
@@ -81,7 +83,7 @@ fn same_bars(old: &Song, new: &Song) -> bool {
 }
 
 /// Sets a field, keeping the blanks and comments around it, or takes it out.
-fn set(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
+pub(super) fn set(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
     let Some(mut value) = value else {
         return remove(table, key);
     };
@@ -97,7 +99,7 @@ fn set(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
 }
 
 /// Takes a field out; the comment lines above it go to the field below, or under the one above.
-fn remove(table: &mut dyn TableLike, key: &str) {
+pub(super) fn remove(table: &mut dyn TableLike, key: &str) {
     let keys: Vec<String> = table.iter().map(|(k, _)| k.to_owned()).collect();
     let here = keys.iter().position(|k| k == key);
     let comment = table.key(key).and_then(|k| {
@@ -201,105 +203,8 @@ fn guitar(root: &mut Table, old: &GuitarWish, new: &GuitarWish) {
     }
 }
 
-/// A pin's table as it stands, and what it said; `None` when it speaks of no bar of the song.
-type PinTable = (Table, Option<Pin>);
-
-fn pin_tables(root: &Table, song: &Song) -> Result<Vec<PinTable>, SongError> {
-    let places = Places::new("");
-    let fields = read::root(root, &places);
-    let read = pins::read(&fields, &song.bars, &mut Vec::new())?;
-    let tables = root.get("pin").cloned().unwrap_or_default();
-    let tables = tables.into_array_of_tables().unwrap_or_default();
-    Ok(tables.into_iter().zip(read).collect())
-}
-
-/// Writes the pins: a table that still says its pin stays, one whose pin changed is changed.
-fn write_pins(root: &mut Table, old: Vec<PinTable>, song: &Song) {
-    let places = Places::new("");
-    let says = |table: &Table, pin: &Pin| {
-        let read = pins::pin(table, &places, None, &song.bars, &mut Vec::new());
-        matches!(read, Ok(Some(read)) if same_pin(&read, pin))
-    };
-    let resolved = old.iter().filter(|(_, pin)| pin.is_some());
-    let untouched = resolved.clone().count() == song.pins.len()
-        && resolved.zip(&song.pins).all(|((t, _), pin)| says(t, pin));
-    if untouched {
-        return;
-    }
-    let mut old: Vec<Option<PinTable>> = old.into_iter().map(Some).collect();
-    let mut tables: Vec<Option<Table>> = vec![None; song.pins.len()];
-    // The same pin first, then one whose bar or beat moved, then one that was changed in place.
-    let alike: [fn(&Pin, &Pin) -> bool; 4] = [
-        same_pin,
-        |a, b| a.at == b.at && a.wish == b.wish,
-        |a, b| a.bar == b.bar && a.wish == b.wish,
-        |a, b| a.bar == b.bar && a.at == b.at,
-    ];
-    for alike in alike {
-        for (pin, table) in song.pins.iter().zip(&mut tables) {
-            let fits = |o: &Option<PinTable>| {
-                let said = o.as_ref().and_then(|(_, said)| said.as_ref());
-                said.is_some_and(|said| alike(said, pin))
-            };
-            if table.is_none() {
-                let found = old.iter_mut().find(|o| fits(o)).and_then(Option::take);
-                *table = found.map(|(table, _)| table);
-            }
-        }
-    }
-    let mut all = ArrayOfTables::new();
-    for (pin, table) in song.pins.iter().zip(tables) {
-        let mut table = table.unwrap_or_default();
-        if !says(&table, pin) {
-            rewrite_pin(&mut table, pin, song);
-        }
-        all.push(table);
-    }
-    // What speaks of no bar is not ours to drop.
-    for (table, _) in old.into_iter().flatten().filter(|(_, said)| said.is_none()) {
-        all.push(table);
-    }
-    in_order(&mut all);
-    if all.is_empty() {
-        root.remove("pin");
-    } else {
-        root.insert("pin", Item::ArrayOfTables(all));
-    }
-}
-
-fn same_pin(a: &Pin, b: &Pin) -> bool {
-    a.bar == b.bar && a.at == b.at && a.wish == b.wish
-}
-
-fn rewrite_pin(table: &mut Table, pin: &Pin, song: &Song) {
-    let mut fields = pins::written(pin, &song.bars).unwrap_or_default();
-    // A pin on the first beat need not say so.
-    let silent = !table.is_empty() && !table.contains_key("beat");
-    fields.retain(|(key, _)| !(silent && *key == "beat" && pin.at == 0));
-    for key in pins::known() {
-        if !fields.iter().any(|(k, _)| k == key) {
-            remove(table, key);
-        }
-    }
-    for (key, value) in fields {
-        let same = |old: &Item| old.as_value().is_some_and(|old| same_value(old, &value));
-        if !table.get(key).is_some_and(same) {
-            set(table, key, Some(value));
-        }
-    }
-}
-
-fn same_value(a: &Value, b: &Value) -> bool {
+pub(super) fn same_value(a: &Value, b: &Value) -> bool {
     a.as_str() == b.as_str() && a.as_integer() == b.as_integer() && a.as_float() == b.as_float()
-}
-
-/// Tables are printed by their place in the document; makes those places follow the list's order.
-fn in_order(tables: &mut ArrayOfTables) {
-    let known: Vec<isize> = tables.iter().filter_map(Table::position).collect();
-    if !known.is_sorted() {
-        let first = known.iter().min().copied();
-        tables.iter_mut().for_each(|t| t.set_position(first));
-    }
 }
 
 /// Where two songs differ, in words.
@@ -314,6 +219,9 @@ pub(super) fn difference(read: &Song, song: &Song) -> String {
     }
     if read.pins != song.pins {
         return "a pin speaks of a bar or a place that is not there".to_owned();
+    }
+    if read.ideas != song.ideas {
+        return "an idea speaks of a bar or a place that is not there".to_owned();
     }
     "title, key, tempo or guitar would read differently".to_owned()
 }

@@ -62,7 +62,7 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
 /// The chord under the cursor: each tone by its letter, and the strings that sound it.
 pub(crate) fn legend(desk: &Desk, theme: &Theme) -> Line<'static> {
     match desk.symbol() {
-        Some(Symbol::Chord(chord)) => tones(desk, theme, chord),
+        Some(Symbol::Chord(chord)) => tones(desk, theme, &chord),
         Some(Symbol::NoChord) => Line::from(span(theme, Role::Quiet, " no chord here (N.C.)")),
         None => Line::from(span(theme, Role::Quiet, " no chord is written up to here")),
     }

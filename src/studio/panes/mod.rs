@@ -2,6 +2,7 @@
 
 mod big;
 mod help;
+mod ideas;
 mod lines;
 mod lists;
 mod neck;
@@ -12,6 +13,7 @@ mod tab;
 mod ways;
 
 pub(super) use help::help;
+pub(super) use ideas::ideas;
 pub(super) use lines::{footer, legend, reason, stretch, title};
 pub(super) use neck::neck;
 pub(super) use shed::shed;

@@ -1,6 +1,7 @@
 //! The Desk: one song, read and arranged.
 
 use super::home::Home;
+use super::ideas::{Ideas, Taken};
 use super::pins::History;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
@@ -48,6 +49,10 @@ pub struct Desk {
     pub string: u8,
     /// The ways to play the bar under the cursor, once they are worked out.
     pub front: Option<(usize, Front)>,
+    /// The ideas for the bar under the cursor, once they are worked out.
+    pub ideas: Option<Ideas>,
+    /// The proposal that was taken last.
+    pub(super) taken: Option<Taken>,
     /// Where the music is, in played ticks.
     pub playing: Option<Ticks>,
     /// Tempo in per cent of the written one.
@@ -80,6 +85,8 @@ impl Desk {
             arrangement,
             options,
             front: None,
+            ideas: None,
+            taken: None,
             playing: None,
             speed: 100,
             click: false,
@@ -138,6 +145,10 @@ impl Desk {
             }
             Message::Pin => return self.toggle_pin(),
             Message::Lean(by) => return self.lean(by),
+            Message::Idea(by) => self.choose_idea(by),
+            Message::TakeIdea => return self.take_idea(),
+            Message::LeaveIdea => return self.leave_idea(),
+            Message::Propose => return self.propose(),
             Message::Undo => return self.travel(true),
             Message::Redo => return self.travel(false),
             Message::Save => return self.save(),
@@ -147,7 +158,10 @@ impl Desk {
             Message::Shelf(Ask::Notices) => self.tell(),
             Message::Shelf(Ask::Export) => return self.print(),
             Message::News(news) => return self.learn(news),
-            Message::Idle => self.work_out_variants(),
+            Message::Idle => {
+                self.work_out_variants();
+                self.work_out_ideas();
+            }
             _ => {}
         }
         Vec::new()
@@ -189,9 +203,11 @@ impl Desk {
     }
 
     /// The chord under the cursor.
-    pub fn symbol(&self) -> Option<&Symbol> {
-        let harmony = self.arrangement.song.harmony();
-        harmony.iter().rev().find(|h| h.at <= self.at)?.symbol
+    pub fn symbol(&self) -> Option<Symbol> {
+        let heard = self.arrangement.heard();
+        let harmony = heard.harmony();
+        let here = harmony.iter().rev().find(|h| h.at <= self.at)?;
+        here.symbol.cloned()
     }
 
     /// Where the music is, in ticks from the start of the song as written, with the bar's index.
@@ -213,6 +229,9 @@ impl Desk {
         }
         if self.front.as_ref().is_some_and(|f| f.0 != self.bar()) {
             self.front = None;
+        }
+        if self.ideas.as_ref().is_some_and(|i| i.bar != self.bar()) {
+            self.ideas = None;
         }
     }
 
@@ -272,6 +291,7 @@ impl Desk {
         self.score = Score::new(&self.arrangement);
         self.strip = Strip::new(&self.arrangement);
         self.front = None;
+        self.ideas = None;
         self.go_to(self.at);
         Ok(self.load())
     }

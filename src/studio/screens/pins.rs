@@ -1,22 +1,25 @@
-//! Pins on the Desk: set, taken out, undone.
+//! Pins on the Desk: set, taken out, undone; and the undoing of ideas.
 
 use super::Desk;
 use super::desk::Weight;
 use crate::arrange::{ArrangeError, Layer, Pluck};
 use crate::score::{counted, missing};
-use crate::song::{Pin, Place, Song, Target, Wish};
+use crate::song::{Idea, Pin, Place, Song, Target, Wish};
 use crate::studio::message::Order;
 
-/// The pins as they were, for undo and redo without limit.
+/// What the player decided.
+type Decided = (Vec<Pin>, Vec<Idea>);
+
+/// The pins and ideas as they were, for undo and redo without limit.
 #[derive(Debug, Default)]
 pub struct History {
-    before: Vec<Vec<Pin>>,
-    after: Vec<Vec<Pin>>,
+    before: Vec<Decided>,
+    after: Vec<Decided>,
 }
 
 impl History {
-    fn record(&mut self, pins: Vec<Pin>) {
-        self.before.push(pins);
+    fn record(&mut self, decided: Decided) {
+        self.before.push(decided);
         self.after.clear();
     }
 }
@@ -130,9 +133,21 @@ impl Desk {
 
     /// Tries other pins; a clash is named and everything stays as it was.
     fn take(&mut self, pins: Vec<Pin>, text: String) -> Vec<Order> {
-        let before = self.arrangement.song.pins.clone();
+        let ideas = self.arrangement.song.ideas.clone();
+        self.decide((pins, ideas), text)
+    }
+
+    /// Tries other ideas, in the same way.
+    pub(super) fn take_ideas(&mut self, ideas: Vec<Idea>, text: String) -> Vec<Order> {
+        let pins = self.arrangement.song.pins.clone();
+        self.decide((pins, ideas), text)
+    }
+
+    fn decide(&mut self, (pins, ideas): Decided, text: String) -> Vec<Order> {
+        let before = self.decided();
         let song = Song {
             pins,
+            ideas,
             ..self.arrangement.song.clone()
         };
         match self.solve(&song) {
@@ -162,14 +177,16 @@ impl Desk {
         } else {
             &mut self.history.after
         };
-        let Some(pins) = list.pop() else {
+        let Some(decided) = list.pop() else {
             let word = if back { "undo" } else { "do again" };
             self.say(Weight::News, format!("nothing to {word}"));
             return Vec::new();
         };
-        let now = self.arrangement.song.pins.clone();
+        let now = self.decided();
+        let (pins, ideas) = decided.clone();
         let song = Song {
-            pins: pins.clone(),
+            pins,
+            ideas,
             ..self.arrangement.song.clone()
         };
         match self.solve(&song) {
@@ -187,15 +204,20 @@ impl Desk {
             }
             Err(error) => {
                 if back {
-                    self.history.before.push(pins);
+                    self.history.before.push(decided);
                 } else {
-                    self.history.after.push(pins);
+                    self.history.after.push(decided);
                 }
                 let text = self.refused(&song, &error);
                 self.say(Weight::Trouble, text);
                 Vec::new()
             }
         }
+    }
+
+    fn decided(&self) -> Decided {
+        let song = &self.arrangement.song;
+        (song.pins.clone(), song.ideas.clone())
     }
 
     fn refused(&self, song: &Song, error: &ArrangeError) -> String {

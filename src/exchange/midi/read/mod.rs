@@ -49,6 +49,7 @@ pub fn read(bytes: &[u8], choice: &Choice) -> Result<(Song, Vec<Notice>), SongEr
         bars,
         guitar: GuitarWish::default(),
         pins: Vec::new(),
+        ideas: Vec::new(),
     };
     song.number_bars();
     Ok((song, notices.finish()))

@@ -85,6 +85,7 @@ fn song(root: Element, chosen: &Chosen, raw: Vec<RawBar>) -> Song {
         bars,
         guitar: guitar(chosen),
         pins: Vec::new(),
+        ideas: Vec::new(),
     }
 }
 

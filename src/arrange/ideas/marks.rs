@@ -1,0 +1,272 @@
+//! What the taken ideas of a song ask of its plan, in ticks from the song's start.
+
+use crate::song::{Bar, BassNote, Figure, Song, Step};
+use crate::theory::{Chord, Symbol, Ticks};
+use std::ops::Range;
+
+/// A bass note that an idea asks for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Asked {
+    /// The chord's own bass.
+    Own,
+    /// The chord's fifth, or its bass where it has none.
+    Fifth,
+    /// This note.
+    Note(BassNote),
+}
+
+/// A mark at an onset, with the index of the idea that it comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Mark<T> {
+    pub at: Ticks,
+    pub what: T,
+    pub idea: usize,
+}
+
+/// All marks of a song, those of a kind in order of onset.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Marks {
+    /// Bass notes.
+    pub bass: Vec<Mark<Asked>>,
+    /// Single notes of a broken chord, counted from 0.
+    pub broken: Vec<Mark<usize>>,
+    /// Chords that a broken chord takes the place of.
+    pub opened: Vec<Mark<()>>,
+    /// Rolled chords, and over how many strings.
+    pub rolls: Vec<Mark<u8>>,
+    /// Melody notes touched as harmonics: string and fret.
+    pub touched: Vec<Mark<(u8, u8)>>,
+    /// Melody notes slurred to: string, finger before and finger then.
+    pub slurs: Vec<Mark<(u8, (u8, u8))>>,
+    /// Stretches without bass.
+    pub breaths: Vec<(Range<Ticks>, usize)>,
+    /// Beats to knock on, as long as no bass is struck there.
+    pub hits: Vec<Mark<()>>,
+}
+
+impl Marks {
+    /// The marks of the ideas taken in a song.
+    pub fn new(song: &Song) -> Marks {
+        let mut marks = Marks::default();
+        let starts = song.starts();
+        for (index, idea) in song.taken() {
+            let at = starts[idea.bar] + idea.at;
+            let bars = idea.bar..idea.to + 1;
+            let here = (index, song, &starts[..]);
+            match &idea.figure {
+                Figure::Beats => marks.beats(here, bars, |_, _| Some(Asked::Own)),
+                Figure::Fifths => marks.beats(here, bars, in_turn),
+                Figure::Between => marks.between(here, bars),
+                Figure::Breath => {
+                    let stretch = starts[idea.bar]..starts[idea.to + 1];
+                    marks.breaths.push((stretch, index));
+                }
+                Figure::Bass(note) => marks.add_bass(at, Asked::Note(*note), index),
+                Figure::Walk { step, notes } => {
+                    let places = places(song, &starts, bars, *step);
+                    for (at, note) in places.into_iter().zip(notes) {
+                        marks.add_bass(at, Asked::Note(*note), index);
+                    }
+                }
+                Figure::Roll(strings) => marks.rolls.push(mark(at, *strings, index)),
+                Figure::Broken(every) => marks.broken(here, at, *every),
+                Figure::Harmonic { string, fret } => {
+                    marks.touched.push(mark(at, (*string, *fret), index));
+                }
+                Figure::Slur { string, fingers } => {
+                    marks.slurs.push(mark(at, (*string, *fingers), index));
+                }
+                Figure::Hits => {
+                    for bar in bars {
+                        let beats = beats(&song.bars[bar]);
+                        let knocks = beats.into_iter().map(|b| mark(starts[bar] + b, (), index));
+                        marks.hits.extend(knocks);
+                    }
+                }
+                Figure::Chord(_) => {}
+            }
+        }
+        marks.sort();
+        marks
+    }
+
+    fn sort(&mut self) {
+        fn tidy<T>(list: &mut Vec<Mark<T>>) {
+            list.sort_by_key(|m| m.at);
+            // Of two at one onset the one taken first holds.
+            list.dedup_by_key(|m| m.at);
+        }
+        tidy(&mut self.bass);
+        tidy(&mut self.broken);
+        tidy(&mut self.opened);
+        tidy(&mut self.rolls);
+        tidy(&mut self.touched);
+        tidy(&mut self.slurs);
+        tidy(&mut self.hits);
+    }
+
+    fn add_bass(&mut self, at: Ticks, asked: Asked, idea: usize) {
+        self.bass.push(mark(at, asked, idea));
+    }
+
+    /// A bass on the beats of bars; `asked` says which, from the beat's place in its chord and bar.
+    fn beats(
+        &mut self,
+        (idea, song, starts): (usize, &Song, &[Ticks]),
+        bars: Range<usize>,
+        asked: impl Fn(usize, usize) -> Option<Asked>,
+    ) {
+        for bar in bars {
+            let written = &song.bars[bar];
+            let beats = beats(written);
+            let mut since = 0;
+            for &beat in &beats {
+                if written.chords.iter().any(|c| c.at == beat) {
+                    since = 0;
+                }
+                if let Some(asked) = asked(since, beats.len()) {
+                    self.add_bass(starts[bar] + beat, asked, idea);
+                }
+                since += 1;
+            }
+        }
+    }
+
+    /// A bass on the beats on which the melody strikes nothing; where it strikes every beat, on the
+    /// halves of beats that it leaves free.
+    fn between(&mut self, (idea, song, starts): (usize, &Song, &[Ticks]), bars: Range<usize>) {
+        for bar in bars {
+            let written = &song.bars[bar];
+            for beat in free_places(written) {
+                self.add_bass(starts[bar] + beat, Asked::Own, idea);
+            }
+        }
+    }
+
+    /// The notes of a broken chord from `at` on, until the melody moves or the chord or bar ends.
+    fn broken(&mut self, (idea, song, starts): (usize, &Song, &[Ticks]), at: Ticks, every: Ticks) {
+        let bar = starts.partition_point(|&s| s <= at).saturating_sub(1);
+        let Some(written) = song.bars.get(bar) else {
+            return;
+        };
+        let inside = at - starts[bar];
+        let turns = struck(written).chain(written.chords.iter().map(|c| c.at));
+        let end = turns
+            .filter(|&t| t > inside)
+            .min()
+            .unwrap_or(written.length);
+        self.opened.push(mark(at, (), idea));
+        let times = (1..).map(|n| inside + n * every.max(1));
+        let places = times.take_while(|&t| t < end).map(|t| starts[bar] + t);
+        let notes = places.enumerate().map(|(n, at)| mark(at, n, idea));
+        self.broken.extend(notes);
+    }
+
+    /// The idea that leaves out the bass at `at`.
+    pub fn breath_at(&self, at: Ticks) -> Option<usize> {
+        let found = self
+            .breaths
+            .iter()
+            .find(|(stretch, _)| stretch.contains(&at));
+        found.map(|b| b.1)
+    }
+}
+
+/// The mark at an onset.
+pub(crate) fn at<T: Copy>(list: &[Mark<T>], at: Ticks) -> Option<Mark<T>> {
+    let i = list.binary_search_by_key(&at, |m| m.at).ok()?;
+    list.get(i).copied()
+}
+
+fn mark<T>(at: Ticks, what: T, idea: usize) -> Mark<T> {
+    Mark { at, what, idea }
+}
+
+/// Root, fifth, root, fifth; in three the fifth comes on the last beat alone.
+fn in_turn(since: usize, beats: usize) -> Option<Asked> {
+    match (since, beats) {
+        (1, 3) => None,
+        (2, 3) => Some(Asked::Fifth),
+        (n, _) if n % 2 == 0 => Some(Asked::Own),
+        _ => Some(Asked::Fifth),
+    }
+}
+
+/// The beats of a bar, in ticks from its line.
+pub(crate) fn beats(bar: &Bar) -> Vec<Ticks> {
+    let beats = bar.meter.beats().into_iter();
+    beats.filter(|&b| b < bar.length).collect()
+}
+
+/// Where the melody strikes a note in a bar: a tied note goes on.
+fn struck(bar: &Bar) -> impl Iterator<Item = Ticks> {
+    let goes_on = |i: usize| {
+        let before = i.checked_sub(1).and_then(|b| bar.notes.get(b));
+        before.is_some_and(|b| {
+            let note = &bar.notes[i];
+            b.tied && b.at + b.length == note.at && b.pitch.midi() == note.pitch.midi()
+        })
+    };
+    (0..bar.notes.len())
+        .filter(move |&i| !goes_on(i))
+        .map(|i| bar.notes[i].at)
+}
+
+/// The beats after the first on which the melody strikes nothing, else such halves of beats.
+pub(crate) fn free_places(bar: &Bar) -> Vec<Ticks> {
+    let is_free = |at: &Ticks| struck(bar).all(|n| n != *at);
+    let beats = beats(bar);
+    let on: Vec<Ticks> = beats.iter().copied().skip(1).filter(is_free).collect();
+    if !on.is_empty() {
+        return on;
+    }
+    let halves = beats.iter().map(|&b| b + bar.meter.beat_at(b) / 2);
+    halves.filter(|&h| h < bar.length).filter(is_free).collect()
+}
+
+/// Where the notes of a bass line over some bars fall.
+pub(crate) fn places(song: &Song, starts: &[Ticks], bars: Range<usize>, step: Step) -> Vec<Ticks> {
+    match step {
+        Step::Beat => (bars.into_iter())
+            .flat_map(|bar| {
+                let beats = beats(&song.bars[bar]);
+                beats.into_iter().map(move |b| starts[bar] + b)
+            })
+            .collect(),
+        Step::Chord => {
+            let harmony = song.harmony().into_iter();
+            let here = harmony.filter(|h| bars.contains(&h.bar));
+            let chords = here.filter(|h| matches!(h.symbol, Some(Symbol::Chord(_))));
+            chords.map(|h| h.at).collect()
+        }
+    }
+}
+
+impl Asked {
+    /// The pitch class over a chord, and the MIDI number where the octave is said.
+    pub fn over(self, chord: &Chord) -> (i32, Option<i32>) {
+        match self {
+            Asked::Own => (chord.bass_name().class(), None),
+            Asked::Fifth => {
+                let fifth = chord.fifth().map(|t| chord.class(t));
+                (fifth.unwrap_or(chord.bass_name().class()), None)
+            }
+            Asked::Note(note) => (note.name.class(), note.midi()),
+        }
+    }
+}
+
+/// The pitch class of note `n` of a broken chord: up through its tones from the third, and down again,
+/// the one that the melody sings left out.
+pub(crate) fn broken_tone(chord: &Chord, sung: Option<i32>, n: usize) -> Option<i32> {
+    let mut tones: Vec<(u8, i32)> = (chord.tones.iter())
+        .map(|&t| (if t.degree == 1 { 8 } else { t.degree }, chord.class(t)))
+        .filter(|&(degree, class)| degree <= 8 && Some(class) != sung.map(|m| m.rem_euclid(12)))
+        .collect();
+    tones.sort_unstable();
+    let top = tones.len().checked_sub(1)?;
+    let turn = n % (2 * top).max(1);
+    tones
+        .get(turn.min(2 * top - turn.min(2 * top)))
+        .map(|t| t.1)
+}

@@ -1,0 +1,90 @@
+//! The fourth layer: ideas that colour a bar, a run of bars or an onset.
+//!
+//! A taken idea becomes marks on the plan (`marks`): more strokes, another bass, a rolled chord, a
+//! touched string, a knock. What is struck for it is found by the same search as everything else.
+
+mod bass;
+mod choice;
+mod chords;
+mod line;
+mod marks;
+mod offer;
+mod price;
+mod proposal;
+mod scene;
+mod touch;
+mod walk;
+mod words;
+
+pub use offer::{Offer, offers};
+pub use proposal::{Proposal, Proposed, propose};
+
+pub(crate) use marks::{Asked, Marks, at as mark_at, broken_tone};
+pub use words::why;
+
+use super::plan::Plan;
+use crate::guitar::Instrument;
+use crate::song::{Pin, Place, Song, Target, Wish};
+
+/// Semitones above the open string of the natural harmonics that lie at a fret up to the body, and
+/// their cents against equal temperament: the fret, the semitones, the thousandths of a cent.
+///
+/// A string touched at 1/k of its length sounds its k-th partial, k times its frequency (harmonic
+/// series): 2, 3, 4 and 5 are an octave, an octave and a fifth, two octaves, two octaves and a third,
+/// and 1200·log2(k) cents.
+pub const NODES: [(u8, i32, i32); 4] = [(12, 12, 0), (7, 19, 1_955), (5, 24, 0), (4, 28, -13_686)];
+
+/// The MIDI number nearest to the natural harmonic of a string touched over a fret above the capo.
+pub(crate) fn harmonic(instrument: &Instrument, string: u8, fret: u8) -> Option<i32> {
+    let node = NODES.iter().find(|n| n.0 == fret)?;
+    let there = (1..=instrument.strings()).contains(&usize::from(string));
+    (there && fret <= instrument.top_fret()).then(|| instrument.sounding(string, 0) + node.1)
+}
+
+/// Whether a harmonic is asked for where no melody note starts.
+pub(crate) fn is_in_vain(plan: &Plan) -> bool {
+    let starts = |at| plan.melody.binary_search_by_key(&at, |t| t.at).is_ok();
+    plan.marks.touched.iter().any(|m| !starts(m.at))
+}
+
+/// The pins that taken slurs amount to: both melody notes on the one string, by the fingers said.
+pub(crate) fn slur_pins(song: &Song, plan: &Plan) -> Vec<Pin> {
+    let starts = song.starts();
+    let mut pins = Vec::new();
+    for mark in &plan.marks.slurs {
+        let (string, fingers) = mark.what;
+        let to = plan.melody.binary_search_by_key(&mark.at, |t| t.at);
+        let pair = match to {
+            Ok(i) => [i.checked_sub(1), Some(i)],
+            // What is not there can't be slurred, and is told like a pin that can't be kept.
+            Err(_) => [None, None],
+        };
+        for (note, finger) in pair.into_iter().zip([fingers.0, fingers.1]) {
+            let tune = note.and_then(|i| plan.melody.get(i));
+            let at = tune.map_or(mark.at, |t| t.at);
+            let bar = starts.partition_point(|&s| s <= at).saturating_sub(1);
+            pins.push(Pin {
+                bar: bar.min(song.bars.len().saturating_sub(1)),
+                at: at - starts[bar.min(song.bars.len().saturating_sub(1))],
+                wish: Wish::Place {
+                    target: Target::Melody,
+                    string: Some(string),
+                    fret: None,
+                    finger: Some(finger),
+                },
+                place: Place::default(),
+            });
+        }
+    }
+    pins
+}
+
+/// Whether the melody notes `from` and `to` of a plan, on one string by these frets and fingers, can be
+/// slurred: hammered on by a higher finger, pulled off to a lower one or the open string, or slid.
+pub(crate) fn is_slurred((from, finger): (i8, u8), (to, then): (i8, u8)) -> bool {
+    match to.cmp(&from) {
+        std::cmp::Ordering::Greater => then > finger || (then == finger && finger > 0),
+        std::cmp::Ordering::Less => then <= finger,
+        std::cmp::Ordering::Equal => false,
+    }
+}

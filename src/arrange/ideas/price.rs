@@ -1,0 +1,179 @@
+//! What an idea costs: the bars that it reaches solved anew, exactly, with the rest left as it is.
+//!
+//! The state before those bars and what is struck after them stay those of the arrangement at hand, up
+//! to the first slice in which the hand is set down again. So the price is exact for the hands and
+//! the music around, and never too low: with the whole song free to follow, an idea costs no more.
+
+use super::super::answer::price_step;
+use super::super::cost::Price;
+use super::super::frontier::{Frontier, Gather, Groups, Node};
+use super::super::outdone::NEVER;
+use super::super::pins::fences;
+use super::super::plan::Plan;
+use super::super::search::{Bench, Measure, Search};
+use super::super::shape::{NOWHERE, Shape, Shapes};
+use super::super::solve::{Case, Solved};
+use super::super::{Layer, Options};
+use crate::song::Song;
+use std::ops::Range;
+
+/// Bars solved anew.
+pub(crate) struct Local {
+    /// The whole song's plan and way, the bars among it.
+    pub solved: Solved,
+    /// What is paid beyond the arrangement at hand, by name; less where it is negative.
+    pub more: Price,
+}
+
+/// The slices of some bars, and those after them up to where the hand is set down again.
+fn window(plan: &Plan, bars: &Range<usize>, landing: usize) -> (Range<usize>, usize) {
+    let first = plan.slices.partition_point(|s| s.bar < bars.start);
+    let end = plan.slices.partition_point(|s| s.bar < bars.end);
+    (first..end, (end + landing).min(plan.slices.len()))
+}
+
+/// How many slices after some bars belong to the step out of them.
+fn landing(base: &Solved, shapes: &Shapes, bars: &Range<usize>) -> usize {
+    let (inside, _) = window(&base.plan, bars, 0);
+    let after = &base.path[inside.end..];
+    let is_set_down = |n: &Node| {
+        let shape = shapes.get(n.shape);
+        shape.place(shape.sounding & !n.held) != NOWHERE
+    };
+    after
+        .iter()
+        .position(is_set_down)
+        .map_or(after.len(), |i| i + 1)
+}
+
+/// Lets through the shapes that are fixed after the bars, and all of them inside.
+struct Fixed {
+    shape: Option<Shape>,
+    frontier: Frontier,
+}
+
+impl Gather for Fixed {
+    fn frontier(&mut self, shape: &Shape) -> Option<&mut Frontier> {
+        let fits = self.shape.as_ref().is_none_or(|fixed| fixed == shape);
+        fits.then_some(&mut self.frontier)
+    }
+
+    fn is_beyond_all(&self, cost: i64) -> bool {
+        self.frontier.is_beyond_all(cost)
+    }
+}
+
+/// The bars of `bars` solved anew for `song`, which differs from the base's song by ideas there.
+/// `None` when they can't be kept.
+pub(crate) fn local(
+    song: &Song,
+    options: &Options,
+    base: &Solved,
+    bench: &mut Bench,
+    bars: Range<usize>,
+) -> Option<Local> {
+    let plan = Plan::new(song, Layer::Colour, base.shift);
+    let landing = landing(base, &bench.shapes, &bars);
+    let (inside, end) = window(&plan, &bars, landing);
+    let (was, was_end) = window(&base.plan, &bars, landing);
+    if inside.start != was.start || plan.slices.len() - inside.end != base.path.len() - was.end {
+        return None;
+    }
+    let way = solve(song, &plan, base, bench, (&inside, end, was.end))?;
+    let mut path = base.path[..inside.start].to_vec();
+    path.extend(way);
+    path.extend(&base.path[was_end..]);
+    let solved = Solved {
+        shift: base.shift,
+        cap: base.cap,
+        plan,
+        path,
+    };
+    let case = Case { song, options };
+    let now = paid(&case, &solved, bench, inside.start..end);
+    let before = paid(&case, base, bench, inside.start..was_end);
+    Some(Local {
+        more: now.less(&before),
+        solved,
+    })
+}
+
+/// The price by name of some steps of a way.
+fn paid(_: &Case, solved: &Solved, bench: &Bench, steps: Range<usize>) -> Price {
+    let mut price = Price::default();
+    for index in steps {
+        let before = index.checked_sub(1).map(|i| &solved.path[i]);
+        let node = &solved.path[index];
+        price += price_step(&solved.plan, &bench.shapes, index, before, node);
+    }
+    price
+}
+
+/// The nodes of the best way through the slices inside and after, from the base's state before them.
+fn solve(
+    song: &Song,
+    plan: &Plan,
+    base: &Solved,
+    bench: &mut Bench,
+    (inside, end, was_end): (&Range<usize>, usize, usize),
+) -> Option<Vec<Node>> {
+    let mut search = Search::new(plan, bench, Measure::Sum { cap: NEVER });
+    search.fences = fences(song, plan)?;
+    let mut groups = Groups::default();
+    let mut rows: Vec<Vec<Node>> = vec![start(&mut search, base, inside.start, &mut groups)];
+    for index in inside.start..end {
+        let fixed = (index >= inside.end).then(|| base.path[was_end + index - inside.end]);
+        let shape = fixed.map(|node| *search.bench.shapes.get(node.shape));
+        if let (Some(node), Some(shape)) = (fixed, shape) {
+            groups.retain(|g| g.keep.grip == shape.kept(node.held));
+        }
+        let mut gather = Fixed {
+            shape,
+            frontier: search.frontier(index, NEVER),
+        };
+        let before = rows.last()?;
+        search.advance(index, before, &groups, &mut gather);
+        if gather.frontier.nodes.is_empty() {
+            return None;
+        }
+        let all = (0, usize::MAX);
+        (gather.frontier).group(search.bench, search.measure, all, &mut groups);
+        rows.push(gather.frontier.nodes);
+    }
+    let last = rows.last()?;
+    let mut at = (0..last.len()).min_by_key(|&i| last[i].cost)?;
+    let mut way = Vec::with_capacity(rows.len());
+    for row in rows[1..].iter().rev() {
+        let node = *row.get(at)?;
+        at = node.back as usize;
+        way.push(node);
+    }
+    way.reverse();
+    Some(way)
+}
+
+/// The one state that the bars start from.
+fn start(search: &mut Search, base: &Solved, first: usize, groups: &mut Groups) -> Vec<Node> {
+    let silence = Node {
+        shape: Shapes::SILENCE,
+        place: NOWHERE,
+        held: 0,
+        cost: 0,
+        back: 0,
+    };
+    let Some(index) = first.checked_sub(1) else {
+        groups.start(search.bench);
+        return vec![silence];
+    };
+    let node = Node {
+        cost: 0,
+        back: 0,
+        ..base.path[index]
+    };
+    let mut frontier = search.frontier(index, NEVER);
+    let shapes = &search.bench.shapes;
+    let ringing = frontier.ringing(shapes, shapes.get(node.shape));
+    frontier.put(shapes, node, &ringing);
+    frontier.group(search.bench, search.measure, (0, usize::MAX), groups);
+    frontier.nodes
+}

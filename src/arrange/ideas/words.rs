@@ -1,0 +1,54 @@
+//! Ideas in the trade's words.
+
+use super::NODES;
+use crate::song::{Figure, Step};
+use crate::theory::{QUARTER, Ticks, beats};
+
+/// What an idea does, in a few words: `root and fifth in turn`.
+pub fn why(figure: &Figure) -> String {
+    match figure {
+        Figure::Beats => "the bass on every beat".into(),
+        Figure::Between => "the bass between the melody notes".into(),
+        Figure::Fifths => "root and fifth in turn".into(),
+        Figure::Breath => "no bass, for a breath".into(),
+        Figure::Bass(note) => format!("{note} in the bass"),
+        Figure::Walk { step, notes } => {
+            let names: Vec<String> = notes.iter().map(|n| n.name.to_string()).collect();
+            let each = match step {
+                Step::Chord => "chord",
+                Step::Beat => "beat",
+            };
+            format!("the bass walks, one note a {each}: {}", names.join(" "))
+        }
+        Figure::Roll(strings) => format!("rolled over up to {strings} strings"),
+        Figure::Broken(every) => format!("broken, a note every {}", length(*every)),
+        Figure::Harmonic { string, fret } => {
+            let cents = NODES.iter().find(|n| n.0 == *fret).map_or(0, |n| n.2);
+            format!(
+                "natural harmonic on string {string} over fret {fret}{}",
+                off(cents)
+            )
+        }
+        Figure::Hits => "a knock where no bass is struck".into(),
+        Figure::Slur { string, fingers } => format!(
+            "slurred on string {string}, finger {} to {}",
+            fingers.0, fingers.1
+        ),
+        Figure::Chord(symbol) => format!("{symbol} instead"),
+    }
+}
+
+/// Thousandths of a cent against equal temperament, in words.
+pub(crate) fn off(thousandths: i32) -> String {
+    match thousandths {
+        0 => ", in tune".into(),
+        n => format!(", {:+.3} cents", f64::from(n) / 1000.0),
+    }
+}
+
+fn length(ticks: Ticks) -> String {
+    match ticks {
+        QUARTER => "beat".into(),
+        _ => format!("{} beat", beats(ticks)),
+    }
+}

@@ -1,0 +1,222 @@
+//! Ideas: what the player took (or left) of the colours that a bar may have.
+
+use super::{ChordChange, Place, Song};
+use crate::theory::{Name, Pitch, Symbol, Ticks};
+
+/// One idea of a song, taken or left.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Idea {
+    /// Index of the written bar in which it begins, from 0.
+    pub bar: usize,
+    /// Index of the last written bar that it reaches.
+    pub to: usize,
+    /// Ticks from the first bar's line; 0 for what concerns whole bars.
+    pub at: Ticks,
+    /// What is done.
+    pub figure: Figure,
+    /// It was left: the player has seen it and does not want it.
+    pub left: bool,
+    /// Where it stands in the song file.
+    pub place: Place,
+}
+
+/// What an idea does to its bar, its bars or its onset.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Figure {
+    /// The bass again on every beat.
+    Beats,
+    /// The bass again on the beats on which the melody strikes nothing.
+    Between,
+    /// Root and fifth in turn on the beats.
+    Fifths,
+    /// No bass: a breath.
+    Breath,
+    /// One bass note: another chord tone, a passing or an approach note.
+    Bass(Note),
+    /// A bass line over the bars, one note after another.
+    Walk {
+        /// Where its notes fall.
+        step: Step,
+        /// The notes in order.
+        notes: Vec<Note>,
+    },
+    /// The chord is rolled, low string first, over as many as this many strings.
+    Roll(u8),
+    /// The chord's notes one after another, so far apart, instead of together.
+    Broken(Ticks),
+    /// The melody note sounds as a natural harmonic.
+    Harmonic {
+        /// String, 1 is the highest.
+        string: u8,
+        /// The fret over which it is touched, above the capo.
+        fret: u8,
+    },
+    /// A knock on the beats on which no bass is struck.
+    Hits,
+    /// The melody note is sounded by the left hand from the note before it, on one string.
+    Slur {
+        /// String, 1 is the highest.
+        string: u8,
+        /// Left fingers of the note before and of the note slurred to, 0 for the open string.
+        fingers: (u8, u8),
+    },
+    /// Another chord from here to the next change or bar line.
+    Chord(Symbol),
+}
+
+/// Where the notes of a bass line fall.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Step {
+    /// On each beat.
+    Beat,
+    /// Where each chord starts, and where it goes on at a bar line.
+    Chord,
+}
+
+/// A bass note, in its octave or in any.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Note {
+    /// Its name.
+    pub name: Name,
+    /// Its octave, if fixed.
+    pub octave: Option<i8>,
+}
+
+impl Note {
+    /// A note in its octave.
+    pub fn of(pitch: Pitch) -> Note {
+        Note {
+            name: pitch.name,
+            octave: Some(pitch.octave),
+        }
+    }
+
+    /// Its MIDI number, where the octave is fixed.
+    pub fn midi(self) -> Option<i32> {
+        self.octave.map(|o| Pitch::new(self.name, o).midi())
+    }
+}
+
+impl std::fmt::Display for Note {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.name.fmt(f)?;
+        self.octave.map_or(Ok(()), |o| o.fmt(f))
+    }
+}
+
+impl Idea {
+    /// An idea that is taken.
+    pub fn new(bar: usize, at: Ticks, figure: Figure) -> Idea {
+        Idea {
+            bar,
+            to: bar,
+            at,
+            figure,
+            left: false,
+            place: Place::default(),
+        }
+    }
+
+    /// Whether it concerns whole bars and not an onset.
+    pub fn is_whole_bar(&self) -> bool {
+        matches!(
+            self.figure,
+            Figure::Beats
+                | Figure::Between
+                | Figure::Fifths
+                | Figure::Breath
+                | Figure::Walk { .. }
+                | Figure::Hits
+        )
+    }
+
+    /// Whether both say the same thing about the same place, taken or left.
+    pub fn is_like(&self, other: &Idea) -> bool {
+        (self.bar, self.to, self.at) == (other.bar, other.to, other.at)
+            && self.figure == other.figure
+    }
+}
+
+impl Song {
+    /// The ideas that are taken, with their indices; those of bars that are not there left out.
+    pub fn taken(&self) -> impl Iterator<Item = (usize, &Idea)> {
+        let here = |i: &Idea| !i.left && i.bar <= i.to && i.to < self.bars.len();
+        self.ideas.iter().enumerate().filter(move |(_, i)| here(i))
+    }
+
+    /// The song with the chords that taken ideas put in place of its own.
+    ///
+    /// Such a chord holds until the next change or bar line, where the chord goes on that would be
+    /// there without it.
+    pub fn recoloured(&self) -> Song {
+        let mut song = self.clone();
+        for (_, idea) in self.taken() {
+            if let Figure::Chord(symbol) = &idea.figure {
+                song.put_chord(idea.bar, idea.at, symbol);
+            }
+        }
+        song
+    }
+
+    /// Whether a taken idea changes a chord.
+    pub fn is_recoloured(&self) -> bool {
+        self.taken()
+            .any(|(_, i)| matches!(i.figure, Figure::Chord(_)))
+    }
+
+    fn put_chord(&mut self, bar: usize, at: Ticks, symbol: &Symbol) {
+        let start = self.starts()[bar];
+        // The next bar goes on with what it had, said in words now.
+        if let Some(next) = self.bars.get(bar + 1)
+            && next.chords.first().is_none_or(|c| c.at > 0)
+        {
+            let line = start + self.bars[bar].length;
+            let harmony = self.harmony();
+            let goes_on = harmony.iter().find(|h| h.at == line).and_then(|h| h.symbol);
+            if let Some(symbol) = goes_on.cloned() {
+                let change = change(0, &symbol);
+                self.bars[bar + 1].chords.insert(0, change);
+            }
+        }
+        let chords = &mut self.bars[bar].chords;
+        match chords.binary_search_by_key(&at, |c| c.at) {
+            Ok(i) => chords[i].symbol = symbol.clone(),
+            Err(i) => chords.insert(i, change(at, symbol)),
+        }
+    }
+}
+
+fn change(at: Ticks, symbol: &Symbol) -> ChordChange {
+    ChordChange {
+        at,
+        symbol: symbol.clone(),
+        place: Place::default(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::song::abc;
+    use crate::theory::QUARTER;
+
+    #[test]
+    fn a_chord_put_in_holds_to_the_bar_line_only() {
+        let text = "X:1\nM:2/4\nL:1/4\nK:C\n\"C\"CE|GG|\"F\"FF|]\n";
+        let mut song = abc::read_book(text).remove(0).unwrap().song;
+        let sus = Symbol::parse("Csus4").unwrap();
+        song.ideas.push(Idea::new(0, QUARTER, Figure::Chord(sus)));
+        let heard: Vec<_> = (song.recoloured().harmony().iter())
+            .map(|h| {
+                (
+                    h.at / QUARTER,
+                    h.symbol.map(ToString::to_string).unwrap_or_default(),
+                )
+            })
+            .collect();
+        let heard: Vec<_> = heard.iter().map(|(at, s)| (*at, s.as_str())).collect();
+        assert_eq!(heard, [(0, "C"), (1, "Csus4"), (2, "C"), (4, "F")]);
+        song.ideas[0].left = true;
+        assert_eq!(song.recoloured(), song);
+    }
+}

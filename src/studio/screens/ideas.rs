@@ -1,0 +1,193 @@
+//! Ideas on the Desk: found for the bar under the cursor, taken, left.
+
+use super::Desk;
+use super::desk::Weight;
+use crate::arrange::{Layer, Offer, Options, Proposal, offers, propose, why};
+use crate::song::Idea;
+use crate::studio::message::Order;
+
+/// The ideas for one bar.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ideas {
+    /// Index of the bar.
+    pub bar: usize,
+    /// Those taken there already, as indices into the song's ideas.
+    pub taken: Vec<usize>,
+    /// Those that may be taken, the best first.
+    pub offers: Vec<Offer>,
+    /// Which one is chosen: the taken ones come first.
+    pub chosen: usize,
+}
+
+impl Ideas {
+    /// How many there are in all.
+    pub fn len(&self) -> usize {
+        self.taken.len() + self.offers.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// The chosen one of those that may be taken.
+    pub fn offer(&self) -> Option<&Offer> {
+        self.offers.get(self.chosen.checked_sub(self.taken.len())?)
+    }
+}
+
+impl Desk {
+    /// Works out the ideas for the bar under the cursor, in the fourth layer and when all is still.
+    pub(super) fn work_out_ideas(&mut self) {
+        let bar = self.bar();
+        let known = self.ideas.as_ref().is_some_and(|i| i.bar == bar);
+        if known || self.playing.is_some() || self.options.layer < Layer::Colour {
+            return;
+        }
+        let now = &self.arrangement;
+        let options = Options {
+            // The octave is known.
+            shift: Some(now.shift),
+            ..self.options.clone()
+        };
+        let found = offers(&now.song, &now.instrument, &now.hand, &options, bar);
+        let here = |i: &Idea| (i.bar..=i.to).contains(&bar);
+        self.ideas = Some(Ideas {
+            bar,
+            taken: (now.song.taken())
+                .filter(|(_, i)| here(i))
+                .map(|(index, _)| index)
+                .collect(),
+            offers: found.unwrap_or_default(),
+            chosen: 0,
+        });
+    }
+
+    /// Chooses another idea of the list.
+    pub(super) fn choose_idea(&mut self, by: isize) {
+        self.work_out_ideas();
+        if self.options.layer < Layer::Colour {
+            let text = "ideas belong to layer 4: press 4 first";
+            self.say(Weight::News, text.into());
+            return;
+        }
+        if let Some(ideas) = &mut self.ideas {
+            let last = ideas.len().saturating_sub(1);
+            ideas.chosen = ideas.chosen.saturating_add_signed(by).min(last);
+        }
+    }
+
+    /// Takes the chosen idea; one that is taken already is put back.
+    pub(super) fn take_idea(&mut self) -> Vec<Order> {
+        let Some(ideas) = self.ideas.clone().filter(|i| !i.is_empty()) else {
+            self.say(Weight::News, self.why_no_idea().into());
+            return Vec::new();
+        };
+        let mut list = self.arrangement.song.ideas.clone();
+        let text = match (ideas.taken.get(ideas.chosen), ideas.offer()) {
+            (Some(&index), _) if index < list.len() => {
+                let idea = list.remove(index);
+                format!("put back: {}", why(&idea.figure))
+            }
+            (_, Some(offer)) => {
+                list.push(offer.idea.clone());
+                format!("taken: {} ({} efforts)", offer.text, signed(offer.effort()))
+            }
+            _ => return Vec::new(),
+        };
+        self.take_ideas(list, text)
+    }
+
+    /// Leaves the chosen idea: it is not offered again.
+    pub(super) fn leave_idea(&mut self) -> Vec<Order> {
+        let chosen = self.ideas.as_ref().and_then(Ideas::offer).cloned();
+        let Some(offer) = chosen else {
+            self.say(Weight::News, self.why_no_idea().into());
+            return Vec::new();
+        };
+        let mut list = self.arrangement.song.ideas.clone();
+        list.push(Idea {
+            left: true,
+            ..offer.idea
+        });
+        self.take_ideas(list, format!("left, and not offered again: {}", offer.text))
+    }
+
+    fn why_no_idea(&self) -> &'static str {
+        match self.options.layer {
+            Layer::Colour => "no idea is chosen here",
+            _ => "ideas belong to layer 4: press 4 first",
+        }
+    }
+}
+
+/// A proposal that was taken, and the ideas as they were before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    proposal: Proposal,
+    before: Vec<Idea>,
+    after: Vec<Idea>,
+}
+
+/// How many thousandths of an effort a proposal may cost for each bar.
+const BUDGET: i64 = 250;
+
+impl Desk {
+    /// Takes the ideas of the next proposal for the whole song in place of those of the last one;
+    /// after the last comes none. One step back undoes it, so that the two can be heard in turn.
+    pub(super) fn propose(&mut self) -> Vec<Order> {
+        if self.options.layer < Layer::Colour {
+            self.say(Weight::News, self.why_no_idea().into());
+            return Vec::new();
+        }
+        let now = &self.arrangement;
+        let last = self.taken.take().filter(|t| t.after == now.song.ideas);
+        let next = match &last {
+            None => Some(Proposal::ALL[0]),
+            Some(t) => {
+                let at = Proposal::ALL.iter().position(|p| *p == t.proposal);
+                at.and_then(|i| Proposal::ALL.get(i + 1)).copied()
+            }
+        };
+        let before = last.map_or(now.song.ideas.clone(), |t| t.before);
+        let Some(proposal) = next else {
+            return self.take_ideas(before, "no proposal: the ideas as they were".into());
+        };
+        let mut song = now.song.clone();
+        song.ideas = before.clone();
+        let budget = BUDGET * song.bars.len() as i64;
+        let wanted = (proposal, budget);
+        let found = propose(&song, &now.instrument, &now.hand, &self.options, wanted);
+        let proposed = match found {
+            Ok(proposed) => proposed,
+            Err(error) => {
+                self.say(Weight::Trouble, error.to_string());
+                return Vec::new();
+            }
+        };
+        let text = format!(
+            "{}: {} ideas, {} efforts in all; u takes them back",
+            proposal.name(),
+            proposed.offers.len(),
+            signed(proposed.more())
+        );
+        let after = proposed.arrangement.song.ideas;
+        self.taken = Some(Taken {
+            proposal,
+            before,
+            after: after.clone(),
+        });
+        self.take_ideas(after, text)
+    }
+}
+
+/// A change of effort with its sign, to a tenth: `+0.5`, `−1.2`.
+pub(crate) fn signed(thousandths: i64) -> String {
+    let tenths = (thousandths.abs() + 50) / 100;
+    let sign = match (tenths, thousandths < 0) {
+        (0, _) => ' ',
+        (_, true) => '−',
+        (_, false) => '+',
+    };
+    format!("{sign}{}.{}", tenths / 10, tenths % 10)
+}

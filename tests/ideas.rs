@@ -1,0 +1,231 @@
+//! The fourth layer from outside: what is offered can be played, costs no more than was said, and is
+//! what the trade would expect.
+
+// A test that can't read its song should stop right there, in helpers as well.
+#![allow(clippy::unwrap_used)]
+
+mod checker;
+
+use checker::broken_rules;
+use thumbline::arrange::{
+    Arrangement, Layer, Lean, NODES, Options, Proposal, Technique, arrange, offers, propose,
+};
+use thumbline::exchange::json;
+use thumbline::guitar::{Hand, Instrument};
+use thumbline::song::{Figure, Idea, Pin, Place, Song, SongFile, Step, Target, Wish};
+
+const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
+
+fn demo(name: &str) -> Song {
+    let text = std::fs::read_to_string(format!("{FOLDER}/{name}.toml")).unwrap();
+    SongFile::parse(&text).unwrap().1
+}
+
+fn song(text: &str) -> Song {
+    SongFile::parse(text).unwrap().1
+}
+
+fn guitar() -> (Instrument, Hand) {
+    (Instrument::standard(), Hand::named("medium").unwrap())
+}
+
+fn in_colour() -> Options {
+    Options {
+        layer: Layer::Colour,
+        ..Options::default()
+    }
+}
+
+fn faults(arrangement: &Arrangement) -> Vec<String> {
+    broken_rules(&serde_json::from_str(&json::write(arrangement)).unwrap())
+}
+
+fn solved(song: &Song) -> Arrangement {
+    let (instrument, hand) = guitar();
+    arrange(song, &instrument, &hand, &in_colour()).unwrap_or_else(|e| panic!("{e}"))
+}
+
+/// Every idea offered for some bars of a song, taken by itself, can be played and costs no more in
+/// all than the bar solved anew with the rest left as it is.
+fn offers_hold(song: &Song, bars: impl Iterator<Item = usize>, most: usize) {
+    let (instrument, hand) = guitar();
+    let base = solved(song).price.total();
+    for bar in bars {
+        let found = offers(song, &instrument, &hand, &in_colour(), bar).unwrap();
+        for offer in found.iter().take(most) {
+            let mut with = song.clone();
+            with.ideas.push(offer.idea.clone());
+            let arrangement = solved(&with);
+            assert_eq!(
+                faults(&arrangement),
+                Vec::<String>::new(),
+                "{:?}",
+                offer.idea
+            );
+            let more = arrangement.price.total() - base;
+            assert!(more <= offer.more.total(), "{:?}: {more}", offer.idea);
+        }
+    }
+}
+
+#[test]
+fn what_is_offered_can_be_played_for_its_price() {
+    let song = demo("the-ferry-holds-for-snow");
+    offers_hold(&song, (0..song.bars.len()).step_by(9), 5);
+    let song = demo("lamps-along-the-quay");
+    offers_hold(&song, (2..song.bars.len()).step_by(13), 5);
+}
+
+#[test]
+#[ignore = "takes minutes; run with --ignored in a release build"]
+fn everything_offered_in_the_demo_songs_can_be_played() {
+    for name in [
+        "a-chair-by-the-stove",
+        "lamps-along-the-quay",
+        "nets-drying-indoors",
+        "salt-on-the-window",
+        "the-ferry-holds-for-snow",
+        "the-ropewalk-at-closing",
+        "the-scarf-on-the-piano",
+        "tide-table-dance",
+    ] {
+        let song = demo(name);
+        offers_hold(&song, 0..song.bars.len(), usize::MAX);
+        for proposal in Proposal::ALL {
+            proposal_holds(&song, proposal, 6_000);
+        }
+    }
+}
+
+fn proposal_holds(song: &Song, proposal: Proposal, budget: i64) -> usize {
+    let (instrument, hand) = guitar();
+    let wanted = (proposal, budget);
+    let proposed = propose(song, &instrument, &hand, &in_colour(), wanted).unwrap();
+    assert_eq!(faults(&proposed.arrangement), Vec::<String>::new());
+    assert!(proposed.more() <= budget, "{}", proposed.more());
+    // Taken from the list, the same ideas make the same arrangement.
+    let mut with = song.clone();
+    let ideas = proposed.offers.iter().map(|o| o.idea.clone());
+    with.ideas.extend(ideas);
+    assert_eq!(solved(&with), proposed.arrangement);
+    proposed.offers.len()
+}
+
+#[test]
+fn proposals_keep_their_budget_and_the_rules() {
+    let song = demo("the-ropewalk-at-closing");
+    for proposal in Proposal::ALL {
+        let wide = proposal_holds(&song, proposal, 4_000);
+        let narrow = proposal_holds(&song, proposal, 0);
+        assert!(narrow <= wide || wide > 0, "{proposal:?}");
+    }
+}
+
+/// IV – II – V – III – vi in C with II and III major.
+const RISING: &str = "key = \"C\"\nmeter = \"4/4\"\ntune = \"\"\"\n\
+    \"F\"A4 c4 | \"D\"A4 ^f4 | \"G\"d4 B4 | \"E\"e4 B4 | \"Am\"a8 |]\n\"\"\"\n";
+
+/// Common practice, no source: root, third, root, third, root make a bass that rises by semitones.
+#[test]
+fn the_rising_chromatic_bass_is_offered() {
+    let song = song(RISING);
+    let (instrument, hand) = guitar();
+    let found = offers(&song, &instrument, &hand, &in_colour(), 2).unwrap();
+    let is_line = |i: &&Idea| {
+        matches!(
+            i.figure,
+            Figure::Walk {
+                step: Step::Chord,
+                ..
+            }
+        )
+    };
+    let line = found.iter().map(|o| &o.idea).find(is_line).unwrap();
+    let Figure::Walk { notes, .. } = &line.figure else {
+        panic!("it is a line");
+    };
+    let midis: Vec<_> = notes.iter().filter_map(|n| n.midi()).collect();
+    assert_eq!(midis, [41, 42, 43, 44, 45], "F2 F♯2 G2 G♯2 A2");
+    assert_eq!((line.bar, line.to), (0, 4));
+}
+
+/// Common practice, no source: the major III with its third in the bass is a shape that moves, the
+/// first finger across, the fifth string left out. With fuller chords asked for, the chord
+/// rolled over five strings and the melody fingered at the fourth fret, the search finds it.
+#[test]
+fn the_third_in_the_bass_is_a_movable_shape_with_a_barre() {
+    let mut song = song(&RISING.replace("e4 B4", "^g4 B4"));
+    let bass = |n: &str| thumbline::song::BassNote::of(n.parse().unwrap());
+    song.ideas.push(Idea::new(3, 0, Figure::Bass(bass("G#2"))));
+    song.ideas.push(Idea::new(3, 0, Figure::Roll(5)));
+    song.pins.push(Pin {
+        bar: 3,
+        at: 0,
+        wish: Wish::Place {
+            target: Target::Melody,
+            string: Some(1),
+            fret: Some(4),
+            finger: None,
+        },
+        place: Place::default(),
+    });
+    let (instrument, hand) = guitar();
+    let options = Options {
+        lean: Lean::Full,
+        ..in_colour()
+    };
+    let arrangement = arrange(&song, &instrument, &hand, &options).unwrap();
+    assert_eq!(faults(&arrangement), Vec::<String>::new());
+    let slice = arrangement.slices.iter().find(|s| s.bar == 3).unwrap();
+    assert_eq!(slice.grip.line(6), "4x6454");
+    let barre = slice.grip.barres().next().unwrap();
+    assert_eq!((barre.finger, barre.fret, barre.to), (1, 4, 6));
+}
+
+/// Harmonic series: the k-th partial has k times the frequency, 1200·log2(k) cents above the open
+/// string; equal temperament has 100 cents a semitone.
+#[test]
+fn the_nodes_are_where_the_harmonic_series_has_them() {
+    for (fret, semitones, thousandths) in NODES {
+        // The fret divides the string at 2^(−fret/12); the nearest k-th part of it is the node.
+        let along = 1.0 - 2f64.powf(-f64::from(fret) / 12.0);
+        let k = (2..=5).min_by(|a, b| {
+            let off = |k: &i32| {
+                let parts = along * f64::from(*k);
+                (parts - parts.round().max(1.0)).abs() / f64::from(*k)
+            };
+            off(a).total_cmp(&off(b))
+        });
+        let cents = 1200.0 * f64::from(k.unwrap()).log2();
+        let error = cents - 100.0 * f64::from(semitones);
+        assert!(
+            (error - f64::from(thousandths) / 1000.0).abs() < 0.001,
+            "fret {fret}: {error}"
+        );
+    }
+}
+
+#[test]
+fn a_song_shows_its_ideas_in_every_form() {
+    let mut song = song(
+        "title = \"Kiln\"\nkey = \"C\"\nmeter = \"4/4\"\ntune = \"\"\"\n\
+         \"C\"e8 | \"F\"A2 c2 A4 | \"G7\"B4 d2 B2 | \"C\"c8 |]\n\"\"\"\n",
+    );
+    song.ideas = vec![
+        Idea::new(0, 0, Figure::Broken(5040)),
+        Idea::new(1, 0, Figure::Fifths),
+        Idea::new(2, 0, Figure::Hits),
+        Idea::new(3, 0, Figure::Roll(5)),
+    ];
+    let arrangement = solved(&song);
+    assert_eq!(faults(&arrangement), Vec::<String>::new());
+    let has = |t: Technique| arrangement.plucks.iter().any(|p| p.technique == t);
+    assert!(has(Technique::Roll) && has(Technique::Hit));
+    let options = thumbline::exchange::tab::Options {
+        width: 80,
+        ascii: false,
+        boxes: false,
+        reasons: true,
+    };
+    insta::assert_snapshot!(thumbline::exchange::tab::write(&arrangement, options));
+}
