@@ -83,6 +83,7 @@ fn one_grip(
         },
         "hand": {"spans": spans.collect::<Vec<_>>()},
         "melody": [], "chords": [],
+        "ideas": [{"bar": 0, "to": 0, "at": 0, "figure": "roll", "strings": STRINGS}],
         "bars": [{
             "index": 0, "number": 1, "at": 0, "length": 10_080, "meter": "1/4",
             "slices": [{

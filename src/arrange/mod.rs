@@ -15,6 +15,7 @@ mod exhaustive;
 mod fingering;
 mod frontier;
 mod grade;
+mod groups;
 mod ideas;
 mod keep;
 mod outdone;

@@ -8,7 +8,8 @@
 
 use super::candidates::{Candidate, Candidates, Kept, List, Melody};
 use super::cost::Costs;
-use super::frontier::{Entry, Frontier, Gather, Group, Groups, Node, View, Ways};
+use super::frontier::{Frontier, Gather, Node};
+use super::groups::{Entry, Group, Groups, View, Ways};
 use super::keep::Keeps;
 use super::outdone::{NEVER, Prune, Rests};
 use super::pins::Fence;

@@ -2,20 +2,15 @@
 
 use super::check::notice_line;
 use super::lists::{self, List};
-use super::melody::Melody;
+use super::plan::{How, Plan, arranged};
 use super::problem::Problem;
 use super::progress::Progress;
 use super::sheets::{Graded, Print};
 use super::{Failure, Fault, ideas, songs, write_out};
-use crate::arrange::{
-    ArrangeError, Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, arrange, propose,
-};
-use crate::exchange::input::{self, Choice, Entry, Opened};
+use crate::arrange::{Arrangement, Proposal};
+use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output::{self, Format, Look};
 use crate::exchange::tab;
-use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::song::{GuitarWish, Song};
-use crate::theory::Key;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -70,51 +65,6 @@ pub(super) struct Args {
     best: Option<u16>,
 }
 
-/// How songs are arranged; for every subcommand that arranges.
-#[derive(Debug, clap::Args)]
-pub(super) struct How {
-    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour: the ideas taken in the song
-    #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
-    layer: u8,
-    /// Only the tune of this number (X: in an abc file)
-    #[arg(long, value_name = "N")]
-    tune: Option<u32>,
-    #[command(flatten)]
-    melody: Melody,
-    /// Move the song to this key (G, Em, Bb), or `auto` for the one that plays best
-    #[arg(long, value_name = "KEY")]
-    key: Option<String>,
-    /// Capo at this fret
-    #[arg(long, value_name = "FRET")]
-    capo: Option<u8>,
-    /// Tuning by name, or its notes from the lowest: "D2 A2 D3 G3 B3 E4"
-    #[arg(long)]
-    tuning: Option<String>,
-    /// Hand profile: small, medium, large
-    #[arg(long)]
-    hand: Option<String>,
-    /// Lean towards fuller chords
-    #[arg(long, conflicts_with = "easy")]
-    full: bool,
-    /// Lean towards easier grips
-    #[arg(long)]
-    easy: bool,
-    /// Take ideas for the whole song: plain, walking, lively or sparse (layer 4)
-    #[arg(long, value_name = "NAME", value_parser = ideas::proposal)]
-    colour: Option<Proposal>,
-    /// How many efforts more the song may cost with --colour or --propose
-    #[arg(long, value_name = "EFFORTS", default_value_t = 8.0, value_parser = ideas::budget)]
-    budget: f64,
-    /// How much the hand is asked for: 1 beginner (no stretch, no barre, small chords), 2 between,
-    /// 3 concert
-    #[arg(long, value_name = "1-3", value_parser = clap::value_parser!(u8).range(1..=3),
-          conflicts_with_all = ["full", "easy"])]
-    grade: Option<u8>,
-    /// Make the hardest single move as easy as it can be, and only then the whole
-    #[arg(long)]
-    smooth: bool,
-}
-
 fn width(text: &str) -> Result<usize, String> {
     let wide = tab::NARROWEST..=1000;
     (text.parse().ok())
@@ -133,28 +83,6 @@ struct Request {
     screen: Option<Format>,
     list: Option<List>,
     look: Look,
-}
-
-/// How songs are arranged, understood.
-#[derive(Clone)]
-pub(super) struct Plan {
-    tune: Option<u32>,
-    choice: Choice,
-    pub(super) key: Wanted,
-    wish: GuitarWish,
-    pub(super) options: Options,
-    /// Ideas of this character are taken, for no more than so many thousandths of an effort.
-    colour: Option<Proposal>,
-    pub(super) budget: i64,
-    grade: Option<Grade>,
-}
-
-/// The key that is wanted.
-#[derive(Clone)]
-pub(super) enum Wanted {
-    AsWritten,
-    Key(Key),
-    Best,
 }
 
 impl Request {
@@ -209,104 +137,6 @@ impl Request {
     }
 }
 
-impl Plan {
-    pub(super) fn new(how: How) -> Result<Plan, Failure> {
-        let usage = |text: String| Failure::new(Fault::Usage, text);
-        let layer = match how.layer {
-            1 => Layer::Melody,
-            2 => Layer::Bass,
-            3 => Layer::Fill,
-            _ => Layer::Colour,
-        };
-        let layer = match how.colour {
-            Some(_) => Layer::Colour,
-            None => layer,
-        };
-        let key = match how.key.as_deref().map(str::trim) {
-            None => Wanted::AsWritten,
-            Some(auto) if auto.eq_ignore_ascii_case("auto") => Wanted::Best,
-            Some(key) => Wanted::Key(key.parse().map_err(|e| usage(format!("--key: {e}")))?),
-        };
-        let wish = GuitarWish {
-            tuning: how.tuning,
-            capo: how.capo,
-            hand: how.hand,
-            ..GuitarWish::default()
-        };
-        // What can't be right for any song is found before a song is opened.
-        Instrument::wished(&wish).map_err(|e| usage(typed(&e)))?;
-        Hand::wished(&wish).map_err(|e| usage(typed(&e)))?;
-        let lean = match (how.full, how.easy) {
-            (true, _) => Lean::Full,
-            (_, true) => Lean::Easy,
-            _ => Lean::Even,
-        };
-        let grade = how.grade.map(|n| match n {
-            1 => Grade::First,
-            2 => Grade::Middle,
-            _ => Grade::Concert,
-        });
-        let options = Options {
-            layer,
-            lean,
-            goal: if how.smooth {
-                Goal::HardestStep
-            } else {
-                Goal::Total
-            },
-            ..Options::default()
-        };
-        Ok(Plan {
-            tune: how.tune,
-            choice: how.melody.choice()?,
-            key,
-            wish,
-            colour: how.colour,
-            budget: (how.budget * 1000.0) as i64,
-            options: grade.map_or(options.clone(), |g| g.options(&options)),
-            grade,
-        })
-    }
-
-    /// The same at a grade.
-    pub(super) fn graded(&self, grade: Grade) -> Plan {
-        Plan {
-            options: grade.options(&self.options),
-            grade: Some(grade),
-            ..self.clone()
-        }
-    }
-
-    /// What the options and the song ask of the guitar; the options come first.
-    pub(super) fn wished(&self, song: &Song) -> GuitarWish {
-        GuitarWish {
-            tuning: self.wish.tuning.clone().or(song.guitar.tuning.clone()),
-            capo: self.wish.capo.or(song.guitar.capo),
-            hand: self.wish.hand.clone().or(song.guitar.hand.clone()),
-            ..song.guitar.clone()
-        }
-    }
-
-    /// Opens an input and arranges the one song asked for.
-    #[cfg(feature = "sound")]
-    pub(super) fn one(&self, path: &Path) -> Result<Arrangement, Vec<Failure>> {
-        let opened = [input::open_choosing(path, &self.choice).map_err(|e| vec![e.into()])?];
-        let mut failures = Vec::new();
-        let chosen = choose(&opened, self.tune, &mut failures);
-        match (chosen.as_slice(), failures.is_empty()) {
-            ([(from, entry)], true) => {
-                arranged(self, &entry.song).map_err(|p| vec![p.at(from, &entry.song)])
-            }
-            ([_, _, ..], true) => {
-                let [from] = &opened;
-                let text = format!("choose one tune with --tune; {}", numbers(from));
-                Err(vec![Failure::at(from, &[], &text)])
-            }
-            _ => Err(failures),
-        }
-    }
-}
-
 pub(super) fn run(
     args: Args,
     out: &mut dyn Write,
@@ -342,6 +172,9 @@ pub(super) fn run(
     let mut done = Graded::default();
     for (from, entry) in chosen {
         progress.step(err);
+        for notice in &entry.notices {
+            let _ = writeln!(err, "{}", notice_line(from, notice));
+        }
         if only_songs {
             continue;
         }
@@ -352,9 +185,6 @@ pub(super) fn run(
         {
             Ok(song) => done.take(song),
             Err::<Vec<_>, Problem>(problem) => failures.push(problem.at(from, &entry.song)),
-        }
-        for notice in &entry.notices {
-            let _ = writeln!(err, "{}", notice_line(from, notice));
         }
     }
     progress.end(err);
@@ -426,7 +256,7 @@ fn write_sound(_: &Path, _: &Arrangement) -> Result<(), Failure> {
 }
 
 /// The songs asked for, each with the text it comes from.
-fn choose<'a>(
+pub(super) fn choose<'a>(
     opened: &'a [Opened],
     tune: Option<u32>,
     failures: &mut Vec<Failure>,
@@ -453,7 +283,7 @@ fn choose<'a>(
     chosen
 }
 
-fn numbers(opened: &Opened) -> String {
+pub(super) fn numbers(opened: &Opened) -> String {
     let all: Vec<String> = (opened.songs.iter())
         .filter_map(|s| Some(s.as_ref().ok()?.number.to_string()))
         .collect();
@@ -463,66 +293,4 @@ fn numbers(opened: &Opened) -> String {
         [first, .., last] => format!("it has {} from {first} to {last}", all.len()),
         _ => String::new(),
     }
-}
-
-/// A guitar that can't be, by the option that asks for it.
-pub(super) fn typed(error: &GuitarError) -> String {
-    match error.field() {
-        Some(option) => format!("--{option}: {error}"),
-        None => error.to_string(),
-    }
-}
-
-pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
-    let wish = plan.wished(song);
-    let blame = |error: GuitarError| {
-        let by_option = match error.field() {
-            Some("tuning") => plan.wish.tuning.is_some(),
-            Some("capo") => plan.wish.capo.is_some(),
-            Some("hand") => plan.wish.hand.is_some(),
-            _ => false,
-        };
-        if by_option {
-            Problem::Option(error)
-        } else {
-            Problem::Guitar(error)
-        }
-    };
-    let instrument = Instrument::wished(&wish).map_err(blame)?;
-    let hand = Hand::wished(&wish).map_err(blame)?;
-    let hand = plan.grade.map_or(hand.clone(), |g| g.hand(&hand));
-    let solve = |song: &Song| match plan.colour {
-        None => arrange(song, &instrument, &hand, &plan.options),
-        Some(name) => {
-            let wanted = (name, plan.budget);
-            let proposed = propose(song, &instrument, &hand, &plan.options, wanted)?;
-            Ok(proposed.arrangement)
-        }
-    };
-    let result = match &plan.key {
-        Wanted::AsWritten => solve(song),
-        Wanted::Key(key) => solve(&song.in_key(key)),
-        Wanted::Best => best_key(song, solve),
-    };
-    result.map_err(Problem::Arrange)
-}
-
-/// The arrangement of least cost over the twelve keys, the nearer key where two cost the same.
-fn best_key(
-    song: &Song,
-    solve: impl Fn(&Song) -> Result<Arrangement, ArrangeError>,
-) -> Result<Arrangement, ArrangeError> {
-    let mut best = solve(song);
-    for semitones in [1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6] {
-        let other = solve(&song.transposed(semitones));
-        let better = match (&best, &other) {
-            (Ok(best), Ok(other)) => other.price.total() < best.price.total(),
-            (Err(_), Ok(_)) => true,
-            _ => false,
-        };
-        if better {
-            best = other;
-        }
-    }
-    best
 }

@@ -1,6 +1,6 @@
 //! What `--variants`, `--best`, `--ideas` and `--propose` of `thumbline arrange` print: lists to choose from.
 
-use super::arrange::{Plan, arranged};
+use super::plan::{Plan, arranged};
 use super::problem::Problem;
 use super::{Failure, ideas};
 use crate::arrange::{

@@ -11,6 +11,7 @@ mod ideas;
 mod lists;
 mod man;
 mod melody;
+mod plan;
 #[cfg(feature = "sound")]
 mod play;
 mod probe;

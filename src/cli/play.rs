@@ -1,8 +1,10 @@
 //! `thumbline play IN`
 
-use super::arrange::{How, Plan};
+use super::arrange::{choose, numbers};
+use super::plan::{How, Plan, arranged};
 use super::{Failure, Fault, wav};
-use crate::arrange::Layer;
+use crate::arrange::{Arrangement, Layer};
+use crate::exchange::input;
 use crate::score::Score;
 use crate::sound::level::{DEFAULT_LEVEL_DB, HEARING, LEVEL_RANGE_DB};
 use crate::sound::{
@@ -11,7 +13,7 @@ use crate::sound::{
 };
 use crate::theory::Ticks;
 use std::io::{IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -126,7 +128,7 @@ pub(super) fn run(
     err: &mut dyn Write,
 ) -> Result<(), Vec<Failure>> {
     let plan = Plan::new(args.how).map_err(|f| vec![f])?;
-    let arrangement = plan.one(&args.input)?;
+    let arrangement = one(&plan, &args.input)?;
     let score = Score::new(&arrangement);
     let (from, to) = range(&score, args.bars).map_err(|f| vec![f])?;
     let stop = Arc::new(AtomicBool::new(false));
@@ -294,6 +296,24 @@ impl<'a> Line<'a> {
         if self.terminal && self.moving {
             let _ = writeln!(out);
         }
+    }
+}
+
+/// Opens an input and arranges the one song asked for.
+fn one(plan: &Plan, path: &Path) -> Result<Arrangement, Vec<Failure>> {
+    let opened = [input::open_choosing(path, &plan.choice).map_err(|e| vec![e.into()])?];
+    let mut failures = Vec::new();
+    let chosen = choose(&opened, plan.tune, &mut failures);
+    match (chosen.as_slice(), failures.is_empty()) {
+        ([(from, entry)], true) => {
+            arranged(plan, &entry.song).map_err(|p| vec![p.at(from, &entry.song)])
+        }
+        ([_, _, ..], true) => {
+            let [from] = &opened;
+            let text = format!("choose one tune with --tune; {}", numbers(from));
+            Err(vec![Failure::at(from, &[], &text)])
+        }
+        _ => Err(failures),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Why a song was not arranged, at its place.
 
-use super::arrange::typed;
+use super::plan::typed;
 use super::{Failure, Fault};
 use crate::arrange::ArrangeError;
 use crate::exchange::input::Opened;

@@ -1,6 +1,6 @@
 //! What is asked for in print: paper, large print, grades, a booklet's title.
 
-use super::arrange::Plan;
+use super::plan::Plan;
 use crate::arrange::{Arrangement, Grade};
 use crate::exchange::output::{Format, Look};
 use crate::exchange::sheet::{Booklet, Options, Paper, Part};

@@ -1,7 +1,7 @@
 //! Songs as they are, not arranged: written as abc or as song files.
 
 use super::Failure;
-use super::arrange::{Plan, Wanted, arranged};
+use super::plan::{Plan, Wanted, arranged};
 use crate::exchange::input::{Entry, Opened};
 use crate::exchange::output::{self, Format, Lead};
 use crate::song::Song;

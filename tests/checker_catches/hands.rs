@@ -14,6 +14,10 @@ fn a_harmonic_sounds_at_its_node_only() {
             ("/bars/0/plucks/0/fret", json!(fret)),
             ("/bars/0/plucks/0/midi", json!(midi)),
             ("/melody/0/midi", json!(midi)),
+            (
+                "/ideas",
+                json!([{"bar": 0, "to": 0, "at": 0, "figure": "harmonic", "string": 1, "fret": fret}]),
+            ),
         ])
     };
     for (fret, midi) in [(12, 76), (7, 83), (5, 88), (19, 83)] {
@@ -146,6 +150,7 @@ fn five_strings_at_once_must_be_swept() {
         }
         json["bars"][1]["slices"][0]["grip"]["frets"][3] = json!(2);
         json["bars"][1]["slices"][0]["grip"]["fingers"][3] = json!(2);
+        json["ideas"] = json!([{"bar": 1, "to": 1, "at": 0, "figure": "roll", "strings": 5}]);
         broken_rules(&json)
     };
     assert_eq!(five("roll"), Vec::<String>::new());

@@ -247,6 +247,9 @@ fn faults_of_the_harmony_are_caught() {
 
 #[test]
 fn colour_may_walk_the_bass() {
-    let walked = with(&[("/chords/0/bass", json!(4)), ("/layer", json!(4))]);
-    assert_eq!(broken_rules(&walked), Vec::<String>::new());
+    let idea = json!({"bar": 1, "to": 1, "at": 0, "figure": "bass", "note": {"name": "C"}});
+    let walk = [("/chords/0/bass", json!(4)), ("/layer", json!(4))];
+    let asked = [&walk[..], &[("/ideas", json!([idea]))]].concat();
+    assert_eq!(broken_rules(&with(&asked)), Vec::<String>::new());
+    caught(&walk, "the bass is not the one of C");
 }

@@ -6,7 +6,8 @@
 
 use super::super::answer::price_step;
 use super::super::cost::Price;
-use super::super::frontier::{Frontier, Gather, Groups, Node};
+use super::super::frontier::{Frontier, Gather, Node};
+use super::super::groups::Groups;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
 use super::super::plan::Plan;

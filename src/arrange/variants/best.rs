@@ -6,7 +6,8 @@
 //! way to a state is the cheapest of those that go through the next way to a state before it. If the
 //! slack did not hold k ways, the search is made again with more.
 
-use super::super::frontier::{Groups, Node};
+use super::super::frontier::Node;
+use super::super::groups::Groups;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
 use super::super::search::{Bench, Measure, Search};

@@ -1,6 +1,7 @@
 //! The steps into one state, found again when they are asked for.
 
-use super::super::frontier::{Groups, Node};
+use super::super::frontier::Node;
+use super::super::groups::Groups;
 use super::super::outdone::NEVER;
 use super::super::search::Search;
 use super::super::shape::NOWHERE;

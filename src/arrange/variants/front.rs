@@ -11,7 +11,8 @@
 
 use super::super::answer::price_step;
 use super::super::cost::{Costs, Price};
-use super::super::frontier::{Frontier, Gather, Group, Groups, Node};
+use super::super::frontier::{Frontier, Gather, Node};
+use super::super::groups::{Group, Groups};
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
 use super::super::plan::Stroke;

@@ -17,7 +17,7 @@ fn read_back(tab: &str, strings: usize) -> Vec<Vec<u8>> {
     let mut frets = vec![Vec::new(); strings];
     let mut row = 0;
     // Only a string's line holds nothing but these after its name and bar line.
-    let signs = "-=|:hp<>x0123456789";
+    let signs = "-=|:hp/\\<>x0123456789";
     for line in tab.lines() {
         let Some((name, rest)) = line.split_at_checked(2) else {
             continue;
@@ -107,14 +107,14 @@ fn repeats_endings_barre_and_high_frets_in_a_narrow_column() {
 
        3 [1,2.                              x3
     E|--------------------------------------||
-    B|-------------------------------p1=h2=-||
+    B|-------------------------------\1=h2=-||
     G|-0========0========0========0========:||
     D|-------------------------------------:||
     A|-3===================================-||
     E|--------------------------------------||
        1        2        3        4  +  +
     L  3                             1  2
-    R  i        i        i        i  m  m
+    R  i        i        i        i
        p
 
        4 [3. (2/4) (dotted quarter = 60)
@@ -136,7 +136,7 @@ fn repeats_endings_barre_and_high_frets_in_a_narrow_column() {
     L left hand: 1 index to 4 little finger; R right hand: p
     thumb, i index, m middle, a ring; fingers from the highest
     string down; B5:1-4 barre at fret 5 over strings 1 to 4; h p
-    hammered on, pulled off; [1. only on that pass.
+    hammered on, pulled off, / \ slid; [1. only on that pass.
     ");
 }
 
