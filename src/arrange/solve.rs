@@ -332,19 +332,22 @@ impl Case<'_> {
         let slices = answer.slices();
         let mut price = Price::default();
         slices.iter().for_each(|s| price += s.price);
+        let plucks = answer.plucks(&notes);
+        // Without chords there is nothing to add to the melody but knocks and harmonics.
+        let is_bare =
+            solved.plan.strokes.is_empty() && plucks.iter().all(|p| p.layer == Layer::Melody);
         Arrangement {
             song: self.song.clone(),
             instrument: shapes.instrument.clone(),
             hand: shapes.hand.clone(),
-            // Without chords there is nothing to add to the melody.
-            layer: if solved.plan.strokes.is_empty() {
+            layer: if is_bare {
                 Layer::Melody
             } else {
                 self.options.layer
             },
             shift: solved.shift,
             melody: solved.plan.melody.clone(),
-            plucks: answer.plucks(&notes),
+            plucks,
             remarks: answer.remarks(&notes),
             slices,
             price,
