@@ -1,6 +1,7 @@
 //! What can happen, and what is to be done outside.
 
 use super::disk::{Errand, News};
+use super::screens::Pen;
 use crate::arrange::Layer;
 use crate::score::Score;
 use crate::theory::Ticks;
@@ -98,6 +99,10 @@ pub enum Message {
     Size(u16, u16),
     /// Something about the songs on disk.
     News(News),
+    /// Write on the song.
+    Write,
+    /// What is asked at the writing screen.
+    Pen(Pen),
     /// Nothing else is to be done just now.
     Idle,
 }
@@ -127,6 +132,8 @@ pub enum Ask {
     Notices,
     /// Make a setlist.
     NewSetlist,
+    /// Write a new song.
+    New,
     /// Move the song to an earlier (−1) or later (1) place in the setlist.
     Shift(isize),
     /// Go from the setlists to the songs in one (1), or back (−1).

@@ -12,6 +12,7 @@ use ratatui::backend::TestBackend;
 mod keys;
 mod shelf;
 mod stand;
+mod writing;
 
 const SONG: &str = "# Kept.
 format = 1

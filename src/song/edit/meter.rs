@@ -76,10 +76,9 @@ impl Draft {
 
     /// The tempo in force in the bar of the caret.
     pub fn tempo(&self) -> Tempo {
-        let bars = self.song.bars.iter().take(self.bar() + 1);
-        bars.filter_map(|b| b.tempo)
-            .last()
-            .unwrap_or(self.song.tempo)
+        let bars = self.song.bars.get(..=self.bar()).unwrap_or_default();
+        let last = bars.iter().rev().find_map(|b| b.tempo);
+        last.unwrap_or(self.song.tempo)
     }
 
     /// The song so many half steps higher, or lower.

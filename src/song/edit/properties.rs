@@ -42,7 +42,7 @@ enum Edit {
 
 fn length() -> impl Strategy<Value = Ticks> {
     // Whole to thirty-second, plain, dotted and in triplets.
-    let plain = (0..6u32).prop_map(|i| 4 * QUARTER >> i);
+    let plain = (0..6u32).prop_map(|i| (4 * QUARTER) >> i);
     prop_oneof![
         4 => plain.clone(),
         1 => plain.clone().prop_map(|l| l * 3 / 2),

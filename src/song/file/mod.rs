@@ -54,6 +54,7 @@ mod read;
 mod tune;
 mod write;
 
+pub(super) use naming::tempo_name;
 pub(super) use tune::sayable;
 
 use super::{Notice, Place, Song};

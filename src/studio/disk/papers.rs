@@ -1,13 +1,13 @@
 //! Files that come in and go out by a path that was typed.
 
 use super::{News, Paper};
-use crate::arrange::{Arrangement, Options, arrange};
+use crate::arrange::{Arrangement, Options};
 use crate::exchange::input;
 use crate::exchange::output::{Format, write_file};
 use crate::exchange::{plain_text, tab};
-use crate::guitar::{Hand, Instrument};
 use crate::shelf::{Name, Shelf};
 use crate::song::{Song, SongFile};
+use crate::studio::screens::arranged;
 use jiff::Timestamp;
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -132,22 +132,16 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
         .unwrap_or_default();
     match ending.to_ascii_lowercase().as_str() {
         "toml" => write_file(path, taken.file.to_string().as_bytes())?,
-        "wav" => write_sound(&arranged(&taken.song)?, path)?,
+        "wav" => write_sound(&arranged(&taken.song, &Options::default())?, path)?,
         _ => {
             let format = Format::of(path).map_err(
                 |_| "the ending says what is written: .txt for tab, .json, .mid, .wav or .toml",
             )?;
-            let all = [arranged(&taken.song)?];
+            let all = [arranged(&taken.song, &Options::default())?];
             write_file(path, &format.render(&all, tab::Options::default()))?;
         }
     }
     Ok(())
-}
-
-fn arranged(song: &Song) -> Result<Arrangement, Box<dyn Error>> {
-    let instrument = Instrument::wished(&song.guitar)?;
-    let hand = Hand::wished(&song.guitar)?;
-    Ok(arrange(song, &instrument, &hand, &Options::default())?)
 }
 
 #[cfg(feature = "sound")]

@@ -1,7 +1,8 @@
 //! The Desk: one song, read and arranged.
 
-use super::home::Home;
+use super::home::{Home, Jotted};
 use super::pins::History;
+use super::writing::Past;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
 use crate::exchange::tab::Strip;
@@ -19,7 +20,42 @@ pub enum DeskError {
     #[error(transparent)]
     Guitar(#[from] GuitarError),
     #[error(transparent)]
-    Arrange(#[from] ArrangeError),
+    Arrange(ArrangeError),
+    #[error("no note is written in this song yet: open it with Enter and write its tune")]
+    Empty,
+}
+
+impl From<ArrangeError> for DeskError {
+    fn from(error: ArrangeError) -> DeskError {
+        match error {
+            ArrangeError::Empty => DeskError::Empty,
+            error => DeskError::Arrange(error),
+        }
+    }
+}
+
+/// Arranges a song for the instrument and the hand that it asks for.
+///
+/// # Errors
+/// When there are none such, or the song can't be arranged.
+pub(in crate::studio) fn arranged(
+    song: &Song,
+    options: &Options,
+) -> Result<Arrangement, DeskError> {
+    let instrument = Instrument::wished(&song.guitar)?;
+    let hand = Hand::wished(&song.guitar)?;
+    Ok(arrange(song, &instrument, &hand, options)?)
+}
+
+/// A song that can't be laid on the Desk.
+#[derive(Debug)]
+pub struct Unlaid {
+    /// Why.
+    pub error: DeskError,
+    /// The song.
+    pub song: Song,
+    /// Where it is kept.
+    pub home: Home,
 }
 
 /// How much what is said matters.
@@ -59,6 +95,10 @@ pub struct Desk {
     pub(super) history: History,
     /// Where the song is kept.
     pub(super) home: Home,
+    /// What a crash left, where it can be written on but not be arranged.
+    pub(super) unfit: Option<Box<Jotted>>,
+    /// What was written before, to be undone when writing goes on.
+    pub(super) past: Past,
 }
 
 impl Desk {
@@ -67,10 +107,29 @@ impl Desk {
     /// # Errors
     /// When the song can't be arranged.
     pub fn new(song: Song, home: Home) -> Result<Desk, DeskError> {
-        let instrument = Instrument::wished(&song.guitar)?;
-        let hand = Hand::wished(&song.guitar)?;
-        let options = Options::default();
-        let arrangement = arrange(&song, &instrument, &hand, &options)?;
+        Desk::open(song, home).map_err(|unlaid| unlaid.error)
+    }
+
+    /// Lays a song that was just read on the Desk.
+    ///
+    /// # Errors
+    /// When the song can't be arranged; song and home come back.
+    pub fn open(song: Song, mut home: Home) -> Result<Desk, Box<Unlaid>> {
+        home.settle(&song);
+        let mut desk = Desk::lay(song, home, Options::default())?;
+        desk.announce();
+        Ok(desk)
+    }
+
+    /// Lays a song on the Desk, arranged as `options` ask.
+    ///
+    /// # Errors
+    /// When the song can't be arranged; song and home come back.
+    pub fn lay(song: Song, home: Home, options: Options) -> Result<Desk, Box<Unlaid>> {
+        let arrangement = match arranged(&song, &options) {
+            Ok(arrangement) => arrangement,
+            Err(error) => return Err(Box::new(Unlaid { error, song, home })),
+        };
         let mut desk = Desk {
             score: Score::new(&arrangement),
             strip: Strip::new(&arrangement),
@@ -85,10 +144,10 @@ impl Desk {
             said: None,
             history: History::default(),
             home,
+            unfit: None,
+            past: Past::default(),
         };
-        desk.home.settle(&desk.arrangement.song);
         desk.go_to(0);
-        desk.announce();
         Ok(desk)
     }
 

@@ -460,7 +460,12 @@ proptest! {
                 studio.update(Message::Logged(line, result));
             }
             if !matches!(studio.screen, Screen::Shed(_)) {
-                studio.update(Message::Practise);
+                // What the disk refused is tried again on entering.
+                let again = studio.update(Message::Practise).into_iter();
+                queue.extend(again.filter_map(|o| match o {
+                    Order::Log(line) => Some(line),
+                    _ => None,
+                }));
             }
             let shed = shed(&studio);
             prop_assert!((20..=200).contains(&shed.tempo()));
@@ -468,6 +473,10 @@ proptest! {
         }
         let _ = shown(&studio, width, height);
         studio.help = false;
+        for line in queue {
+            file += &line;
+            file.push('\n');
+        }
         // What is still owed is tried again on leaving.
         for order in studio.update(Message::Back) {
             if let Order::Log(line) = order {
