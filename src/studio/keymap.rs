@@ -200,6 +200,8 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('u')], "u", Message::Undo, "undo a change of pins"),
     row(Desk, &[letter('r')], "r", Message::Redo, "do it again"),
     row(Desk, &[letter('t')], "t", Message::Tick, "tick the bar in this layer"),
+    row(Desk, &[letter('T')], "T", Message::TickAll, "tick the whole song in it"),
+    row(Desk, &[letter('h')], "h", Message::Hear, "hear tune, chords or both"),
     row(Desk, &[letter('s')], "s", Message::Save, "save the song"),
     row(Desk, &[ctrl('w')], "Ctrl-W", Message::Shelf(Ask::Notices), "what is worth knowing"),
     row(Desk, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, to rehearse it"),

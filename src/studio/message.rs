@@ -87,6 +87,10 @@ pub enum Message {
     Sound(String),
     /// Tick the bar as done in the layer shown, or take the tick away.
     Tick,
+    /// Tick all bars in the layer shown, or take the ticks away.
+    TickAll,
+    /// Let the tune alone be heard, the chords alone, or both.
+    Hear,
     /// Show the song, or the setlist, on the Stand.
     Stand,
     /// What is asked on the Shelf.

@@ -4,6 +4,7 @@ use super::span;
 use crate::arrange::Layer;
 use crate::exchange::plain_text;
 use crate::guitar::Stretch;
+use crate::score::Part;
 use crate::studio::screens::{Desk, Weight};
 use crate::studio::theme::{Role, Theme};
 use crate::theory::{Chord, QUARTER, Symbol};
@@ -189,9 +190,16 @@ pub(crate) fn footer(desk: &Desk, theme: &Theme) -> Line<'static> {
     let number = desk.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
     let last = desk.arrangement.song.bars.last().map_or(0, |b| b.number);
     let done = if desk.is_done() { ", done" } else { "" };
-    Line::from(span(
-        theme,
-        Role::Quiet,
-        format!(" bar {number} of {last}{done}"),
-    ))
+    let heard = match (desk.options.layer, desk.hears) {
+        (Layer::Melody, Part::Tune) => {
+            "   heard: the tune; h is for the chords, T when you know it"
+        }
+        (Layer::Melody, Part::Chords) => "   heard: the chords; h is for both, T when you know it",
+        (Layer::Melody, Part::Both) => {
+            "   heard: both; h is for the tune alone, T when you know it"
+        }
+        _ => "",
+    };
+    let text = format!(" bar {number} of {last}{done}{heard}");
+    Line::from(span(theme, Role::Quiet, text))
 }

@@ -7,7 +7,7 @@ use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Sl
 use crate::arrange::{arrange, variants};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::score::Score;
+use crate::score::{Part, Score};
 use crate::shelf::Name;
 use crate::song::Song;
 use crate::studio::message::{Ask, Message, Order};
@@ -85,6 +85,10 @@ pub struct Desk {
     pub front: Option<(usize, Front)>,
     /// Where the music is, in played ticks.
     pub playing: Option<Ticks>,
+    /// What is heard in layer 1.
+    pub hears: Part,
+    /// It was asked whether the tune is known; the same layer again goes on all the same.
+    pub(super) asked: Option<Layer>,
     /// Tempo in per cent of the written one.
     pub speed: u16,
     /// The click is on.
@@ -139,6 +143,8 @@ impl Desk {
             options,
             front: None,
             playing: None,
+            hears: Part::default(),
+            asked: None,
             speed: 100,
             click: false,
             said: None,
@@ -158,9 +164,12 @@ impl Desk {
         name.unwrap_or_else(title).to_string()
     }
 
-    /// The order that lets the present arrangement be heard.
+    /// The order that lets the present arrangement be heard; in layer 1, what is chosen of the song.
     pub fn load(&self) -> Order {
-        Order::Load(Box::new(self.score.clone()))
+        Order::Load(Box::new(match (self.options.layer, self.hears) {
+            (Layer::Melody, part @ (Part::Chords | Part::Both)) => self.plain(part),
+            _ => self.score.clone(),
+        }))
     }
 
     /// Changes the state by a message. What was changed in the song is kept at once.
@@ -176,6 +185,9 @@ impl Desk {
             Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::News(_)
         ) {
             self.said = None;
+            if !matches!(message, Message::Layer(_)) {
+                self.asked = None;
+            }
         }
         match message {
             Message::Onset(by) => self.step(by),
@@ -202,6 +214,8 @@ impl Desk {
             Message::Heard(at) => self.playing = at,
             Message::Sound(text) => self.say(Weight::News, text),
             Message::Tick => self.tick(),
+            Message::TickAll => self.tick_all(),
+            Message::Hear => return self.hear_other(),
             Message::Shelf(Ask::Notices) => self.tell(),
             Message::News(news) => return self.learn(news),
             Message::Idle => self.work_out_variants(),
@@ -310,6 +324,9 @@ impl Desk {
     }
 
     fn choose_layer(&mut self, layer: Layer) -> Vec<Order> {
+        if self.asks_first(layer) {
+            return Vec::new();
+        }
         let before = std::mem::replace(&mut self.options.layer, layer);
         let song = self.arrangement.song.clone();
         match self.solve(&song) {

@@ -367,6 +367,21 @@ impl Desk {
         self.say(Weight::News, format!("bar {number}: {name} {word}"));
     }
 
+    /// Ticks all bars in the layer shown, or takes the ticks away when all have one.
+    pub(super) fn tick_all(&mut self) {
+        let (layer, bars) = (self.options.layer, self.arrangement.song.bars.len());
+        let done = self.done() < bars;
+        for bar in 0..bars {
+            self.home.progress.tick(layer, bar, done);
+        }
+        let text = match (done, layer) {
+            (true, Layer::Melody) => "you know it: 2 adds the bass",
+            (true, _) => "all bars are done in this layer",
+            (false, _) => "no bar is done in this layer",
+        };
+        self.say(Weight::News, text.into());
+    }
+
     /// Saves because it was asked for.
     pub(super) fn save(&mut self) -> Vec<Order> {
         let put = self.home.put(&self.arrangement.song);

@@ -2,6 +2,7 @@
 
 mod desk;
 mod home;
+mod know;
 mod pins;
 mod shed;
 mod shelf;
