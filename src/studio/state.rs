@@ -69,6 +69,11 @@ impl Studio {
         Studio::new(Screen::Desk(Box::new(desk)), theme, zone)
     }
 
+    /// A studio that begins with a song that is to be written on; times are told in `zone`.
+    pub fn at_writing(writing: Writing, theme: Theme, zone: TimeZone) -> Studio {
+        Studio::new(Screen::Writing(Box::new(writing)), theme, zone)
+    }
+
     fn new(screen: Screen, theme: Theme, zone: TimeZone) -> Studio {
         Studio {
             screen,

@@ -74,6 +74,17 @@ impl Draft {
         draft.settled(self)
     }
 
+    /// The tempo does not change with the bar of the caret. (At the start it stays as it is.)
+    ///
+    /// # Errors
+    /// As for [`Draft::set_meter`].
+    pub fn clear_tempo(&self) -> Result<Draft, EditError> {
+        let mut draft = self.begin();
+        let bar = draft.song.bars.get_mut(self.bar());
+        bar.into_iter().for_each(|bar| bar.tempo = None);
+        draft.settled(self)
+    }
+
     /// The tempo in force in the bar of the caret.
     pub fn tempo(&self) -> Tempo {
         let bars = self.song.bars.get(..=self.bar()).unwrap_or_default();

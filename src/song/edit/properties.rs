@@ -37,6 +37,7 @@ enum Edit {
     Move(&'static str),
     Transpose(i32),
     Tempo(u32),
+    NoTempo,
     Capo(u8),
 }
 
@@ -83,6 +84,7 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => keys().prop_map(Edit::Move),
         1 => (-5..=5).prop_map(Edit::Transpose),
         1 => (20..300u32).prop_map(Edit::Tempo),
+        1 => Just(Edit::NoTempo),
         1 => (0..5u8).prop_map(Edit::Capo),
     ]
 }
@@ -149,6 +151,7 @@ fn make(draft: &Draft, clip: &mut Option<Clip>, edit: &Edit) -> Result<Draft, Ed
             beat: QUARTER,
             per_minute,
         }),
+        Edit::NoTempo => draft.clear_tempo(),
         Edit::Capo(fret) => draft.set_guitar(GuitarWish {
             capo: Some(fret),
             ..GuitarWish::default()

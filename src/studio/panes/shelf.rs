@@ -289,10 +289,15 @@ pub(super) fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
     };
     let mut lines = vec![
         Line::from(vec![
+            Span::raw(" "),
             span(
                 theme,
-                Role::Text,
-                format!(" {}", end_of(&line.text, inside - 1)),
+                if line.offered {
+                    Role::Cursor
+                } else {
+                    Role::Text
+                },
+                end_of(&line.text, inside - 1),
             ),
             span(theme, Role::Key, "▏"),
         ]),

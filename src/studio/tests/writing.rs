@@ -280,9 +280,6 @@ fn what_holds_for_the_song_is_changed_from_a_list() {
         &mut studio,
         &format!("Enter Del Tide Enter {} Enter 4/4 Enter", down(2)),
     );
-    // The line held the meter already.
-    assert!(shown(&studio, 80, 24).contains("is not a meter"));
-    press(&mut studio, "Del 4/4 Enter");
     assert!(said(&studio).contains("drawn anew"), "{}", said(&studio));
     press(
         &mut studio,
@@ -433,6 +430,37 @@ fn a_song_without_a_note_opens_for_writing() {
     studio.update(Message::News(held));
     assert!(said(&studio).contains("is back"));
     assert_eq!(tune(&studio), "c'''6 |");
+}
+
+#[test]
+fn leaving_the_program_saves_first() {
+    let mut studio = begun();
+    press(&mut studio, "4g");
+    let orders = studio.update(Message::Quit);
+    let save =
+        |o: &Order| matches!(o, Order::Disk(Errand::Save { text, .. }) if text.contains("G2"));
+    assert!(orders.iter().any(save), "{orders:?}");
+    let saved = News::Saved {
+        address: moorings(),
+        seal: Seal::ABSENT,
+    };
+    let orders = studio.update(Message::News(saved));
+    let release = Order::Disk(Errand::Release(moorings()));
+    assert_eq!(orders, [release, Order::Stop, Order::Quit]);
+}
+
+#[test]
+fn a_song_without_a_note_says_what_to_do_on_the_stand() {
+    let stand = Stand::song(moorings().name, "Moorings".into());
+    let mut studio = Studio::choosing(Shelf::new(TimeZone::UTC), Theme::named("none").unwrap());
+    studio.screen = Screen::Stand(Box::new(stand));
+    let text = "title = \"Moorings\"\nmeter = \"3/4\"\ntune = \"\"\"\nz6 |\n\"\"\"\n";
+    studio.update(Message::News(News::Read(moorings().name, Ok(text.into()))));
+    let text = shown(&studio, 80, 24);
+    assert!(
+        text.contains("no note is written in this song yet"),
+        "{text}"
+    );
 }
 
 #[test]

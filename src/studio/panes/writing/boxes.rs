@@ -8,9 +8,12 @@ use crate::studio::panes::span;
 use crate::studio::screens::{ChordLine, Fact, Writing};
 use crate::studio::theme::{Role, Theme};
 use ratatui::Frame;
+use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::{Block, Clear, Paragraph};
 
+/// Rows under the sheet.
+const FOOT: u16 = 4;
 /// Columns of what a fact is called.
 const NAME: usize = 38;
 
@@ -37,10 +40,15 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, theme: &Theme, frame: 
     };
     let mut lines = vec![
         Line::from(vec![
+            span(theme, Role::Text, " "),
             span(
                 theme,
-                Role::Chord,
-                format!(" {}", end_of(&chord.text, inside - 1)),
+                if chord.offered {
+                    Role::Cursor
+                } else {
+                    Role::Chord
+                },
+                end_of(&chord.text, inside - 1),
             ),
             span(theme, Role::Key, "▏"),
         ]),
@@ -50,7 +58,14 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, theme: &Theme, frame: 
     lines.extend(wrapped.map(|t| Line::from(span(theme, role, format!(" {t}")))));
     let keys = "Enter that is it   Tab the next beat   Esc leave it";
     lines.push(Line::from(span(theme, Role::Quiet, format!(" {keys}"))));
-    let shown = middle(area, width, lines.len() as u16 + 2);
+    // At the foot of the sheet, so that the bars above it are seen.
+    let height = (lines.len() as u16 + 2).min(area.height);
+    let shown = Rect {
+        x: area.x + (area.width - width.min(area.width)) / 2,
+        y: area.y + area.height.saturating_sub(height + FOOT),
+        width: width.min(area.width),
+        height,
+    };
     frame.render_widget(Clear, shown);
     let block = Block::bordered()
         .border_style(theme.style(Role::Quiet))

@@ -31,11 +31,12 @@ struct Block {
 pub(super) fn draw(writing: &Writing, theme: &Theme, area: Rect, buffer: &mut Buffer) {
     let room = usize::from(area.width.saturating_sub(2)).max(1);
     let bars = writing.song().bars.len();
-    let mut blocks: Vec<Block> = (0..bars).map(|i| Block::of(writing, i)).collect();
+    let odd = writing.song().odd_bars();
+    let mut blocks: Vec<Block> = (0..bars).map(|i| Block::of(writing, i, &odd)).collect();
     if writing.draft.caret().bar >= bars {
         blocks.push(Block::after(writing));
     }
-    let focus = writing.heard().unwrap_or(writing.draft.caret().bar);
+    let focus = writing.heard().unwrap_or(shown_place(writing).bar);
     let lines = filled(&blocks, room);
     let line = lines.iter().position(|l| l.contains(&focus)).unwrap_or(0);
     let each = ROWS + 1;
@@ -63,7 +64,7 @@ fn draw_line(
     area: Rect,
     buffer: &mut Buffer,
 ) {
-    let caret = writing.draft.caret();
+    let caret = shown_place(writing);
     let blocks = blocks.get(bars.clone()).unwrap_or_default();
     let shift = shift(blocks, &bars, caret, usize::from(area.width));
     let mut pen = Pen {
@@ -86,12 +87,22 @@ fn draw_line(
         if bar == caret.bar {
             let place = block.places.iter().rev().find(|p| p.0 <= caret.at);
             let column = place.map_or(0, |p| p.1);
-            for y in [NOTES, LENGTHS] {
+            let rows: &[usize] = match writing.chord {
+                Some(_) => &[CHORDS],
+                None => &[NOTES, LENGTHS],
+            };
+            for &y in rows {
                 pen.put(column, y, '▏', theme.style(Role::Key));
             }
         }
         pen.left += block.width as i64;
     }
+}
+
+/// Where the next letter goes: the caret, or the place of the chord that is typed.
+fn shown_place(writing: &Writing) -> Caret {
+    let chord = writing.chord.as_ref();
+    chord.map_or(writing.draft.caret(), |chord| chord.at)
 }
 
 /// How far a bar that is too wide for the line is pushed out to show the caret.
@@ -127,7 +138,8 @@ fn filled(blocks: &[Block], room: usize) -> Vec<Range<usize>> {
 }
 
 impl Block {
-    fn of(writing: &Writing, index: usize) -> Block {
+    /// A bar; `odd` are the numbers of those that don't add up.
+    fn of(writing: &Writing, index: usize, odd: &[u32]) -> Block {
         let mut block = Block::empty();
         let Some(bar) = writing.song().bars.get(index) else {
             return block;
@@ -162,7 +174,8 @@ impl Block {
         }
         block.places.push((bar.length, block.width - 1));
         block.column(["", "", closing(bar), closing(bar)].map(|t| (t.to_string(), Role::Text)));
-        block.number(writing, index, bar, head);
+        let odd = odd.contains(&bar.number);
+        block.number(writing, index, bar, head, odd);
         block
     }
 
@@ -219,8 +232,8 @@ impl Block {
     }
 
     /// The number over the bar, its ending, and its arithmetic where it does not add up.
-    fn number(&mut self, writing: &Writing, index: usize, bar: &Bar, head: usize) {
-        let here = index == writing.draft.caret().bar;
+    fn number(&mut self, writing: &Writing, index: usize, bar: &Bar, head: usize, odd: bool) {
+        let here = index == shown_place(writing).bar;
         let playing = writing.heard() == Some(index);
         let lead = match (playing, here) {
             (true, _) => '▾',
@@ -245,7 +258,6 @@ impl Block {
         signs.push((lead, Role::Key));
         signs.extend(text.chars().map(|c| (c, role)));
         let count = Count::of(writing.song(), index);
-        let odd = writing.song().odd_bars().contains(&bar.number);
         if let Some(count) = count.filter(|_| odd) {
             let sum = count.to_string();
             let sum = sum.split_once(": ").map_or("", |s| s.1);

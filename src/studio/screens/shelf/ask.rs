@@ -48,6 +48,8 @@ pub struct Line {
     there: Option<String>,
     /// The answer is being carried out.
     waits: bool,
+    /// The text is only offered: what is typed takes its place.
+    pub offered: bool,
 }
 
 impl Line {
@@ -61,10 +63,11 @@ impl Line {
             choices: Vec::new(),
             there: None,
             waits: false,
+            offered: false,
         }
     }
 
-    /// A line with choices.
+    /// A line with choices; the text is offered and gives way to what is typed.
     pub(in crate::studio::screens) fn asking(
         want: Want,
         title: String,
@@ -74,6 +77,7 @@ impl Line {
     ) -> Line {
         Line {
             choices,
+            offered: !text.is_empty(),
             ..Line::new(want, title, hint, text)
         }
     }
@@ -82,14 +86,20 @@ impl Line {
     pub(in crate::studio::screens) fn edit(&mut self, message: &Message) {
         self.said = None;
         match message {
-            Message::Type(c) => self.text.push(*c),
+            Message::Type(c) => {
+                if self.offered {
+                    self.text.clear();
+                }
+                self.text.push(*c);
+            }
             Message::Erase => {
                 self.text.pop();
             }
             Message::Clear => self.text.clear(),
             Message::Choose(by) => self.choose(*by),
-            _ => {}
+            _ => return,
         }
+        self.offered = false;
     }
 
     pub(super) fn tags(entry: &Entry) -> Line {

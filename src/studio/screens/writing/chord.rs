@@ -14,6 +14,8 @@ pub struct ChordLine {
     pub at: Caret,
     /// What was typed.
     pub text: String,
+    /// The text is the chord that is there: what is typed takes its place.
+    pub offered: bool,
     /// What is wrong with it.
     pub said: Option<String>,
 }
@@ -30,6 +32,7 @@ impl Writing {
         let text = self.draft.chord_at(at).map(ToString::to_string);
         self.chord = Some(ChordLine {
             at,
+            offered: text.is_some(),
             text: text.unwrap_or_default(),
             said: None,
         });
@@ -41,8 +44,14 @@ impl Writing {
         };
         line.said = None;
         match message {
-            Message::Type(c) => line.text.push(c),
+            Message::Type(c) => {
+                if std::mem::take(&mut line.offered) {
+                    line.text.clear();
+                }
+                line.text.push(c);
+            }
             Message::Erase => {
+                line.offered = false;
                 line.text.pop();
             }
             Message::Clear => line.text.clear(),

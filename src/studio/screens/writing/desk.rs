@@ -80,13 +80,13 @@ impl Writing {
         };
         desk.speed = self.aside.speed;
         desk.click = self.aside.click;
-        let start = desk
-            .arrangement
-            .song
-            .starts()
-            .get(self.draft.bar())
-            .copied();
-        desk.go_to(start.unwrap_or(0) + self.draft.caret().at.max(0));
+        let here = self.draft.caret();
+        let (bar, at) = match self.draft.before() {
+            Some((bar, item)) if here.at > 0 => (bar, item.at),
+            _ => (self.draft.bar(), here.at),
+        };
+        let start = desk.arrangement.song.starts().get(bar).copied();
+        desk.go_to(start.unwrap_or(0) + at);
         if let Some((history, before)) = self.aside.history.take()
             && before.bars == desk.arrangement.song.bars
         {
@@ -129,11 +129,13 @@ impl Desk {
         let home = std::mem::take(&mut self.home);
         let mut past = std::mem::take(&mut self.past);
         let mut draft = Draft::new(song.clone(), &home.meter());
+        // Behind the note under the cursor, so that it is the one that keys change.
         let start = song.starts().get(self.bar()).copied();
         draft.go_to(Caret {
             bar: self.bar(),
             at: self.at - start.unwrap_or(0),
         });
+        draft.step(1);
         past.resume(&draft, &home.progress);
         let aside = Aside {
             shift: self.arrangement.shift,

@@ -71,9 +71,10 @@ impl Fact {
     fn hint(self) -> &'static str {
         match self {
             Fact::Title => "what the song is called",
-            Fact::Key | Fact::MoveTo => "a keynote and a mode: G, Em, D dorian, Bb mixolydian",
+            Fact::Key => "a keynote and a mode: G, Em, D dorian, Bb mixolydian",
+            Fact::MoveTo => "its keynote: G, Bb; a song in minor stays in minor",
             Fact::Meter => "the bar lines are drawn anew: 4/4, 6/8, 2+2+3/8",
-            Fact::Tempo => "beats a minute, or with the note that is counted: 1/4=96",
+            Fact::Tempo => "beats a minute, or 1/4=96; empty: no change from this bar on",
             Fact::HalfSteps => "up, or down with a minus: 2, -3",
             Fact::Tuning => "↑↓ the tunings by name, or notes, lowest first: D2 A2 D3 G3 B3 E4",
             Fact::Capo => "its fret, 0 for none",
@@ -162,7 +163,7 @@ impl Writing {
             self.line = None;
             return Vec::new();
         };
-        if text.is_empty() && fact != Fact::Title {
+        if text.is_empty() && !matches!(fact, Fact::Title | Fact::Tempo) {
             self.line = None;
             return Vec::new();
         }
@@ -190,6 +191,7 @@ impl Writing {
             Fact::Key => draft.set_key(&key()?),
             Fact::MoveTo => draft.moved_to(&key()?),
             Fact::Meter => draft.set_meter(&text.parse::<Meter>().map_err(|e| e.to_string())?),
+            Fact::Tempo if text.is_empty() => draft.clear_tempo(),
             Fact::Tempo => {
                 let bar = self.song().bars.get(draft.bar());
                 let meter = bar.map_or(Meter::common(), |b| b.meter.clone());
