@@ -99,6 +99,13 @@ const LETTERS: &[(KeyCode, KeyModifiers)] = &[
     letter('e'),
     letter('f'),
     letter('g'),
+    letter('A'),
+    letter('B'),
+    letter('C'),
+    letter('D'),
+    letter('E'),
+    letter('F'),
+    letter('G'),
 ];
 
 /// The figures that choose a length.

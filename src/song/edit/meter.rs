@@ -1,5 +1,6 @@
 //! Key, meter, tempo and what else holds for a stretch of bars or for the whole song.
 
+use super::items::notated;
 use super::{Caret, Draft, EditError, empty_like};
 use crate::song::number::{missing, starts_section};
 use crate::song::{Bar, ChordChange, GuitarWish, Note, Song, Tempo};
@@ -225,12 +226,16 @@ fn redrawn(section: &[Bar]) -> Vec<Bar> {
             let Some(bar) = bars.get_mut(index) else {
                 break;
             };
-            bar.notes.push(Note {
-                at: inside,
-                length: piece,
-                tied: note.tied || left > 0,
-                ..note
-            });
+            let mut at = inside;
+            for part in notated(piece) {
+                bar.notes.push(Note {
+                    at,
+                    length: part,
+                    tied: note.tied || left > 0 || at + part < inside + piece,
+                    ..note
+                });
+                at += part;
+            }
             note.at += piece;
         }
     }

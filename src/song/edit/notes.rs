@@ -1,12 +1,15 @@
 //! Notes and rests: put in, taken out, made longer, moved up and down.
 
-use super::items::{Item, items};
+use super::items::{Item, items, notated};
 use super::{Caret, Draft, EditError};
 use crate::song::{Note, Place, Target, Wish};
 use crate::theory::{Key, Letter, Name, Pitch, Ticks};
 
 /// The octave that a tune begins in: the one from middle C.
 const FIRST_OCTAVE: i8 = 4;
+/// Letters alone lead no farther than this; no guitar goes beyond.
+const LOWEST_OCTAVE: i32 = 1;
+const HIGHEST_OCTAVE: i32 = 7;
 
 impl Draft {
     /// Puts a note, or a rest, in at the caret and goes behind it.
@@ -30,7 +33,14 @@ impl Draft {
                 if ends { left.min(room) } else { left }
             });
             left -= piece;
-            draft.put(pitch, piece, left > 0);
+            let parts = match pitch {
+                Some(_) => notated(piece),
+                None => vec![piece],
+            };
+            let last = parts.len() - 1;
+            for (i, part) in parts.into_iter().enumerate() {
+                draft.put(pitch, part, left > 0 || i < last);
+            }
         }
         draft.settled(self)
     }
@@ -204,7 +214,8 @@ impl Draft {
         notes.iter_mut().find(|n| n.at == at)
     }
 
-    /// Makes one note of a note and the one it is tied to, where no chord changes between them.
+    /// Makes one note of a note and the one it is tied to, where it can be drawn and no chord changes
+    /// between them.
     fn join(&mut self, index: usize, at: Ticks) {
         let Some(bar) = self.song.bars.get_mut(index) else {
             return;
@@ -216,7 +227,8 @@ impl Draft {
             return;
         };
         let apart = bar.chords.iter().any(|c| c.at == next.at);
-        if first.tied && next.at == first.at + first.length && !apart {
+        let drawn = notated(first.length + next.length).len() == 1;
+        if first.tied && next.at == first.at + first.length && !apart && drawn {
             bar.notes.remove(i + 1);
             if let Some(note) = bar.notes.get_mut(i) {
                 note.length += next.length;
@@ -336,7 +348,9 @@ impl Draft {
             None => i32::from(FIRST_OCTAVE),
             Some(last) => {
                 let place = i32::from(last.octave) * 7 + last.name.letter as i32;
-                (place - letter as i32 + 3).div_euclid(7)
+                (place - letter as i32 + 3)
+                    .div_euclid(7)
+                    .clamp(LOWEST_OCTAVE, HIGHEST_OCTAVE)
             }
         };
         Pitch::new(name, i8::try_from(octave).unwrap_or(FIRST_OCTAVE))

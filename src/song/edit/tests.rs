@@ -99,7 +99,7 @@ fn what_is_put_in_moves_the_rest_of_the_bar_but_takes_its_time_from_a_rest() {
     assert_eq!(more.song().odd_bars(), [1]);
     let rest = at(waltz("c2 z4 | f6 |]"), 0, 2 * E);
     assert_eq!(told(&typed(rest.clone(), "d")), "c2 d z3 | f6 |] (0, 1½)");
-    assert_eq!(told(&typed(rest, "d5")), "c2 d5 | f6 |] (0, 3½)");
+    assert_eq!(told(&typed(rest, "d5")), "c2 d4- d | f6 |] (0, 3½)");
     // A full bar is left for the next one.
     let full = at(waltz("c6 | z6 | e6 |]"), 0, 6 * E);
     assert_eq!(told(&typed(full, "d2")), "c6 | d2 z4 | e6 |] (1, 1)");

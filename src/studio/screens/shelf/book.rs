@@ -60,11 +60,17 @@ impl Shelf {
             return Next::nothing();
         };
         match message {
-            Message::Open | Message::Stand => match Desk::new(song, Home::nowhere(notices)) {
-                Ok(desk) if *message == Message::Open => return Next::Desk(Box::new(desk)),
-                Ok(desk) => return Next::Stand(Box::new(Stand::of(&desk))),
-                Err(error) => self.complain(error.to_string()),
-            },
+            Message::Open | Message::Stand => {
+                let opens = *message == Message::Open;
+                match Desk::open(song, Home::nowhere(notices)) {
+                    Ok(desk) if opens => return Next::Desk(Box::new(desk)),
+                    Ok(desk) => return Next::Stand(Box::new(Stand::of(&desk))),
+                    Err(unlaid) if opens => {
+                        return Next::Write(Box::new(Writing::unlaid(*unlaid)));
+                    }
+                    Err(unlaid) => self.complain(unlaid.error.to_string()),
+                }
+            }
             Message::Shelf(Ask::Notices) => {
                 let lines = notices.iter().map(|n| plain_text(&n.to_string()));
                 self.pile = Some(Pile::notices(entry.title.clone(), lines.collect()));
