@@ -312,11 +312,14 @@ pub fn rows(place: Place) -> impl Iterator<Item = &'static Binding> {
         .filter(move |b| b.place == place || b.place == Everywhere)
 }
 
-/// What a key means in a place. Where songs are found or a line is typed, a letter without a meaning
-/// of its own is typed.
+/// What a key means in a place. Where a line is typed, every sign is; where songs are found, a letter
+/// without a meaning of its own.
 pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
     // Shift is part of the character already.
     let modifiers = key.modifiers.difference(KeyModifiers::SHIFT);
+    if let (Line | Chord, KeyCode::Char(c), true) = (place, key.code, modifiers.is_empty()) {
+        return Some(Message::Type(c));
+    }
     let pressed = (key.code, modifiers);
     if let Some(binding) = rows(place).find(|b| b.keys.contains(&pressed)) {
         return Some(match (&binding.message, key.code) {
@@ -326,9 +329,7 @@ pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
         });
     }
     match key.code {
-        KeyCode::Char(c) if matches!(place, Shelf | Line | Chord) && modifiers.is_empty() => {
-            Some(Message::Type(c))
-        }
+        KeyCode::Char(c) if place == Shelf && modifiers.is_empty() => Some(Message::Type(c)),
         _ => None,
     }
 }
@@ -357,6 +358,9 @@ mod tests {
         assert_eq!(message(Desk, key('q')), Some(Message::Quit));
         assert_eq!(message(Desk, key('x')), None);
         assert_eq!(message(Shelf, key('?')), Some(Message::Help));
+        assert_eq!(message(Line, key('?')), Some(Message::Type('?')));
+        assert_eq!(message(Writing, key('g')), Some(Message::Type('g')));
+        assert_eq!(message(Writing, key('z')), None);
         let shifted = KeyEvent::new(KeyCode::Char('+'), KeyModifiers::SHIFT);
         assert_eq!(message(Desk, shifted), Some(Message::Tempo(5)));
     }

@@ -5,6 +5,7 @@ use crate::arrange::Layer;
 use crate::exchange::plain_text;
 use crate::guitar::Stretch;
 use crate::score::Part;
+use crate::song::Tempo;
 use crate::studio::screens::{Desk, Weight};
 use crate::studio::theme::{Role, Theme};
 use crate::theory::{Chord, QUARTER, Symbol};
@@ -25,11 +26,6 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
         Layer::Fill => "3 fill",
         Layer::Colour => "4 colour",
     };
-    let beat = match song.tempo.beat {
-        QUARTER => "♩=".to_string(),
-        other => format!("{} quarters=", crate::theory::beats(other)),
-    };
-    let tempo = song.tempo.per_minute * u32::from(desk.speed) / 100;
     let capo = match now.instrument.capo {
         0 => String::new(),
         fret => format!(" · capo {fret}"),
@@ -40,8 +36,9 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
             theme,
             Role::Quiet,
             format!(
-                " {} · {beat}{tempo} ({}%){capo} · hand {} · {layer}",
+                " {} · {} ({}%){capo} · hand {} · {layer}",
                 song.key,
+                tempo_text(song.tempo, desk.speed),
                 desk.speed,
                 plain_text(&now.hand.name)
             ),
@@ -58,6 +55,15 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
         words.push(span(theme, Role::Warning, " · not saved"));
     }
     Line::from(words)
+}
+
+/// A tempo at so many per cent: `♩=96`.
+pub(super) fn tempo_text(tempo: Tempo, percent: u16) -> String {
+    let beat = match tempo.beat {
+        QUARTER => "♩=".to_string(),
+        other => format!("{} quarters=", crate::theory::beats(other)),
+    };
+    format!("{beat}{}", tempo.per_minute * u32::from(percent) / 100)
 }
 
 /// The chord under the cursor: each tone by its letter, and the strings that sound it.

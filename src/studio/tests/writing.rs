@@ -168,6 +168,18 @@ fn a_tune_is_written_by_letters_and_every_key_is_jotted_down_and_heard() {
 }
 
 #[test]
+fn a_bar_line_after_a_pickup_can_be_undone() {
+    let mut studio = begun();
+    press(&mut studio, "4d|");
+    assert!(shown(&studio, 80, 24).contains("bar 2: 0 of 3 beats"));
+    press(&mut studio, "u");
+    assert!(shown(&studio, 80, 24).contains("bar 1: 1 of 3 beats"));
+    press(&mut studio, "yg");
+    assert_eq!(tune(&studio), "D2 | G2 |");
+    assert!(shown(&studio, 80, 24).contains("pickup"));
+}
+
+#[test]
 fn notes_are_changed_where_they_stand() {
     let mut studio = begun();
     press(&mut studio, "4gab Left Left Up");

@@ -4,6 +4,7 @@ mod boxes;
 mod fretboard;
 mod sheet;
 
+use super::lines::tempo_text;
 use super::shelf::{draw_line, sentence};
 use super::span;
 use crate::exchange::plain_text;
@@ -13,6 +14,7 @@ use crate::theory::Symbol;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
 use std::cmp::Ordering;
 
 /// What a tune without a note teaches.
@@ -24,6 +26,7 @@ const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a not
 
 /// Draws the writing screen.
 pub(crate) fn writing(writing: &Writing, theme: &Theme, frame: &mut Frame) {
+    let remark = remark(writing, theme, frame.area().width);
     let [title, sheet, neck, sum, last, said, keys] = Layout::vertical([
         Constraint::Length(2),
         Constraint::Min(1),
@@ -33,7 +36,7 @@ pub(crate) fn writing(writing: &Writing, theme: &Theme, frame: &mut Frame) {
         }),
         Constraint::Length(1),
         Constraint::Length(1),
-        Constraint::Length(1),
+        Constraint::Length(remark.len().max(1) as u16),
         Constraint::Length(1),
     ])
     .areas(frame.area());
@@ -46,7 +49,7 @@ pub(crate) fn writing(writing: &Writing, theme: &Theme, frame: &mut Frame) {
     fretboard::draw(writing, theme, neck, frame.buffer_mut());
     frame.render_widget(arithmetic(writing, theme), sum);
     frame.render_widget(last_note(writing, theme), last);
-    frame.render_widget(remark(writing, theme), said);
+    frame.render_widget(Paragraph::new(remark), said);
     frame.render_widget(Line::from(span(theme, Role::Quiet, hint(writing))), keys);
     if writing.list.is_some() {
         boxes::facts(writing, theme, frame);
@@ -63,7 +66,7 @@ fn heading(writing: &Writing, theme: &Theme) -> Line<'static> {
     let song = writing.song();
     let bar = song.bars.get(writing.draft.bar());
     let mut text = bar.map_or_else(String::new, |b| format!(" {} · {}", b.key, b.meter));
-    text += &format!(" · {}", writing.draft.tempo());
+    text += &format!(" · {}", tempo_text(writing.draft.tempo(), 100));
     if let Some(fret) = song.guitar.capo {
         text += &format!(" · capo {fret}");
     }
@@ -154,15 +157,21 @@ fn last_note(writing: &Writing, theme: &Theme) -> Line<'static> {
     Line::from(spans)
 }
 
-fn remark(writing: &Writing, theme: &Theme) -> Line<'static> {
+/// What was last said, on as many lines as it takes.
+fn remark(writing: &Writing, theme: &Theme, width: u16) -> Vec<Line<'static>> {
     let Some((weight, text)) = &writing.said else {
-        return Line::default();
+        return Vec::new();
     };
     let role = match weight {
         Weight::News => Role::Key,
         Weight::Trouble => Role::Danger,
     };
-    Line::from(span(theme, role, format!(" {}", plain_text(text))))
+    let width = usize::from(width.saturating_sub(2)).max(1);
+    let text = plain_text(text);
+    let lines = textwrap::wrap(&text, width).into_iter();
+    lines
+        .map(|t| Line::from(span(theme, role, format!(" {t}"))))
+        .collect()
 }
 
 fn hint(writing: &Writing) -> &'static str {

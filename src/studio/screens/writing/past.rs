@@ -24,7 +24,8 @@ impl Past {
     /// Remembers a change; what was undone before it can't be done again.
     pub(super) fn record(&mut self, before: (&Draft, &Progress), after: (&Draft, &Progress)) {
         let step = Step::between(before.0, after.0);
-        if step.is_nothing() && before.1 == after.1 {
+        let moved = before.0.caret() != after.0.caret();
+        if step.is_nothing() && !moved && before.1 == after.1 {
             return;
         }
         let ticks = (before.1 != after.1).then(|| (before.1.clone(), after.1.clone()));
@@ -58,7 +59,9 @@ impl Past {
     /// Writing goes on. What was changed elsewhere meanwhile is one change more.
     pub(super) fn resume(&mut self, draft: &Draft, ticks: &Progress) {
         if let Some(left) = self.left.take() {
-            self.record((&left, ticks), (draft, ticks));
+            if left.song() != draft.song() {
+                self.record((&left, ticks), (draft, ticks));
+            }
         }
     }
 }

@@ -76,6 +76,7 @@ fn what_can_not_be_arranged_stays_and_says_why() {
         said(&studio)
     );
     press(&mut studio, "4g , , g ' ' ' ' ' Esc");
+    assert!(shown(&studio, 80, 24).contains("(Esc again"));
     assert!(
         said(&studio).contains("no octave of it fits"),
         "{}",
