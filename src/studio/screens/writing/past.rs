@@ -58,10 +58,10 @@ impl Past {
 
     /// Writing goes on. What was changed elsewhere meanwhile is one change more.
     pub(super) fn resume(&mut self, draft: &Draft, ticks: &Progress) {
-        if let Some(left) = self.left.take() {
-            if left.song() != draft.song() {
-                self.record((&left, ticks), (draft, ticks));
-            }
+        if let Some(left) = self.left.take()
+            && left.song() != draft.song()
+        {
+            self.record((&left, ticks), (draft, ticks));
         }
     }
 }
