@@ -78,6 +78,20 @@ fn letters_go_to_the_nearest_octave_of_the_key() {
 }
 
 #[test]
+fn what_is_written_is_what_the_abc_standard_says() {
+    // abc 2.1, section 4.1: C is middle C (MIDI 60, MIDI 1.0), c the octave above it, C, below it;
+    // section 4.3: a length behind its note counts units of L; section 4.13: (3 is three notes in
+    // the time of two.
+    let d = draft("meter = \"4/4\"", "");
+    let d = d.insert(pitch("C4"), 2 * E).unwrap();
+    assert_eq!(d.song().bars[0].notes[0].pitch.midi(), 60);
+    let d = d.insert(pitch("C5"), 3 * E).unwrap();
+    let d = d.insert(pitch("C3"), E).unwrap();
+    let d = (0..3).fold(d, |d, _| d.insert(pitch("G4"), E * 2 / 3).unwrap());
+    assert_eq!(told(&d), "C2 c3 C, (3GGG | (0, 4)");
+}
+
+#[test]
 fn a_pickup_is_closed_with_a_bar_line() {
     let d = typed(waltz(""), "d2").bar_line().unwrap();
     assert_eq!(d.count().to_string(), "bar 2: 0 of 3 beats");

@@ -134,6 +134,8 @@ fn a_new_song_is_asked_for_in_small_steps_and_mistakes_are_told() {
     let orders = press(&mut studio, "Esc");
     assert!(orders.contains(&Order::Disk(Errand::List)), "{orders:?}");
     key(&mut studio, KeyCode::Char('n'), KeyModifiers::CONTROL);
+    press(&mut studio, "Enter");
+    assert!(shown(&studio, 80, 24).contains("needs a title"));
     press(&mut studio, "X Enter Del H Enter");
     assert!(shown(&studio, 80, 24).contains("is not a key"));
     press(&mut studio, "Del Em Enter Del 3 Enter");

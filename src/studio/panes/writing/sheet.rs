@@ -1,7 +1,8 @@
 //! The bars: numbers, chords, notes by letter, and under each its length.
 
 use crate::song::edit::{Caret, Count, items};
-use crate::song::{Bar, Close};
+use crate::song::{Bar, Close, Song};
+use crate::studio::panes::lines::tempo_text;
 use crate::studio::panes::tab::Pen;
 use crate::studio::screens::{Writing, sign};
 use crate::studio::theme::{Role, Theme};
@@ -12,8 +13,8 @@ use std::ops::Range;
 
 /// Rows of a line of bars: numbers, chords, notes, lengths; and a blank one between two lines.
 const ROWS: u16 = 4;
-/// A note takes at least so many columns.
-const NARROWEST: usize = 4;
+/// A note takes at least so many columns, and a blank one behind it.
+const NARROWEST: usize = 3;
 const NUMBERS: usize = 0;
 const CHORDS: usize = 1;
 const NOTES: usize = 2;
@@ -145,7 +146,7 @@ impl Block {
             return block;
         };
         if bar.opens_repeat {
-            block.column(["", "", "║:", "║:"].map(|t| (t.to_string(), Role::Text)));
+            block.column(["", "", "║:", "║:"].map(|t| (t.to_string(), Role::Text)), 0);
         }
         let before = writing.draft.before();
         let is_last = |at: Ticks| before.is_some_and(|(b, item)| (b, item.at) == (index, at));
@@ -169,11 +170,12 @@ impl Block {
                 (note, role),
                 (sign(item.length), Role::Quiet),
             ];
-            block.column(cells);
+            block.column(cells, NARROWEST);
             block.blank();
         }
         block.places.push((bar.length, block.width - 1));
-        block.column(["", "", closing(bar), closing(bar)].map(|t| (t.to_string(), Role::Text)));
+        let line = ["", "", closing(bar), closing(bar)];
+        block.column(line.map(|t| (t.to_string(), Role::Text)), 0);
         let odd = odd.contains(&bar.number);
         block.number(writing, index, bar, head, odd);
         block
@@ -185,9 +187,8 @@ impl Block {
         block.blank();
         block.places.push((0, 0));
         let number = writing.draft.count().number.to_string();
-        block.column(
-            [number, String::new(), String::new(), String::new()].map(|t| (t, Role::Quiet)),
-        );
+        let cells = [number, String::new(), String::new(), String::new()];
+        block.column(cells.map(|t| (t, Role::Quiet)), 0);
         block
     }
 
@@ -204,20 +205,10 @@ impl Block {
         self.pad();
     }
 
-    /// A column of four texts, as wide as the widest.
-    fn column(&mut self, cells: [(String, Role); ROWS as usize]) {
-        let wide = |t: &str| t.chars().count();
-        let is_note = !cells[LENGTHS].0.is_empty() && wide(&cells[NOTES].0) < NARROWEST;
-        let widest = cells.iter().map(|(t, _)| wide(t)).max().unwrap_or(0);
-        let note_row = cells[LENGTHS]
-            .0
-            .chars()
-            .next()
-            .is_some_and(|c| c.is_ascii_digit());
-        let widest = match is_note && note_row {
-            true => widest.max(NARROWEST - 1),
-            false => widest,
-        };
+    /// A column of four texts, as wide as the widest and at least so wide.
+    fn column(&mut self, cells: [(String, Role); ROWS as usize], least: usize) {
+        let widths = cells.iter().map(|(text, _)| text.chars().count());
+        let widest = widths.max().unwrap_or(0).max(least);
         for (row, (text, role)) in self.rows.iter_mut().zip(cells) {
             row.extend(text.chars().map(|c| (c, role)));
         }
@@ -253,6 +244,7 @@ impl Block {
         {
             text = format!("{text} ×{times}");
         }
+        text += &changes(writing.song(), index);
         let role = if here { Role::Title } else { Role::Quiet };
         let mut signs: Vec<(char, Role)> = vec![(' ', Role::Quiet); head];
         signs.push((lead, Role::Key));
@@ -284,6 +276,25 @@ impl Block {
             }
         }
     }
+}
+
+/// What changes with a bar: meter, key, tempo.
+fn changes(song: &Song, index: usize) -> String {
+    let before = index.checked_sub(1).and_then(|i| song.bars.get(i));
+    let (Some(before), Some(bar)) = (before, song.bars.get(index)) else {
+        return String::new();
+    };
+    let mut text = String::new();
+    if bar.meter != before.meter {
+        text += &format!(" {}", bar.meter);
+    }
+    if bar.key != before.key {
+        text += &format!(" {}", bar.key);
+    }
+    if let Some(tempo) = bar.tempo {
+        text += &format!(" {}", tempo_text(tempo, 100));
+    }
+    text
 }
 
 fn chord_text(bar: &Bar, at: Ticks) -> String {

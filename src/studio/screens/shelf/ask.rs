@@ -226,7 +226,7 @@ impl Shelf {
             return Next::nothing();
         };
         let text = line.text.trim().to_string();
-        if text.is_empty() && !matches!(line.want, Want::Tags(_)) {
+        if text.is_empty() && !matches!(line.want, Want::Tags(_) | Want::New(_)) {
             self.line = None;
             return Next::nothing();
         }

@@ -60,6 +60,7 @@ impl Shelf {
     /// Takes an answer and asks for the next thing; after the last one the song is written.
     pub(super) fn go_on_with(&mut self, mut song: NewSong, text: &str) -> Next {
         let taken = match (&song.title, &song.key, &song.meter) {
+            (None, ..) if text.is_empty() => Err("a song needs a title to be found by".into()),
             (None, ..) => {
                 song.title = Some(text.to_string());
                 Ok(())
