@@ -26,6 +26,28 @@ impl Draft {
         here.map(|c| &c.symbol)
     }
 
+    /// Writes a chord over a place in the tune as it stands.
+    pub(super) fn write_chord(&mut self, place: Caret, symbol: Symbol) {
+        let Some(bar) = self.song.bars.get_mut(place.bar) else {
+            return;
+        };
+        bar.chords.retain(|c| c.at != place.at);
+        let change = ChordChange {
+            at: place.at,
+            symbol,
+            place: Place::default(),
+        };
+        let i = bar.chords.partition_point(|c| c.at < place.at);
+        bar.chords.insert(i, change);
+    }
+
+    /// Takes a chord out at a place, if it is this one.
+    pub(super) fn drop_chord(&mut self, place: Caret, symbol: &Symbol) {
+        if let Some(bar) = self.song.bars.get_mut(place.bar) {
+            (bar.chords).retain(|c| c.at != place.at || c.symbol != *symbol);
+        }
+    }
+
     /// Writes a chord at a place, or takes out the one there. A note that goes on there is parted in
     /// two tied ones. Pins of bass and grip there don't hold for another chord and are taken out.
     ///
@@ -39,13 +61,7 @@ impl Draft {
         let bar = bar.ok_or(EditError::NoPlace)?;
         bar.chords.retain(|c| c.at != at);
         if let Some(symbol) = symbol {
-            let change = ChordChange {
-                at,
-                symbol,
-                place: Place::default(),
-            };
-            let i = bar.chords.partition_point(|c| c.at < at);
-            bar.chords.insert(i, change);
+            draft.write_chord(place, symbol);
         }
         draft.song.pins.retain(|pin| {
             let fixed = match pin.wish {

@@ -27,7 +27,7 @@ pub use items::{Item, items};
 pub use step::Step;
 
 use super::{Bar, Close, Place, Song};
-use crate::theory::{Meter, Ticks};
+use crate::theory::{Meter, Symbol, Ticks};
 
 /// A place between two notes or rests.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -45,6 +45,8 @@ pub struct Draft {
     caret: Caret,
     /// For each bar the one that it was before the last edit.
     from: Vec<Option<usize>>,
+    /// The chord over what was just taken out, for what is put in there instead.
+    loose: Option<(Caret, Symbol)>,
 }
 
 /// Why an edit was not made.
@@ -82,6 +84,7 @@ impl Draft {
             from: (0..song.bars.len()).map(Some).collect(),
             song,
             caret: Caret::default(),
+            loose: None,
         };
         draft.go_to_end();
         draft
@@ -218,6 +221,7 @@ impl Draft {
     fn begin(&self) -> Draft {
         Draft {
             from: Vec::new(),
+            loose: None,
             ..self.clone()
         }
     }

@@ -15,13 +15,20 @@ impl Draft {
     /// Puts a note, or a rest, in at the caret and goes behind it.
     ///
     /// Behind a full bar it goes into the next one. Where a rest follows, a note takes its time from
-    /// it. At the end of the tune what does not fit into the bar goes on in a new one, tied.
+    /// it. At the end of the tune what does not fit into the bar goes on in a new one, tied. In place
+    /// of something that was just taken out it gets the chord of that.
     ///
     /// # Errors
     /// When the tune could not be written down any more.
     pub fn insert(&self, pitch: Option<Pitch>, length: Ticks) -> Result<Draft, EditError> {
         let mut draft = self.begin();
         draft.make_way();
+        draft.go_where_room_is();
+        let first = draft.caret;
+        draft.loose = self.loose.clone().filter(|(place, _)| *place == first);
+        if let Some((_, symbol)) = draft.loose.clone() {
+            draft.drop_chord(first, &symbol);
+        }
         let mut left = length.max(1);
         while left > 0 {
             draft.go_where_room_is();
@@ -41,6 +48,9 @@ impl Draft {
             for (i, part) in parts.into_iter().enumerate() {
                 draft.put(pitch, part, left > 0 || i < last);
             }
+        }
+        if let Some((_, symbol)) = draft.loose.take() {
+            draft.write_chord(first, symbol);
         }
         draft.settled(self)
     }
@@ -106,7 +116,11 @@ impl Draft {
         };
         bar.length += by;
         let notes = bar.notes.iter_mut().map(|n| &mut n.at);
+        // The chord at the start of a bar stays there, whatever is put in under it, unless what is
+        // put in brings its own.
+        let stays = |at: Ticks| at == 0 && self.loose.is_none();
         let chords = bar.chords.iter_mut().map(|c| &mut c.at);
+        let chords = chords.filter(|at| !stays(**at));
         let pins = self.song.pins.iter_mut().filter(|p| p.bar == index);
         for at in notes.chain(chords).chain(pins.map(|p| &mut p.at)) {
             if *at >= from {
@@ -146,10 +160,7 @@ impl Draft {
     /// When nothing does.
     pub fn erase(&self) -> Result<Draft, EditError> {
         let (bar, item) = self.before().ok_or(EditError::NothingBefore)?;
-        let mut draft = self.begin();
-        draft.close(bar, item.at, item.length);
-        draft.caret = Caret { bar, at: item.at };
-        draft.settled(self)
+        self.without(bar, &item)
     }
 
     /// Takes out what stands behind the caret.
@@ -161,9 +172,29 @@ impl Draft {
             return Err(EditError::NothingBehind);
         }
         let (bar, item) = self.behind().ok_or(EditError::NothingBehind)?;
+        self.without(bar, &item)
+    }
+
+    /// Takes something out. The only note of a bar leaves a rest behind, so that the bar stays; at
+    /// the end of the tune it goes with its bar.
+    fn without(&self, index: usize, item: &Item) -> Result<Draft, EditError> {
         let mut draft = self.begin();
-        draft.close(bar, item.at, item.length);
-        draft.caret = Caret { bar, at: item.at };
+        let place = Caret {
+            bar: index,
+            at: item.at,
+        };
+        draft.caret = place;
+        let last = index + 1 == self.song.bars.len();
+        let bar = draft.song.bars.get_mut(index);
+        let alone = bar.filter(|b| item.note.is_some() && item.length == b.length && !last);
+        match alone {
+            Some(bar) => bar.notes.clear(),
+            None => {
+                let chord = self.chord_at(place).cloned();
+                draft.loose = chord.map(|symbol| (place, symbol));
+                draft.close(index, item.at, item.length);
+            }
+        }
         draft.settled(self)
     }
 

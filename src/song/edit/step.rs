@@ -109,6 +109,7 @@ impl Step {
             frame.put(&mut draft.song);
         }
         draft.caret = to.caret;
+        draft.loose = None;
         draft.from = (0..draft.song.bars.len()).map(Some).collect();
         draft
     }

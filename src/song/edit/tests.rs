@@ -126,9 +126,13 @@ fn notes_are_taken_out_with_their_time() {
     assert_eq!(told(&d), "\"C\"c2 \"G\"e2 | \"F\"f6 |] (0, 1)");
     let d = d.erase_behind().unwrap();
     assert_eq!(told(&d), "\"C\"c2 | \"F\"f6 |] (0, 1)");
+    // The only note of a bar leaves a rest, which can be taken out as well.
     let d = d.erase().unwrap();
-    assert_eq!(told(&d), "\"F\"f6 |] (0, 0)");
+    assert_eq!(told(&d), "\"C\"z2 | \"F\"f6 |] (0, 0)");
+    assert_eq!(told(&typed(d.clone(), "d")), "\"C\"dz | \"F\"f6 |] (0, ½)");
     assert_eq!(d.erase(), Err(EditError::NothingBefore));
+    let d = d.erase_behind().unwrap();
+    assert_eq!(told(&d), "\"F\"f6 |] (0, 0)");
     let d = d.erase_behind().unwrap();
     assert!(d.is_blank());
     assert_eq!(d.erase_behind(), Err(EditError::NothingBehind));
@@ -136,6 +140,33 @@ fn notes_are_taken_out_with_their_time() {
     let d = waltz("c6 | d6 |]").erase().unwrap();
     assert_eq!(told(&d), "c6 |] (1, 0)");
     assert_eq!(told(&typed(d, "e6")), "c6 | e6 |] (1, 3)");
+}
+
+#[test]
+fn another_note_in_the_same_place_gets_the_chord() {
+    // In the middle, where the chord goes on over what follows meanwhile.
+    let d = at(waltz("\"C\"c2 \"G\"d2 e2 | f6 |]"), 0, 4 * E)
+        .erase()
+        .unwrap();
+    assert_eq!(told(&d), "\"C\"c2 \"G\"e2 | f6 |] (0, 1)");
+    assert_eq!(told(&typed(d, "b2")), "\"C\"c2 \"G\"B2 e2 | f6 |] (0, 2)");
+    // Where what follows has its own, and at the end of the tune.
+    let d = at(waltz("\"C\"c2 \"G\"d2 e2 | f6 |]"), 0, 2 * E)
+        .erase()
+        .unwrap();
+    assert_eq!(told(&typed(d, "e2")), "\"C\"e2 \"G\"d2 e2 | f6 |] (0, 1)");
+    let d = waltz("\"C\"c2 \"G\"d4 | \"F\"f6 |]").erase().unwrap();
+    assert_eq!(told(&typed(d, "e4")), "\"C\"c2 \"G\"d4 | \"F\"e4 |] (1, 2)");
+    // A note that only comes before another one leaves it its chord, but for the start of a bar.
+    let d = waltz("\"C\"c2 \"G\"d2 e2 | f6 |]");
+    assert_eq!(
+        told(&typed(at(d.clone(), 0, 2 * E), "d")),
+        "\"C\"c2 d \"G\"d2 e2 | f6 |] (0, 1½)"
+    );
+    assert_eq!(
+        told(&typed(at(d, 0, 0), "d")),
+        "\"C\"d c2 \"G\"d2 e2 | f6 |] (0, ½)"
+    );
 }
 
 #[test]
