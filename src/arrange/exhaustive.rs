@@ -400,3 +400,14 @@ proptest! {
         prop_assert_eq!(with, without);
     }
 }
+
+/// A search that gave up on a slice's dearer voicings one step too early lost three thousandths here.
+#[test]
+fn the_best_may_begin_with_a_dear_voicing() {
+    let chords = [chord(Letter::E, false, false)];
+    let song = song(&[vec![(56, 1), (71, 2), (0, 5)]], &chords, 133);
+    assert_eq!(
+        with_and_without(&song, Layer::Fill),
+        (Some(1490), Some(1490))
+    );
+}

@@ -221,9 +221,9 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         for group in groups.list() {
             let entries = groups.entries(group);
             ways.turn();
-            let (mut seen, mut upto) = (0, 0);
-            // The cheapest come first, so the rest is too dear once one is.
-            while !into.is_beyond_all(self.measure.at_least(group.least, upto + depth)) {
+            let (mut seen, mut upto, mut next) = (0, 0, 0);
+            // The cheapest come first, so the rest is too dear once the next one is.
+            while !into.is_beyond_all(self.measure.at_least(group.least, next + depth)) {
                 let (list, known) = self.candidates_for(index, group, upto);
                 let before_next = list.partition_point(|c| c.fixed <= known);
                 for candidate in &list[seen..before_next] {
@@ -243,7 +243,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                 if known == NEVER {
                     break;
                 }
-                upto = known + FURTHER;
+                (next, upto) = (known + 1, known + FURTHER);
             }
         }
     }

@@ -4,7 +4,7 @@ use super::{Failure, Fault};
 use crate::exchange::input;
 use crate::shelf::{Folders, Store};
 use crate::song::SongFile;
-use crate::studio::{self, Address, Desk, Home, Shelf, Studio, Theme};
+use crate::studio::{self, Address, Desk, Home, Shelf, Studio, Theme, Writing};
 use jiff::tz::TimeZone;
 use std::io::IsTerminal;
 use std::path::Path;
@@ -39,9 +39,11 @@ fn opened(path: &Path) -> Result<Studio, Vec<Failure>> {
         [] => Err(failures),
         [only] if opened.songs.len() == 1 => {
             let home = home(path).unwrap_or_else(|| Home::nowhere(only.notices.clone()));
-            let desk = Desk::new(only.song.clone(), home)
-                .map_err(|e| vec![Failure::at(&opened, &[], &e.to_string())])?;
-            Ok(Studio::at_desk(desk, theme(), TimeZone::system()))
+            let zone = TimeZone::system();
+            Ok(match Desk::open(only.song.clone(), home) {
+                Ok(desk) => Studio::at_desk(desk, theme(), zone),
+                Err(unlaid) => Studio::at_writing(Writing::unlaid(*unlaid), theme(), zone),
+            })
         }
         _ => {
             let shelf = Shelf::book(opened, TimeZone::system());

@@ -54,8 +54,13 @@ pub struct Event {
     pub layer: Layer,
     /// How it is brought out.
     pub technique: Technique,
-    /// Index into the arrangement's plucks.
+    /// Index into the arrangement's plucks; [`Event::NO_PLUCK`] where there is no arrangement.
     pub pluck: usize,
+}
+
+impl Event {
+    /// See [`Event::pluck`].
+    pub const NO_PLUCK: usize = usize::MAX;
 }
 
 impl Score {
@@ -110,7 +115,7 @@ impl Score {
     }
 }
 
-fn played_bars(song: &Song, order: impl Iterator<Item = usize>) -> Vec<PlayedBar> {
+pub(super) fn played_bars(song: &Song, order: impl Iterator<Item = usize>) -> Vec<PlayedBar> {
     let missing = missing(&song.bars);
     let mut at = 0;
     let mut played = Vec::new();
@@ -179,7 +184,7 @@ fn events(arrangement: &Arrangement, bars: &[PlayedBar], starts: &[Ticks]) -> Ve
 }
 
 /// For each played bar, the written tick up to which bars go on as written.
-fn run_ends(bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Ticks> {
+pub(super) fn run_ends(bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Ticks> {
     let mut ends = vec![0; bars.len()];
     for i in (0..bars.len()).rev() {
         let follows = bars.get(i + 1).is_some_and(|n| n.bar == bars[i].bar + 1);
@@ -194,7 +199,7 @@ fn run_ends(bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Ticks> {
 
 /// The tempo of each played bar is the one in force where it is written, so that going back to the
 /// start goes back to the tempo of the start.
-fn tempo_marks(song: &Song, bars: &[PlayedBar]) -> Vec<TempoMark> {
+pub(super) fn tempo_marks(song: &Song, bars: &[PlayedBar]) -> Vec<TempoMark> {
     let mut now = song.tempo;
     let in_force: Vec<_> = song
         .bars

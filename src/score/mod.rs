@@ -7,8 +7,10 @@ mod columns;
 #[cfg(test)]
 pub(crate) mod fixture;
 mod layout;
+mod plain;
 mod tempo;
 
 pub use columns::{Columns, Label, counted};
 pub use layout::{Event, PlayedBar, Score, missing};
+pub use plain::Part;
 pub use tempo::TempoMark;

@@ -91,6 +91,24 @@ impl Progress {
         self.0[layer as usize - 1].contains(&bar)
     }
 
+    /// The ticks after bars came or went: `from` names for each bar the one that it was before.
+    pub fn moved(&self, from: &[Option<usize>]) -> Progress {
+        let mut moved = Progress::default();
+        for (after, before) in moved.0.iter_mut().zip(&self.0) {
+            let kept = from.iter().enumerate();
+            let kept = kept.filter(|(_, bar)| bar.is_some_and(|b| before.contains(&b)));
+            after.extend(kept.map(|(i, _)| i).take_while(|&i| i < MOST));
+        }
+        moved
+    }
+
+    /// Adds the ticks of some bars, the first of which is now the bar `first`.
+    pub fn add(&mut self, first: usize, ticks: &Progress) {
+        for (all, more) in self.0.iter_mut().zip(&ticks.0) {
+            all.extend(more.iter().map(|b| b + first).filter(|&b| b < MOST));
+        }
+    }
+
     /// How many of a song's bars are ticked in a layer.
     pub fn count(&self, layer: Layer, bars: usize) -> usize {
         self.0[layer as usize - 1].range(..bars).count()

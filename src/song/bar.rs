@@ -50,6 +50,13 @@ pub struct Tempo {
     pub per_minute: u32,
 }
 
+impl std::fmt::Display for Tempo {
+    /// The note that is counted and how many of it: `1/4=96`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&super::file::tempo_name(*self))
+    }
+}
+
 /// One written bar.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bar {

@@ -1,7 +1,7 @@
 //! What is wrong or worth knowing in a song, whatever it was read from.
 
 use super::number::{missing, starts_section};
-use super::{Bar, Close, Notice, Place, Song, Target, Wish};
+use super::{Bar, Close, Notice, Pin, Place, Song, Target, Wish};
 use crate::theory::{Chord, Meter, Symbol, Ticks, beats};
 use std::collections::BTreeSet;
 
@@ -119,76 +119,100 @@ impl Song {
 
     fn pins(&self, notices: &mut Vec<Notice>) {
         for pin in &self.pins {
-            let Some(bar) = self.bars.get(pin.bar) else {
-                let text = "this pin speaks of a bar that the tune does not have; take it out";
+            if let Some(text) = self.astray(pin) {
                 notices.push(Notice::new(pin.place, text));
-                continue;
-            };
-            let mut struck = bar.notes.iter().map(|n| n.at);
-            let melody = struck.any(|at| at == pin.at);
-            let text = match pin.wish {
-                _ if !(0..bar.length).contains(&pin.at) => "ends before that",
-                Wish::Place {
-                    target: Target::Melody,
-                    ..
-                } if !melody => "has no melody note beginning there",
-                Wish::Place {
-                    target: Target::Melody,
-                    ..
-                } => continue,
-                _ if melody
-                    || bar.chords.iter().any(|c| c.at == pin.at)
-                    || beats_of(&self.bars, pin.bar).contains(&pin.at) =>
-                {
-                    continue;
-                }
-                _ => "has neither a note nor a chord nor a beat there",
-            };
-            let text = format!(
-                "this pin points nowhere: bar {} {text}; move its beat or take it out",
-                bar.number
-            );
-            notices.push(Notice::new(pin.place, text));
+            }
         }
+    }
+
+    /// Why a pin speaks of nothing that is there; `None` for one that does not.
+    pub(super) fn astray(&self, pin: &Pin) -> Option<String> {
+        let Some(bar) = self.bars.get(pin.bar) else {
+            let text = "this pin speaks of a bar that the tune does not have; take it out";
+            return Some(text.into());
+        };
+        let mut struck = bar.notes.iter().map(|n| n.at);
+        let melody = struck.any(|at| at == pin.at);
+        let text = match pin.wish {
+            _ if !(0..bar.length).contains(&pin.at) => "ends before that",
+            Wish::Place {
+                target: Target::Melody,
+                ..
+            } if !melody => "has no melody note beginning there",
+            Wish::Place {
+                target: Target::Melody,
+                ..
+            } => return None,
+            _ if melody
+                || bar.chords.iter().any(|c| c.at == pin.at)
+                || beats_of(&self.bars, pin.bar).contains(&pin.at) =>
+            {
+                return None;
+            }
+            _ => "has neither a note nor a chord nor a beat there",
+        };
+        Some(format!(
+            "this pin points nowhere: bar {} {text}; move its beat or take it out",
+            bar.number
+        ))
+    }
+
+    /// The printed numbers of the bars that are too short or too long for their meter.
+    pub fn odd_bars(&self) -> Vec<u32> {
+        let odd = odd(&self.bars);
+        odd.into_iter()
+            .filter_map(|i| Some(self.bars.get(i)?.number))
+            .collect()
     }
 }
 
-/// Tells which bars are too short or too long for their meter.
+/// Which bars are too short or too long for their meter.
 ///
 /// A short first bar is a pickup. Elsewhere a short bar is in order when it and another make a full
 /// bar over a section's end: the halves of a bar split by a repeat sign, the end of a section and
 /// the pickup of one that follows or is repeated, the last bar of the song and its pickup.
-fn lengths(bars: &[Bar], notices: &mut Vec<Notice>) {
+fn odd(bars: &[Bar]) -> Vec<usize> {
     let short = |at: fn(&[Bar], usize) -> bool| -> BTreeSet<Ticks> {
         let picked = (0..bars.len()).filter(|&i| missing(&bars[i]) > 0 && at(bars, i));
         picked.map(|i| bars[i].length).collect()
     };
     let (starts, ends) = (short(starts_section), short(ends_section));
-    for (i, bar) in bars.iter().enumerate() {
-        let missing = missing(bar);
+    let in_order = |i: usize| {
+        let missing = missing(&bars[i]);
         let pickup = i == 0 && bars.len() > 1;
-        let in_order = missing == 0
+        missing == 0
             || missing > 0
                 && (pickup
                     || ends_section(bars, i) && starts.contains(&missing)
-                    || starts_section(bars, i) && ends.contains(&missing));
-        if !in_order {
-            let unit = match bar.meter.unit() {
-                8 => "eighths",
-                16 => "sixteenths",
-                _ => "beats",
-            };
-            let mut text = format!(
-                "bar {} has {} {unit}, the meter says {}",
-                bar.number,
-                in_units(bar.length, &bar.meter),
-                bar.meter.top()
-            );
-            if i + 1 == bars.len() && missing > 0 {
-                text.push_str("; fill it with a rest");
-            }
-            notices.push(Notice::new(bar.place, text));
+                    || starts_section(bars, i) && ends.contains(&missing))
+    };
+    (0..bars.len()).filter(|&i| !in_order(i)).collect()
+}
+
+/// Tells which bars are too short or too long for their meter.
+fn lengths(bars: &[Bar], notices: &mut Vec<Notice>) {
+    for i in odd(bars) {
+        let bar = &bars[i];
+        let mut text = format!(
+            "bar {} has {} {}, the meter says {}",
+            bar.number,
+            in_units(bar.length, &bar.meter),
+            unit_word(&bar.meter),
+            bar.meter.top()
+        );
+        if i + 1 == bars.len() && missing(bar) > 0 {
+            text.push_str("; fill it with a rest");
         }
+        notices.push(Notice::new(bar.place, text));
+    }
+}
+
+/// What the bottom number of a meter counts.
+pub(super) fn unit_word(meter: &Meter) -> &'static str {
+    match meter.unit() {
+        8 => "eighths",
+        16 => "sixteenths",
+        _ => "beats",
     }
 }
 
@@ -197,12 +221,12 @@ fn ends_section(bars: &[Bar], i: usize) -> bool {
 }
 
 /// A length counted in the meter's bottom number: five eighths of 6/8 are 5.
-fn in_units(length: Ticks, meter: &Meter) -> String {
+pub(super) fn in_units(length: Ticks, meter: &Meter) -> String {
     beats(length * Ticks::from(meter.unit()) / 4)
 }
 
 /// Where the beats of a bar fall; those of a pickup are the last ones of its meter.
-fn beats_of(bars: &[Bar], i: usize) -> Vec<Ticks> {
+pub(super) fn beats_of(bars: &[Bar], i: usize) -> Vec<Ticks> {
     let bar = &bars[i];
     let lead = match missing(bar) > 0 && starts_section(bars, i) {
         true => missing(bar),

@@ -7,6 +7,7 @@
 pub mod abc;
 mod bar;
 mod check;
+pub mod edit;
 mod file;
 mod harmony;
 mod idea;

@@ -1,6 +1,7 @@
 //! The one table of keys. What a key does and what the help pane says about it both come from here.
 
 use super::message::{Ask, Message};
+use super::screens::Pen;
 use crate::arrange::Layer;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -15,6 +16,11 @@ pub enum Place {
     /// The bin, earlier versions or notices are shown on the Shelf.
     Pile,
     Desk,
+    Writing,
+    /// Notes are written by string and fret.
+    Neck,
+    /// A chord is typed over a beat.
+    Chord,
     Shed,
     Stand,
     Everywhere,
@@ -29,6 +35,9 @@ impl std::fmt::Display for Place {
             Place::Line => "Typing",
             Place::Pile => "Lists",
             Place::Desk => "Desk",
+            Place::Writing => "Writing",
+            Place::Neck => "Neck",
+            Place::Chord => "Chords",
             Place::Shed => "Shed",
             Place::Stand => "Stand",
             Place::Everywhere => "Everywhere",
@@ -79,7 +88,35 @@ const fn ctrl(c: char) -> (KeyCode, KeyModifiers) {
     (KeyCode::Char(c), KeyModifiers::CONTROL)
 }
 
-use Place::{Desk, Everywhere, Line, Pile, Setlists, Shed, Shelf, Stand};
+use Place::{Chord, Desk, Everywhere, Line, Neck, Pile, Setlists, Shed, Shelf, Stand, Writing};
+
+/// The letters that write notes.
+const LETTERS: &[(KeyCode, KeyModifiers)] = &[
+    letter('a'),
+    letter('b'),
+    letter('c'),
+    letter('d'),
+    letter('e'),
+    letter('f'),
+    letter('g'),
+    letter('A'),
+    letter('B'),
+    letter('C'),
+    letter('D'),
+    letter('E'),
+    letter('F'),
+    letter('G'),
+];
+
+/// The figures that choose a length.
+const LENGTHS: &[(KeyCode, KeyModifiers)] = &[
+    letter('1'),
+    letter('2'),
+    letter('4'),
+    letter('8'),
+    letter('6'),
+    letter('5'),
+];
 
 /// Every key there is.
 #[rustfmt::skip]
@@ -92,6 +129,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Shelf, &[plain(KeyCode::End)], "End", Message::Last, "the last song"),
     row(Shelf, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take a letter back"),
     row(Shelf, &[plain(KeyCode::Enter)], "Enter", Message::Open, "to the Desk, to arrange it"),
+    row(Shelf, &[ctrl('n')], "Ctrl-N", Message::Shelf(Ask::New), "write a new song"),
     row(Shelf, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, to rehearse it"),
     row(Shelf, &[plain(KeyCode::Tab)], "Tab", Message::Shelf(Ask::Turn), "to the setlists"),
     row(Shelf, &[ctrl('l')], "Ctrl-L", Message::Shelf(Ask::Enlist), "put it into a setlist"),
@@ -162,7 +200,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('i')], "i", Message::Idea(1), "the next idea for this bar"),
     row(Desk, &[letter('I')], "I", Message::Idea(-1), "the idea before"),
     row(Desk, &[letter('y')], "y", Message::TakeIdea, "take it, or put it back"),
-    row(Desk, &[letter('n')], "n", Message::LeaveIdea, "not this one, not again"),
+    row(Desk, &[letter('x')], "x", Message::LeaveIdea, "not this one, not again"),
     row(Desk, &[letter('P')], "P", Message::Propose, "ideas for the whole song"),
     row(Desk, &[letter(' ')], "Space", Message::Play, "play from here, or stop"),
     row(Desk, &[letter('o')], "o", Message::Loop, "loop this bar, or stop"),
@@ -175,13 +213,79 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('u')], "u", Message::Undo, "undo a pin or an idea"),
     row(Desk, &[letter('r')], "r", Message::Redo, "do it again"),
     row(Desk, &[letter('t')], "t", Message::Tick, "tick the bar in this layer"),
+    row(Desk, &[letter('T')], "T", Message::TickAll, "tick the whole song in it"),
+    row(Desk, &[letter('h')], "h", Message::Hear, "hear tune, chords or both"),
     row(Desk, &[letter('s')], "s", Message::Save, "save the song"),
     row(Desk, &[ctrl('e')], "Ctrl-E", Message::Shelf(Ask::Export), "print it as PDF"),
     row(Desk, &[ctrl('w')], "Ctrl-W", Message::Shelf(Ask::Notices), "what is worth knowing"),
     row(Desk, &[ctrl('r')], "Ctrl-R", Message::Stand, "to the Stand, to rehearse it"),
+    row(Desk, &[letter('n')], "n", Message::Write, "write on: notes and chords"),
     row(Desk, &[letter('w')], "w", Message::Practise, "work on this bar in the Shed"),
     row(Desk, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the songs"),
     row(Desk, &[letter('q')], "q", Message::Quit, "leave"),
+    row(Writing, LETTERS, "a … g", Message::Type('a'), "a note, near the one before"),
+    row(Writing, &[letter('r')], "r", Message::Pen(Pen::Rest), "a rest"),
+    row(Writing, LENGTHS, "1 … 8", Message::Type('4'), "1 2 4 8, 6 is 16th, 5 32nd"),
+    row(Writing, &[letter('.')], ".", Message::Pen(Pen::Dot), "dotted, twice, plain"),
+    row(Writing, &[letter('3')], "3", Message::Pen(Pen::Triplet), "in triplets, or not"),
+    row(Writing, &[plain(KeyCode::Enter)], "Enter", Message::Open, "last note gets this length"),
+    row(Writing, &[letter('t')], "t", Message::Pen(Pen::Tie), "tie on, or untie"),
+    row(Writing, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "last note a step up"),
+    row(Writing, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "last note a step down"),
+    row(Writing, &[letter('#'), letter('+')], "# +", Message::Pen(Pen::Sharpen(1)), "last note a half step up"),
+    row(Writing, &[letter('-')], "-", Message::Pen(Pen::Sharpen(-1)), "last note a half step down"),
+    row(Writing, &[letter('\'')], "'", Message::Pen(Pen::Octave(1)), "last note an octave up"),
+    row(Writing, &[letter(',')], ",", Message::Pen(Pen::Octave(-1)), "last note an octave down"),
+    row(Writing, &[letter('h'), letter('"')], "h \"", Message::Pen(Pen::Chord), "a chord over the last note"),
+    row(Writing, &[plain(KeyCode::Left)], "←", Message::Onset(-1), "a note back"),
+    row(Writing, &[plain(KeyCode::Right)], "→", Message::Onset(1), "a note on"),
+    row(Writing, &[plain(KeyCode::PageUp)], "PgUp", Message::Bar(-1), "a bar back"),
+    row(Writing, &[plain(KeyCode::PageDown)], "PgDn", Message::Bar(1), "a bar on"),
+    row(Writing, &[plain(KeyCode::Home)], "Home", Message::First, "the start of the song"),
+    row(Writing, &[plain(KeyCode::End)], "End", Message::Last, "the end of the song"),
+    row(Writing, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take out the last note"),
+    row(Writing, &[plain(KeyCode::Delete)], "Del", Message::Pen(Pen::EraseBehind), "take out the next note"),
+    row(Writing, &[letter('|'), letter('/')], "| /", Message::Pen(Pen::BarLine), "bar line, as after a pickup"),
+    row(Writing, &[letter('(')], "(", Message::Pen(Pen::OpenRepeat), "a repeat begins here, or not"),
+    row(Writing, &[letter(')')], ")", Message::Pen(Pen::CloseRepeat), "a repeat ends: ×2 ×3 ×4, not"),
+    row(Writing, &[letter('[')], "[", Message::Pen(Pen::Ending), "ending: 1, 2, 3, 1+2, none"),
+    row(Writing, &[letter(']')], "]", Message::Pen(Pen::Line), "line: double, final, plain"),
+    row(Writing, &[letter('=')], "=", Message::Pen(Pen::Redraw), "draw the bar lines anew"),
+    row(Writing, &[letter('m')], "m", Message::Pen(Pen::Mark), "mark bars from here, or not"),
+    row(Writing, &[letter('k')], "k", Message::Pen(Pen::Copy), "copy the bar or marked bars"),
+    row(Writing, &[letter('x')], "x", Message::Pen(Pen::Cut), "cut the bar or marked bars"),
+    row(Writing, &[letter('v')], "v", Message::Pen(Pen::Paste), "put copied bars in here"),
+    row(Writing, &[letter('u')], "u", Message::Undo, "undo"),
+    row(Writing, &[letter('y')], "y", Message::Redo, "do it again"),
+    row(Writing, &[letter(' ')], "Space", Message::Play, "hear tune and chords; stop"),
+    row(Writing, &[letter('n')], "n", Message::Pen(Pen::Neck), "write on the neck"),
+    row(Writing, &[letter('o')], "o", Message::Pen(Pen::Settings), "title, key, meter, guitar …"),
+    row(Writing, &[letter('s')], "s", Message::Save, "save the song"),
+    row(Writing, &[plain(KeyCode::Esc)], "Esc", Message::Back, "to the Desk"),
+    row(Neck, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the string above"),
+    row(Neck, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the string below"),
+    row(Neck, &[plain(KeyCode::Left)], "←", Message::Onset(-1), "a fret towards the nut"),
+    row(Neck, &[plain(KeyCode::Right)], "→", Message::Onset(1), "a fret towards the body"),
+    row(Neck, &[plain(KeyCode::Enter)], "Enter", Message::Open, "write the note there"),
+    row(Neck, &[letter('r')], "r", Message::Pen(Pen::Rest), "a rest"),
+    row(Neck, LENGTHS, "1 … 8", Message::Type('4'), "1 2 4 8, 6 is 16th, 5 32nd"),
+    row(Neck, &[letter('.')], ".", Message::Pen(Pen::Dot), "dotted, twice, plain"),
+    row(Neck, &[letter('3')], "3", Message::Pen(Pen::Triplet), "in triplets, or not"),
+    row(Neck, &[letter('t')], "t", Message::Pen(Pen::Tie), "tie on, or untie"),
+    row(Neck, &[letter('h'), letter('"')], "h \"", Message::Pen(Pen::Chord), "a chord over the last note"),
+    row(Neck, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take out the last note"),
+    row(Neck, &[letter('|'), letter('/')], "| /", Message::Pen(Pen::BarLine), "bar line, as after a pickup"),
+    row(Neck, &[letter('u')], "u", Message::Undo, "undo"),
+    row(Neck, &[letter('y')], "y", Message::Redo, "do it again"),
+    row(Neck, &[letter(' ')], "Space", Message::Play, "hear tune and chords; stop"),
+    row(Neck, &[letter('n')], "n", Message::Pen(Pen::Neck), "by letters again"),
+    row(Neck, &[plain(KeyCode::Esc)], "Esc", Message::Back, "by letters again"),
+    row(Chord, &[plain(KeyCode::Tab)], "Tab", Message::Pen(Pen::Beat(1)), "keep it, a beat on"),
+    row(Chord, &[plain(KeyCode::BackTab)], "Shift-Tab", Message::Pen(Pen::Beat(-1)), "keep it, a beat back"),
+    row(Chord, &[plain(KeyCode::Enter)], "Enter", Message::Open, "keep it; empty takes it away"),
+    row(Chord, &[plain(KeyCode::Backspace)], "Backspace", Message::Erase, "take a letter back"),
+    row(Chord, &[plain(KeyCode::Delete), ctrl('u')], "Del", Message::Clear, "take all letters back"),
+    row(Chord, &[plain(KeyCode::Esc)], "Esc", Message::Back, "leave it as it was"),
     row(Shed, &[letter(' ')], "Space", Message::Play, "begin, or stop"),
     row(Shed, &[plain(KeyCode::Enter), plain(KeyCode::PageDown)], "Enter", Message::Pass(true), "that pass was clean (PgDn)"),
     row(Shed, &[plain(KeyCode::Backspace), plain(KeyCode::PageUp)], "Backspace", Message::Pass(false), "it was not (PgUp)"),
@@ -215,19 +319,24 @@ pub fn rows(place: Place) -> impl Iterator<Item = &'static Binding> {
         .filter(move |b| b.place == place || b.place == Everywhere)
 }
 
-/// What a key means in a place. Where songs are found or a line is typed, a letter without a meaning
-/// of its own is typed.
+/// What a key means in a place. Where a line is typed, every sign is; where songs are found, a letter
+/// without a meaning of its own.
 pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
     // Shift is part of the character already.
     let modifiers = key.modifiers.difference(KeyModifiers::SHIFT);
+    if let (Line | Chord, KeyCode::Char(c), true) = (place, key.code, modifiers.is_empty()) {
+        return Some(Message::Type(c));
+    }
     let pressed = (key.code, modifiers);
     if let Some(binding) = rows(place).find(|b| b.keys.contains(&pressed)) {
-        return Some(binding.message.clone());
+        return Some(match (&binding.message, key.code) {
+            // A row for several letters gives the one that was pressed.
+            (Message::Type(_), KeyCode::Char(c)) => Message::Type(c),
+            (message, _) => message.clone(),
+        });
     }
     match key.code {
-        KeyCode::Char(c) if matches!(place, Shelf | Line) && modifiers.is_empty() => {
-            Some(Message::Type(c))
-        }
+        KeyCode::Char(c) if place == Shelf && modifiers.is_empty() => Some(Message::Type(c)),
         _ => None,
     }
 }
@@ -239,7 +348,9 @@ mod tests {
 
     #[test]
     fn no_key_has_two_meanings_in_one_place() {
-        for place in [Shelf, Setlists, Line, Pile, Desk, Shed, Stand] {
+        for place in [
+            Shelf, Setlists, Line, Pile, Desk, Writing, Neck, Chord, Shed, Stand,
+        ] {
             let mut seen = HashSet::new();
             for key in rows(place).flat_map(|b| b.keys) {
                 assert!(seen.insert(key), "{key:?} has two meanings on {place:?}");
@@ -252,8 +363,11 @@ mod tests {
         let key = |c| KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE);
         assert_eq!(message(Shelf, key('q')), Some(Message::Type('q')));
         assert_eq!(message(Desk, key('q')), Some(Message::Quit));
-        assert_eq!(message(Desk, key('x')), None);
+        assert_eq!(message(Desk, key('z')), None);
         assert_eq!(message(Shelf, key('?')), Some(Message::Help));
+        assert_eq!(message(Line, key('?')), Some(Message::Type('?')));
+        assert_eq!(message(Writing, key('g')), Some(Message::Type('g')));
+        assert_eq!(message(Writing, key('z')), None);
         let shifted = KeyEvent::new(KeyCode::Char('+'), KeyModifiers::SHIFT);
         assert_eq!(message(Desk, shifted), Some(Message::Tempo(5)));
     }

@@ -1,6 +1,7 @@
 //! What can happen, and what is to be done outside.
 
 use super::disk::{Errand, News};
+use super::screens::Pen;
 use crate::arrange::Layer;
 use crate::score::Score;
 use crate::theory::Ticks;
@@ -94,6 +95,10 @@ pub enum Message {
     Sound(String),
     /// Tick the bar as done in the layer shown, or take the tick away.
     Tick,
+    /// Tick all bars in the layer shown, or take the ticks away.
+    TickAll,
+    /// Let the tune alone be heard, the chords alone, or both.
+    Hear,
     /// Show the song, or the setlist, on the Stand.
     Stand,
     /// What is asked on the Shelf.
@@ -106,6 +111,10 @@ pub enum Message {
     Size(u16, u16),
     /// Something about the songs on disk.
     News(News),
+    /// Write on the song.
+    Write,
+    /// What is asked at the writing screen.
+    Pen(Pen),
     /// Nothing else is to be done just now.
     Idle,
 }
@@ -135,6 +144,8 @@ pub enum Ask {
     Notices,
     /// Make a setlist.
     NewSetlist,
+    /// Write a new song.
+    New,
     /// Move the song to an earlier (−1) or later (1) place in the setlist.
     Shift(isize),
     /// Go from the setlists to the songs in one (1), or back (−1).

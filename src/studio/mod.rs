@@ -25,8 +25,9 @@ pub use log::Log;
 pub use message::{Ask, Message, Order};
 pub use run::{StudioError, run};
 pub use screens::{
-    Desk, DeskError, Home, Leave, Line, Next, Page, Pane, Pile, Rise, Run, Setting, Shed, Sheet,
-    Shelf, Side, Stand, Want, Weight, Wishes,
+    ChordLine, Desk, DeskError, Fact, Facts, Home, Leave, Length, Line, NewSong, Next, Page, Pane,
+    Past, Pen, Pile, Rise, Run, Setting, Shed, Sheet, Shelf, Side, Stand, Unlaid, Want, Weight,
+    Wishes, Writing,
 };
 pub use state::{Screen, Studio};
 pub use theme::{Role, Theme, ThemeError};

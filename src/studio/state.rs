@@ -1,10 +1,10 @@
 //! The state of the studio and how messages change it.
 
-use super::disk::{Errand, News};
+use super::disk::{Address, Errand, News};
 use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
-use super::screens::{Desk, Leave, Next, Shed, Shelf, Stand, Weight, Wishes};
+use super::screens::{Desk, Leave, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
 use super::theme::Theme;
 use jiff::tz::TimeZone;
 
@@ -14,8 +14,20 @@ use jiff::tz::TimeZone;
 pub enum Screen {
     Shelf(Box<Shelf>),
     Desk(Box<Desk>),
+    Writing(Box<Writing>),
     Shed(Box<Shed>),
     Stand(Box<Stand>),
+}
+
+impl Screen {
+    /// Where the song on it lies, if it is one that is worked on.
+    fn address(&self) -> Option<&Address> {
+        match self {
+            Screen::Desk(desk) => desk.address(),
+            Screen::Writing(writing) => writing.address(),
+            _ => None,
+        }
+    }
 }
 
 /// Where the player is going once everything is kept.
@@ -57,6 +69,11 @@ impl Studio {
         Studio::new(Screen::Desk(Box::new(desk)), theme, zone)
     }
 
+    /// A studio that begins with a song that is to be written on; times are told in `zone`.
+    pub fn at_writing(writing: Writing, theme: Theme, zone: TimeZone) -> Studio {
+        Studio::new(Screen::Writing(Box::new(writing)), theme, zone)
+    }
+
     fn new(screen: Screen, theme: Theme, zone: TimeZone) -> Studio {
         Studio {
             screen,
@@ -76,6 +93,7 @@ impl Studio {
         match &self.screen {
             Screen::Shelf(shelf) => shelf.place(),
             Screen::Desk(_) => Place::Desk,
+            Screen::Writing(writing) => writing.place(),
             Screen::Shed(_) => Place::Shed,
             Screen::Stand(_) => Place::Stand,
         }
@@ -84,10 +102,8 @@ impl Studio {
     /// What has to be done first, before any message.
     pub fn begin(&self) -> Vec<Order> {
         let mut orders = self.begin_screen();
-        if let Screen::Desk(desk) = &self.screen {
-            let address = desk.address().cloned();
-            orders.extend(address.map(|a| Order::Disk(Errand::Hold(a))));
-        }
+        let address = self.screen.address().cloned();
+        orders.extend(address.map(|a| Order::Disk(Errand::Hold(a))));
         orders
     }
 
@@ -97,6 +113,7 @@ impl Studio {
             Screen::Shelf(shelf) => shelf.begin(),
             Screen::Stand(stand) => stand.begin(),
             Screen::Shed(_) => Vec::new(),
+            Screen::Writing(writing) => writing.begin(),
             Screen::Desk(desk) => vec![
                 desk.load(),
                 Order::Speed(desk.speed),
@@ -122,6 +139,7 @@ impl Studio {
             Message::Back => return self.back(),
             Message::News(news) => return self.learn(news),
             Message::Practise => return self.practise(),
+            Message::Write => return self.write(),
             Message::Clock(..) | Message::LogRead(_) | Message::Logged(..) => {
                 self.tell_log(message);
                 return Vec::new();
@@ -137,6 +155,7 @@ impl Studio {
                 self.show(Screen::Stand(Box::new(stand)))
             }
             Screen::Desk(desk) => desk.update(message),
+            Screen::Writing(writing) => writing.update(message),
             Screen::Shed(shed) => shed.update(message, &mut self.log),
             Screen::Stand(stand) => stand.update(message),
             Screen::Shelf(shelf) => {
@@ -151,6 +170,12 @@ impl Studio {
             Next::Do(orders) => orders,
             Next::Desk(desk) => self.show(Screen::Desk(desk)),
             Next::Stand(stand) => self.show(Screen::Stand(stand)),
+            Next::Write(writing) => {
+                let mut orders = self.show(Screen::Writing(writing));
+                // A new song lies on the shelf before its first note.
+                orders.extend(self.update(Message::Idle));
+                orders
+            }
         }
     }
 
@@ -172,7 +197,7 @@ impl Studio {
             | News::Added { .. }
             | News::Held { .. }
             | News::Printed(_) => {
-                matches!(screen, Screen::Desk(_))
+                matches!(screen, Screen::Desk(_) | Screen::Writing(_))
             }
             News::Read(..) => matches!(screen, Screen::Stand(_)),
             News::Trouble(_) => !matches!(screen, Screen::Shed(_)),
@@ -187,7 +212,15 @@ impl Studio {
         };
         let message = Message::News(news);
         let mut orders = match screen {
-            Screen::Desk(desk) => desk.update(message),
+            Screen::Desk(desk) => {
+                let mut orders = desk.update(message);
+                if let Some(writing) = desk.unfit() {
+                    orders.extend(writing.begin());
+                    *screen = Screen::Writing(Box::new(writing));
+                }
+                orders
+            }
+            Screen::Writing(writing) => writing.update(message),
             Screen::Stand(stand) => stand.update(message),
             Screen::Shed(_) => Vec::new(),
             Screen::Shelf(shelf) => {
@@ -201,17 +234,19 @@ impl Studio {
 
     /// Goes where the player wanted to once the disk has answered.
     fn go_on(&mut self) -> Vec<Order> {
-        let (Some(going), Screen::Desk(desk)) = (self.going, &self.screen) else {
-            return Vec::new();
+        let (saving, refused) = match &self.screen {
+            Screen::Desk(desk) => (desk.is_saving(), desk.is_refused()),
+            Screen::Writing(writing) => (writing.is_saving(), writing.is_refused()),
+            _ => return Vec::new(),
         };
-        if desk.is_saving() {
-            return Vec::new();
+        match (self.going, saving, refused) {
+            (None, ..) | (_, true, _) => Vec::new(),
+            (_, _, true) => {
+                self.going = None;
+                Vec::new()
+            }
+            (Some(going), ..) => self.leave(going),
         }
-        if desk.is_refused() {
-            self.going = None;
-            return Vec::new();
-        }
-        self.leave(going)
     }
 
     /// Leaves the screen, or the program, when what was done is kept.
@@ -223,10 +258,15 @@ impl Studio {
         {
             self.screen = screen;
         }
-        if let Screen::Desk(desk) = &mut self.screen {
-            match desk.leave() {
+        let leave = match &mut self.screen {
+            Screen::Desk(desk) => Some(desk.leave()),
+            Screen::Writing(writing) => Some(writing.leave()),
+            _ => None,
+        };
+        if let Some(leave) = leave {
+            match leave {
                 Leave::Now => {
-                    let address = desk.address().cloned();
+                    let address = self.screen.address().cloned();
                     orders.extend(address.map(|a| Order::Disk(Errand::Release(a))));
                 }
                 Leave::Not => return orders,
@@ -256,6 +296,15 @@ impl Studio {
                 true => return Vec::new(),
                 false => Going::Out,
             },
+            Screen::Writing(writing) => {
+                if writing.back() {
+                    return Vec::new();
+                }
+                if !writing.leaves_for_good() {
+                    return self.finish();
+                }
+                Going::Back
+            }
             _ => Going::Back,
         };
         self.leave(going)
@@ -269,6 +318,33 @@ impl Studio {
         };
         self.wishes = shed.wishes.clone();
         shed.leave(&mut self.log)
+    }
+
+    /// Takes the song on the Desk to the writing screen.
+    fn write(&mut self) -> Vec<Order> {
+        let Screen::Desk(desk) = &mut self.screen else {
+            return Vec::new();
+        };
+        let writing = desk.write();
+        let mut orders = vec![Order::Stop];
+        orders.extend(writing.begin());
+        self.screen = Screen::Writing(Box::new(writing));
+        orders
+    }
+
+    /// Takes the song from the writing screen to the Desk.
+    fn finish(&mut self) -> Vec<Order> {
+        let Screen::Writing(writing) = &mut self.screen else {
+            return Vec::new();
+        };
+        let Some((desk, kept)) = writing.finish() else {
+            return Vec::new();
+        };
+        self.screen = Screen::Desk(Box::new(desk));
+        let mut orders = vec![Order::Stop];
+        orders.extend(kept);
+        orders.extend(self.begin_screen());
+        orders
     }
 
     /// Takes the bar under the cursor to the Shed.

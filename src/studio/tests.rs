@@ -13,6 +13,7 @@ mod ideas;
 mod keys;
 mod shelf;
 mod stand;
+mod writing;
 
 const SONG: &str = "# Kept.
 format = 1
@@ -131,11 +132,61 @@ fn layers_are_stepped_through() {
     let plucks = |s: &Studio| on_desk(s).arrangement.plucks.len();
     let alone = plucks(&studio);
     assert_eq!(alone, 10);
+    // It is asked first whether tune and chords are known.
+    assert!(studio.update(Message::Layer(Layer::Bass)).is_empty());
+    assert_eq!(plucks(&studio), alone);
     studio.update(Message::Layer(Layer::Bass));
     let with_bass = plucks(&studio);
     assert_eq!(with_bass, 14);
     studio.update(Message::Layer(Layer::Fill));
     assert!(plucks(&studio) > with_bass);
+}
+
+#[test]
+fn the_song_is_known_before_layer_2() {
+    let mut studio = studio();
+    studio.update(Message::Layer(Layer::Melody));
+    insta::assert_snapshot!("layer_1", shown(&studio, 80, 24));
+    let events = |orders: Vec<Order>| match orders.as_slice() {
+        [Order::Load(score)] => score.events.iter().map(|e| e.layer).collect::<Vec<_>>(),
+        other => panic!("{other:?}"),
+    };
+    // Four chords, four or five strings without the two highest: no tune.
+    let chords = events(studio.update(Message::Hear));
+    assert!(chords.len() >= 12 && chords.iter().all(|l| *l == Layer::Fill));
+    let both = events(studio.update(Message::Hear));
+    assert_eq!(both.iter().filter(|l| **l == Layer::Melody).count(), 10);
+    assert!(both.contains(&Layer::Fill));
+    assert_eq!(events(studio.update(Message::Hear)), [Layer::Melody; 10]);
+    let layer = |s: &Studio| on_desk(s).options.layer;
+    // Another key in between, and it is asked again.
+    tell(
+        &mut studio,
+        &[
+            Message::Layer(Layer::Bass),
+            Message::Onset(1),
+            Message::Layer(Layer::Bass),
+        ],
+    );
+    assert_eq!(layer(&studio), Layer::Melody);
+    assert!(shown(&studio, 80, 24).contains("2 again goes on"));
+    tell(
+        &mut studio,
+        &[Message::TickAll, Message::Layer(Layer::Fill)],
+    );
+    assert_eq!(layer(&studio), Layer::Fill);
+    tell(
+        &mut studio,
+        &[
+            Message::Layer(Layer::Melody),
+            Message::TickAll,
+            Message::Layer(Layer::Bass),
+        ],
+    );
+    assert_eq!(layer(&studio), Layer::Melody);
+    assert!(on_desk(&studio).done() == 0);
+    tell(&mut studio, &[Message::Layer(Layer::Bass), Message::Hear]);
+    assert!(shown(&studio, 80, 24).contains("press 1 first"));
 }
 
 #[test]

@@ -28,6 +28,7 @@ pub fn view(studio: &Studio, frame: &mut Frame) {
     match &studio.screen {
         Screen::Shelf(shelf) => panes::shelf(shelf, theme, frame),
         Screen::Desk(desk) => draw_desk(desk, theme, frame),
+        Screen::Writing(writing) => panes::writing(writing, theme, frame),
         Screen::Shed(shed) => panes::shed(shed, &studio.log, theme, frame),
         Screen::Stand(stand) => panes::stand(stand, theme, frame),
     }

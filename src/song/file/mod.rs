@@ -78,7 +78,11 @@ mod tables;
 mod tune;
 mod write;
 
+pub(super) use naming::tempo_name;
+pub(super) use tune::sayable;
+
 use super::{Notice, Place, Song};
+use crate::theory::Meter;
 use std::fmt;
 
 /// The format that this program writes.
@@ -92,6 +96,7 @@ const LONGEST: usize = 16 << 20;
 pub struct SongFile {
     text: String,
     song: Song,
+    meter: Meter,
 }
 
 /// Why a song file could not be read.
@@ -126,10 +131,11 @@ impl SongFile {
                 "the file is longer than any song; a song file may have 16 megabytes",
             ));
         }
-        let (song, notices) = read::song(text)?;
+        let (song, meter, notices) = read::song(text)?;
         let file = SongFile {
             text: text.to_owned(),
             song: song.clone(),
+            meter,
         };
         Ok((file, song, notices))
     }
@@ -143,6 +149,11 @@ impl SongFile {
     /// The song that the text says.
     pub fn song(&self) -> &Song {
         &self.song
+    }
+
+    /// The meter that the header names, also where no bar is written yet.
+    pub fn meter(&self) -> &Meter {
+        &self.meter
     }
 
     /// A new file for a song.

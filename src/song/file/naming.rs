@@ -122,7 +122,7 @@ pub(super) fn length_named(text: &str) -> Option<Ticks> {
 }
 
 /// A tempo: `1/4=96`.
-pub(super) fn tempo_name(tempo: Tempo) -> String {
+pub(in crate::song) fn tempo_name(tempo: Tempo) -> String {
     format!("{}={}", length_name(tempo.beat), tempo.per_minute)
 }
 

@@ -28,8 +28,8 @@ pub(super) struct Header {
     pub(super) tempo: Tempo,
 }
 
-/// Reads the song and what is worth telling about its text.
-pub(super) fn song(text: &str) -> Result<(Song, Vec<Notice>), SongError> {
+/// Reads the song, the meter that its header names, and what is worth telling about its text.
+pub(super) fn song(text: &str) -> Result<(Song, Meter, Vec<Notice>), SongError> {
     let places = Places::new(text);
     let document = Document::parse(text).map_err(|e| not_toml(&e, text))?;
     let fields = root(document.as_table(), &places);
@@ -65,7 +65,7 @@ pub(super) fn song(text: &str) -> Result<(Song, Vec<Notice>), SongError> {
         song.ideas.extend(idea);
     }
     notices.sort_by_key(|n| n.place);
-    Ok((song, notices))
+    Ok((song, header.meter, notices))
 }
 
 /// The fields of the document itself.

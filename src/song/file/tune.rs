@@ -140,7 +140,7 @@ fn alike(a: &Bar, b: &Bar) -> bool {
 
 /// The song as a file can say it. A chord stands before a note or a rest, so that a note is parted
 /// in two tied ones where a chord comes in its middle; bars are numbered as they are read.
-pub(super) fn sayable(song: &Song) -> Song {
+pub(in crate::song) fn sayable(song: &Song) -> Song {
     let mut song = song.clone();
     song.number_bars();
     for bar in &mut song.bars {

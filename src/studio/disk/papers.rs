@@ -1,14 +1,14 @@
 //! Files that come in and go out by a path that was typed.
 
 use super::{News, Paper};
-use crate::arrange::{Arrangement, Options, arrange};
+use crate::arrange::{Arrangement, Options};
 use crate::exchange::input;
 use crate::exchange::output::{Format, Lead, write_file};
 use crate::exchange::sheet::{self, Booklet};
 use crate::exchange::{plain_text, tab};
-use crate::guitar::{Hand, Instrument};
 use crate::shelf::{Name, Setlist, Shelf};
 use crate::song::Song;
+use crate::studio::screens::arranged;
 use jiff::Timestamp;
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -159,7 +159,9 @@ fn write_booklet(
     let mut songs = Vec::with_capacity(list.songs.len());
     for name in &list.songs {
         let song = shelf.take(name)?.song;
-        songs.push(arranged(&song).map_err(|e| format!("{}: {e}", song.title))?);
+        songs.push(
+            arranged(&song, &Options::default()).map_err(|e| format!("{}: {e}", song.title))?,
+        );
     }
     if songs.is_empty() {
         return Err("there is no song in this setlist yet".into());
@@ -187,7 +189,7 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
         .unwrap_or_default();
     match ending.to_ascii_lowercase().as_str() {
         "toml" => write_file(path, taken.file.to_string().as_bytes())?,
-        "wav" => write_sound(&arranged(&taken.song)?, path)?,
+        "wav" => write_sound(&arranged(&taken.song, &Options::default())?, path)?,
         _ => {
             let format = Format::of(path).map_err(|_| ENDINGS)?;
             let bytes = if format.is_song() {
@@ -196,18 +198,13 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
                     .render_songs(&[Lead { number, song, text }])?
                     .into_bytes()
             } else {
-                format.render(&[arranged(&taken.song)?], tab::Options::default())
+                let all = [arranged(&taken.song, &Options::default())?];
+                format.render(&all, tab::Options::default())
             };
             write_file(path, &bytes)?;
         }
     }
     Ok(())
-}
-
-fn arranged(song: &Song) -> Result<Arrangement, Box<dyn Error>> {
-    let instrument = Instrument::wished(&song.guitar)?;
-    let hand = Hand::wished(&song.guitar)?;
-    Ok(arrange(song, &instrument, &hand, &Options::default())?)
 }
 
 #[cfg(feature = "sound")]

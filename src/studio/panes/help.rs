@@ -62,8 +62,7 @@ fn notes(place: Place) -> &'static [&'static str] {
         Place::Desk => &[
             "═ rings  ^ pinned  ▾ playing",
             "▸ the bar, the way in use",
-            "Stop when it hurts;",
-            "keep headphones low.",
+            "Stop if it hurts; headphones low.",
         ],
         Place::Shed => &[
             "A pass is clean when nothing slipped",

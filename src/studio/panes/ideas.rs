@@ -15,7 +15,7 @@ pub(crate) fn ideas(
 ) -> Vec<Line<'static>> {
     let bars = &desk.arrangement.song.bars;
     let number = bars.get(desk.bar()).map_or(0, |b| b.number);
-    let head = format!(" Ideas, bar {number}   i I choose   y take or put back   n leave");
+    let head = format!(" Ideas, bar {number}   i I choose   y take or put back   x leave");
     let mut lines = vec![Line::from(span(theme, Role::Title, short(&head, width)))];
     let here = desk.ideas.as_ref().filter(|i| i.bar == desk.bar());
     let Some(ideas) = here else {

@@ -4,6 +4,8 @@ use super::span;
 use crate::arrange::Layer;
 use crate::exchange::plain_text;
 use crate::guitar::Stretch;
+use crate::score::Part;
+use crate::song::Tempo;
 use crate::studio::screens::{Desk, Weight};
 use crate::studio::theme::{Role, Theme};
 use crate::theory::{Chord, QUARTER, Symbol};
@@ -24,11 +26,6 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
         Layer::Fill => "3 fill",
         Layer::Colour => "4 colour",
     };
-    let beat = match song.tempo.beat {
-        QUARTER => "♩=".to_string(),
-        other => format!("{} quarters=", crate::theory::beats(other)),
-    };
-    let tempo = song.tempo.per_minute * u32::from(desk.speed) / 100;
     let capo = match now.instrument.capo {
         0 => String::new(),
         fret => format!(" · capo {fret}"),
@@ -39,8 +36,9 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
             theme,
             Role::Quiet,
             format!(
-                " {} · {beat}{tempo} ({}%){capo} · hand {} · {layer}",
+                " {} · {} ({}%){capo} · hand {} · {layer}",
                 song.key,
+                tempo_text(song.tempo, desk.speed),
                 desk.speed,
                 plain_text(&now.hand.name)
             ),
@@ -57,6 +55,15 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
         words.push(span(theme, Role::Warning, " · not saved"));
     }
     Line::from(words)
+}
+
+/// A tempo at so many per cent: `♩=96`.
+pub(super) fn tempo_text(tempo: Tempo, percent: u16) -> String {
+    let beat = match tempo.beat {
+        QUARTER => "♩=".to_string(),
+        other => format!("{} quarters=", crate::theory::beats(other)),
+    };
+    format!("{beat}{}", tempo.per_minute * u32::from(percent) / 100)
 }
 
 /// The chord under the cursor: each tone by its letter, and the strings that sound it.
@@ -189,9 +196,16 @@ pub(crate) fn footer(desk: &Desk, theme: &Theme) -> Line<'static> {
     let number = desk.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
     let last = desk.arrangement.song.bars.last().map_or(0, |b| b.number);
     let done = if desk.is_done() { ", done" } else { "" };
-    Line::from(span(
-        theme,
-        Role::Quiet,
-        format!(" bar {number} of {last}{done}"),
-    ))
+    let heard = match (desk.options.layer, desk.hears) {
+        (Layer::Melody, Part::Tune) => {
+            "   heard: the tune; h is for the chords, T when you know it"
+        }
+        (Layer::Melody, Part::Chords) => "   heard: the chords; h is for both, T when you know it",
+        (Layer::Melody, Part::Both) => {
+            "   heard: both; h is for the tune alone, T when you know it"
+        }
+        _ => "",
+    };
+    let text = format!(" bar {number} of {last}{done}{heard}");
+    Line::from(span(theme, Role::Quiet, text))
 }

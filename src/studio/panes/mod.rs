@@ -11,6 +11,7 @@ mod shelf;
 mod stand;
 mod tab;
 mod ways;
+mod writing;
 
 pub(super) use help::help;
 pub(super) use ideas::ideas;
@@ -21,6 +22,7 @@ pub(super) use shelf::shelf;
 pub(super) use stand::stand;
 pub(super) use tab::tab;
 pub(super) use ways::ways;
+pub(super) use writing::writing;
 
 use super::theme::{Role, Theme};
 use ratatui::text::Span;

@@ -38,7 +38,7 @@ pub(crate) fn shelf(shelf: &Shelf, theme: &Theme, frame: &mut Frame) {
         }
         (None, Side::Songs) => {
             songs(shelf, theme, list, frame);
-            "type to find   Enter Desk   Ctrl-R Stand   Tab setlists   Esc leave   ? keys"
+            "type to find   Enter Desk   Ctrl-N new song   Tab setlists   Esc leave   ? keys"
         }
         (None, Side::Setlists) => {
             lists::setlists(shelf, theme, list, frame);
@@ -127,8 +127,8 @@ fn nothing_to_show(shelf: &Shelf) -> Option<String> {
     match (shelf.listed, known, shelf.count()) {
         (false, false, _) => Some("Looking at your songs …".into()),
         (_, false, _) => Some(format!(
-            "No songs lie here yet. Ctrl-G gets them from a file: .toml, .abc, .mxl, .mid. What was thrown \
-             away is still there: Ctrl-U. The folder: {}",
+            "No songs lie here yet. Ctrl-N writes one; Ctrl-G gets them from a file: .toml, .abc, .mxl, \
+             .mid. What was thrown away is still there: Ctrl-U. The folder: {}",
             shelf.folder
         )),
         (_, true, 0) => Some(
@@ -275,41 +275,47 @@ fn draw_pile(pile: &Pile, shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut 
 }
 
 /// A line that is being typed, in a box over everything.
-fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
+pub(super) fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
     let area = frame.area();
     let width = area.width.saturating_sub(8).clamp(1, 76);
-    let shown = Rect {
-        x: (area.width - width) / 2,
-        y: area.height / 3,
-        width,
-        height: 6.min(area.height - area.height / 3),
-    };
-    frame.render_widget(Clear, shown);
-    let inside = usize::from(width.saturating_sub(4));
+    let inside = usize::from(width.saturating_sub(4)).max(1);
     let title = format!(" {} ", fitted(&line.title, line.title.width().min(inside)));
     let block = Block::bordered()
         .border_style(theme.style(Role::Quiet))
         .title(span(theme, Role::Title, title));
-    let inner = block.inner(shown);
-    frame.render_widget(block, shown);
     let (role, said) = match &line.said {
         Some(text) => (Role::Warning, text.as_str()),
         None => (Role::Quiet, "Enter that is it   Esc leave it"),
     };
-    let lines = vec![
+    let mut lines = vec![
         Line::from(vec![
+            Span::raw(" "),
             span(
                 theme,
-                Role::Text,
-                format!(" {}", end_of(&line.text, inside - 1)),
+                if line.offered {
+                    Role::Cursor
+                } else {
+                    Role::Text
+                },
+                end_of(&line.text, inside - 1),
             ),
             span(theme, Role::Key, "▏"),
         ]),
         Line::default(),
-        Line::from(span(theme, Role::Quiet, format!(" {}", line.hint))),
-        Line::from(span(theme, role, format!(" {said}"))),
     ];
-    frame.render_widget(Paragraph::new(lines), inner);
+    // Nothing that is said is cut, however narrow the screen.
+    for (role, text) in [(Role::Quiet, line.hint.as_str()), (role, said)] {
+        let wrapped = textwrap::wrap(text, inside).into_iter();
+        lines.extend(wrapped.map(|t| Line::from(span(theme, role, format!(" {t}")))));
+    }
+    let shown = Rect {
+        x: (area.width - width) / 2,
+        y: area.height / 3,
+        width,
+        height: (lines.len() as u16 + 2).min(area.height - area.height / 3),
+    };
+    frame.render_widget(Clear, shown);
+    frame.render_widget(Paragraph::new(lines).block(block), shown);
 }
 
 /// A sentence that teaches, where there is nothing to list.
@@ -348,7 +354,7 @@ pub(super) fn fitted(text: &str, width: usize) -> String {
 }
 
 /// The end of a text that is longer than there is room.
-fn end_of(text: &str, room: usize) -> String {
+pub(super) fn end_of(text: &str, room: usize) -> String {
     let skip = text.chars().count().saturating_sub(room);
     text.chars().skip(skip).collect()
 }

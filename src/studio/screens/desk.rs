@@ -1,13 +1,14 @@
 //! The Desk: one song, read and arranged.
 
-use super::home::Home;
+use super::home::{Home, Jotted};
 use super::ideas::{Ideas, Taken};
 use super::pins::History;
+use super::writing::Past;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::score::Score;
+use crate::score::{Part, Score};
 use crate::shelf::Name;
 use crate::song::Song;
 use crate::studio::disk::Errand;
@@ -21,7 +22,42 @@ pub enum DeskError {
     #[error(transparent)]
     Guitar(#[from] GuitarError),
     #[error(transparent)]
-    Arrange(#[from] ArrangeError),
+    Arrange(ArrangeError),
+    #[error("no note is written in this song yet: open it with Enter and write its tune")]
+    Empty,
+}
+
+impl From<ArrangeError> for DeskError {
+    fn from(error: ArrangeError) -> DeskError {
+        match error {
+            ArrangeError::Empty => DeskError::Empty,
+            error => DeskError::Arrange(error),
+        }
+    }
+}
+
+/// Arranges a song for the instrument and the hand that it asks for.
+///
+/// # Errors
+/// When there are none such, or the song can't be arranged.
+pub(in crate::studio) fn arranged(
+    song: &Song,
+    options: &Options,
+) -> Result<Arrangement, DeskError> {
+    let instrument = Instrument::wished(&song.guitar)?;
+    let hand = Hand::wished(&song.guitar)?;
+    Ok(arrange(song, &instrument, &hand, options)?)
+}
+
+/// A song that can't be laid on the Desk.
+#[derive(Debug)]
+pub struct Unlaid {
+    /// Why.
+    pub error: DeskError,
+    /// The song.
+    pub song: Song,
+    /// Where it is kept.
+    pub home: Home,
 }
 
 /// How much what is said matters.
@@ -55,6 +91,10 @@ pub struct Desk {
     pub(super) taken: Option<Taken>,
     /// Where the music is, in played ticks.
     pub playing: Option<Ticks>,
+    /// What is heard in layer 1.
+    pub hears: Part,
+    /// It was asked whether the tune is known; the same layer again goes on all the same.
+    pub(super) asked: Option<Layer>,
     /// Tempo in per cent of the written one.
     pub speed: u16,
     /// The click is on.
@@ -65,6 +105,10 @@ pub struct Desk {
     pub(super) history: History,
     /// Where the song is kept.
     pub(super) home: Home,
+    /// What a crash left, where it can be written on but not be arranged.
+    pub(super) unfit: Option<Box<Jotted>>,
+    /// What was written before, to be undone when writing goes on.
+    pub(super) past: Past,
 }
 
 impl Desk {
@@ -73,10 +117,29 @@ impl Desk {
     /// # Errors
     /// When the song can't be arranged.
     pub fn new(song: Song, home: Home) -> Result<Desk, DeskError> {
-        let instrument = Instrument::wished(&song.guitar)?;
-        let hand = Hand::wished(&song.guitar)?;
-        let options = Options::default();
-        let arrangement = arrange(&song, &instrument, &hand, &options)?;
+        Desk::open(song, home).map_err(|unlaid| unlaid.error)
+    }
+
+    /// Lays a song that was just read on the Desk.
+    ///
+    /// # Errors
+    /// When the song can't be arranged; song and home come back.
+    pub fn open(song: Song, mut home: Home) -> Result<Desk, Box<Unlaid>> {
+        home.settle(&song);
+        let mut desk = Desk::lay(song, home, Options::default())?;
+        desk.announce();
+        Ok(desk)
+    }
+
+    /// Lays a song on the Desk, arranged as `options` ask.
+    ///
+    /// # Errors
+    /// When the song can't be arranged; song and home come back.
+    pub fn lay(song: Song, home: Home, options: Options) -> Result<Desk, Box<Unlaid>> {
+        let arrangement = match arranged(&song, &options) {
+            Ok(arrangement) => arrangement,
+            Err(error) => return Err(Box::new(Unlaid { error, song, home })),
+        };
         let mut desk = Desk {
             score: Score::new(&arrangement),
             strip: Strip::new(&arrangement),
@@ -88,15 +151,17 @@ impl Desk {
             ideas: None,
             taken: None,
             playing: None,
+            hears: Part::default(),
+            asked: None,
             speed: 100,
             click: false,
             said: None,
             history: History::default(),
             home,
+            unfit: None,
+            past: Past::default(),
         };
-        desk.home.settle(&desk.arrangement.song);
         desk.go_to(0);
-        desk.announce();
         Ok(desk)
     }
 
@@ -107,9 +172,12 @@ impl Desk {
         name.unwrap_or_else(title).to_string()
     }
 
-    /// The order that lets the present arrangement be heard.
+    /// The order that lets the present arrangement be heard; in layer 1, what is chosen of the song.
     pub fn load(&self) -> Order {
-        Order::Load(Box::new(self.score.clone()))
+        Order::Load(Box::new(match (self.options.layer, self.hears) {
+            (Layer::Melody, part @ (Part::Chords | Part::Both)) => self.plain(part),
+            _ => self.score.clone(),
+        }))
     }
 
     /// Changes the state by a message. What was changed in the song is kept at once.
@@ -125,6 +193,9 @@ impl Desk {
             Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::News(_)
         ) {
             self.said = None;
+            if !matches!(message, Message::Layer(_)) {
+                self.asked = None;
+            }
         }
         match message {
             Message::Onset(by) => self.step(by),
@@ -155,6 +226,8 @@ impl Desk {
             Message::Heard(at) => self.playing = at,
             Message::Sound(text) => self.say(Weight::News, text),
             Message::Tick => self.tick(),
+            Message::TickAll => self.tick_all(),
+            Message::Hear => return self.hear_other(),
             Message::Shelf(Ask::Notices) => self.tell(),
             Message::Shelf(Ask::Export) => return self.print(),
             Message::News(news) => return self.learn(news),
@@ -272,6 +345,9 @@ impl Desk {
     }
 
     fn choose_layer(&mut self, layer: Layer) -> Vec<Order> {
+        if self.asks_first(layer) {
+            return Vec::new();
+        }
         let before = std::mem::replace(&mut self.options.layer, layer);
         let song = self.arrangement.song.clone();
         match self.solve(&song) {

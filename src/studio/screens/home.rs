@@ -7,6 +7,7 @@ use crate::shelf::{Progress, Seal};
 use crate::song::{Notice, Song, SongError, SongFile};
 use crate::studio::disk::{Address, Errand, News};
 use crate::studio::message::Order;
+use crate::theory::Meter;
 
 /// A song and its ticks, as they go into a file.
 type Work = (Song, Progress);
@@ -24,6 +25,27 @@ pub enum Leave {
     /// Something is in the way, and was said.
     Not,
 }
+
+/// What came of news from the disk.
+#[derive(Debug, Default)]
+pub(super) struct Learned {
+    /// What is worth saying about it.
+    pub said: Option<(Weight, String)>,
+    /// What a crash left of the song, where that is not what lies here.
+    pub jotted: Option<Jotted>,
+}
+
+/// A song that was jotted down and never saved.
+#[derive(Debug, Clone)]
+pub(super) struct Jotted {
+    pub file: SongFile,
+    pub song: Song,
+    pub progress: Progress,
+}
+
+/// What is said once work that was jotted down is back.
+pub(super) const BACK: &str =
+    "what was not saved last time is back; the text before it stays in Ctrl-P";
 
 /// Where a song is kept, and what is there already.
 #[derive(Debug, Default)]
@@ -74,6 +96,16 @@ impl Home {
         }
     }
 
+    /// Where the song lies, if it has a file of its own.
+    pub fn address(&self) -> Option<&Address> {
+        self.address.as_ref()
+    }
+
+    /// The meter that the song's file names, also where no bar is written.
+    pub fn meter(&self) -> Meter {
+        (self.file.as_ref()).map_or(Meter::common(), |file| file.meter().clone())
+    }
+
     /// The song as it is now is the one that is kept.
     pub(super) fn settle(&mut self, song: &Song) {
         let work = (song.clone(), self.progress.clone());
@@ -108,17 +140,181 @@ impl Home {
         self.file = Some(file);
         Ok(text)
     }
+
+    /// Whether something is not saved yet. (It is jotted down all the same.)
+    pub fn is_changed(&self, song: &Song) -> bool {
+        !self.is(&self.saved, song)
+    }
+
+    /// What keeps a change from being lost, if there was one since the last time.
+    pub(super) fn keep(&mut self, song: &Song) -> Result<Option<Order>, SongError> {
+        if self.adding || self.is(&self.jotted, song) {
+            return Ok(None);
+        }
+        self.jotted = Some((song.clone(), self.progress.clone()));
+        let Some(address) = self.address.clone() else {
+            return self.put(song);
+        };
+        let text = self.text(song)?;
+        let seal = self.seal.clone().unwrap_or(Seal::ABSENT);
+        Ok(Some(Order::Disk(Errand::Jot {
+            address,
+            text,
+            seal,
+        })))
+    }
+
+    /// Saves, over what another program left there if that is known; a song without a file is put
+    /// on the shelf.
+    pub(super) fn put(&mut self, song: &Song) -> Result<Option<Order>, SongError> {
+        if self.is_saving() {
+            return Ok(None);
+        }
+        let text = self.text(song)?;
+        self.sent = Some((song.clone(), self.progress.clone()));
+        self.sent_file = self.file.clone();
+        let errand = match self.address.clone() {
+            None => {
+                self.adding = true;
+                let title = song.title.clone();
+                Errand::Add { title, text }
+            }
+            Some(address) => Errand::Save {
+                address,
+                text,
+                seal: self.seal.clone(),
+            },
+        };
+        Ok(Some(Order::Disk(errand)))
+    }
+
+    /// Saves before the screen is left. After a save that failed it may be left all the same: what
+    /// was jotted down comes back when the song is opened again. The text is what is in the way.
+    pub(super) fn leave(&mut self, song: &Song) -> (Leave, Option<String>) {
+        if self.is_saving() {
+            return (Leave::After(None), None);
+        }
+        if !self.is_changed(song) || std::mem::take(&mut self.refused) {
+            return (Leave::Now, None);
+        }
+        if self.address.is_some() && self.seal.is_none() {
+            self.refused = true;
+            return (Leave::Not, Some(CHANGED.into()));
+        }
+        match self.put(song) {
+            Ok(Some(order)) => (Leave::After(Some(order)), None),
+            Ok(None) => (Leave::Not, None),
+            Err(error) => {
+                self.refused = true;
+                (Leave::Not, Some(error.text))
+            }
+        }
+    }
+
+    /// Whether something was sent off that the disk has not answered yet.
+    pub fn is_saving(&self) -> bool {
+        self.sent.is_some()
+    }
+
+    /// Whether the last save failed.
+    pub fn is_refused(&self) -> bool {
+        self.refused
+    }
+
+    /// Takes in what the disk says about this song.
+    pub(super) fn learn(&mut self, news: News, song: &Song) -> Learned {
+        let here = |address: &Address| self.address.as_ref() == Some(address);
+        let said = match news {
+            News::Saved { address, seal } if here(&address) => {
+                self.keeps(seal);
+                (Weight::News, "saved".into())
+            }
+            News::Added { address, seal } if self.adding => {
+                let text = format!("kept on your shelf as “{}”", address.name);
+                self.address = Some(address);
+                self.adding = false;
+                self.keeps(seal);
+                (Weight::News, text)
+            }
+            News::Unsaved {
+                address,
+                why,
+                changed,
+            } if address.as_ref() == self.address.as_ref() => {
+                self.refused = self.sent.take().is_some();
+                self.adding = false;
+                if changed {
+                    self.seal = None;
+                }
+                (Weight::Trouble, why)
+            }
+            News::Held {
+                address,
+                refused: Some(text),
+                ..
+            } if here(&address) => {
+                self.address = None;
+                self.seal = None;
+                (Weight::Trouble, text)
+            }
+            News::Held {
+                address,
+                jotted: Some(text),
+                ..
+            } if here(&address) => {
+                return Learned {
+                    said: None,
+                    jotted: self.left_over(&text, song),
+                };
+            }
+            News::Printed(path) => (Weight::News, format!("sheets written: {path}")),
+            News::Trouble(text) => (Weight::Trouble, text),
+            _ => return Learned::default(),
+        };
+        Learned {
+            said: Some(said),
+            jotted: None,
+        }
+    }
+
+    fn left_over(&self, text: &str, now: &Song) -> Option<Jotted> {
+        let (file, song, _) = SongFile::parse(text).ok()?;
+        let progress = Progress::read(&file.to_string());
+        let same = song.same_as(now) && progress == self.progress;
+        (!same).then_some(Jotted {
+            file,
+            song,
+            progress,
+        })
+    }
+
+    /// Goes on with work that was jotted down.
+    pub(super) fn go_on_with(&mut self, jotted: Jotted) {
+        self.file = Some(jotted.file);
+        self.progress = jotted.progress;
+        self.jotted = Some((jotted.song, self.progress.clone()));
+    }
 }
 
 impl Desk {
     /// Where the song lies, if it has a file of its own.
     pub fn address(&self) -> Option<&Address> {
-        self.home.address.as_ref()
+        self.home.address()
     }
 
     /// Whether something is not saved yet. (It is jotted down all the same.)
     pub fn is_changed(&self) -> bool {
-        !self.home.is(&self.home.saved, &self.arrangement.song)
+        self.home.is_changed(&self.arrangement.song)
+    }
+
+    /// Whether something was sent off that the disk has not answered yet.
+    pub fn is_saving(&self) -> bool {
+        self.home.is_saving()
+    }
+
+    /// Whether the last save failed.
+    pub fn is_refused(&self) -> bool {
+        self.home.is_refused()
     }
 
     /// Tells the next thing worth knowing about the text of the song, one after another.
@@ -172,166 +368,67 @@ impl Desk {
         self.say(Weight::News, format!("bar {number}: {name} {word}"));
     }
 
+    /// Ticks all bars in the layer shown, or takes the ticks away when all have one.
+    pub(super) fn tick_all(&mut self) {
+        let (layer, bars) = (self.options.layer, self.arrangement.song.bars.len());
+        let done = self.done() < bars;
+        for bar in 0..bars {
+            self.home.progress.tick(layer, bar, done);
+        }
+        let text = match (done, layer) {
+            (true, Layer::Melody) => "you know it: 2 adds the bass",
+            (true, _) => "all bars are done in this layer",
+            (false, _) => "no bar is done in this layer",
+        };
+        self.say(Weight::News, text.into());
+    }
+
     /// Saves because it was asked for.
     pub(super) fn save(&mut self) -> Vec<Order> {
-        self.put().into_iter().collect()
+        let put = self.home.put(&self.arrangement.song);
+        self.ordered(put).into_iter().collect()
     }
 
     /// What keeps a change from being lost, if there was one since the last time.
     pub(super) fn keep(&mut self) -> Option<Order> {
-        let song = &self.arrangement.song;
-        if self.home.adding || self.home.is(&self.home.jotted, song) {
-            return None;
-        }
-        let work = (song.clone(), self.home.progress.clone());
-        self.home.jotted = Some(work);
-        match self.home.address.clone() {
-            None => self.put(),
-            Some(address) => {
-                let text = self.text()?;
-                let seal = self.home.seal.clone().unwrap_or(Seal::ABSENT);
-                Some(Order::Disk(Errand::Jot {
-                    address,
-                    text,
-                    seal,
-                }))
-            }
-        }
+        let kept = self.home.keep(&self.arrangement.song);
+        self.ordered(kept)
     }
 
-    /// Saves, over what another program left there if that is known; a song without a file is put
-    /// on the shelf.
-    pub(super) fn put(&mut self) -> Option<Order> {
-        if self.is_saving() {
-            return None;
-        }
-        let text = self.text()?;
-        let song = self.arrangement.song.clone();
-        let title = song.title.clone();
-        self.home.sent = Some((song, self.home.progress.clone()));
-        self.home.sent_file = self.home.file.clone();
-        let errand = match self.home.address.clone() {
-            None => {
-                self.home.adding = true;
-                Errand::Add { title, text }
-            }
-            Some(address) => Errand::Save {
-                address,
-                text,
-                seal: self.home.seal.clone(),
-            },
-        };
-        Some(Order::Disk(errand))
+    fn ordered(&mut self, order: Result<Option<Order>, SongError>) -> Option<Order> {
+        order.unwrap_or_else(|error| {
+            self.say(Weight::Trouble, error.text);
+            None
+        })
     }
 
-    fn text(&mut self) -> Option<String> {
-        match self.home.text(&self.arrangement.song) {
-            Ok(text) => Some(text),
-            Err(error) => {
-                self.say(Weight::Trouble, error.text);
-                None
-            }
-        }
-    }
-
-    /// Saves before the Desk is left. After a save that failed it may be left all the same: what was
-    /// jotted down comes back when the song is opened again.
+    /// Saves before the Desk is left; see [`Home::leave`].
     pub fn leave(&mut self) -> Leave {
-        if self.is_saving() {
-            return Leave::After(None);
+        let (leave, said) = self.home.leave(&self.arrangement.song);
+        if let Some(text) = said {
+            self.say(Weight::Trouble, text);
         }
-        if !self.is_changed() || std::mem::take(&mut self.home.refused) {
-            return Leave::Now;
-        }
-        if self.home.address.is_some() && self.home.seal.is_none() {
-            self.home.refused = true;
-            self.say(Weight::Trouble, CHANGED.into());
-            return Leave::Not;
-        }
-        match self.put() {
-            Some(order) => Leave::After(Some(order)),
-            None => {
-                self.home.refused = true;
-                Leave::Not
-            }
-        }
-    }
-
-    /// Whether something was sent off that the disk has not answered yet.
-    pub fn is_saving(&self) -> bool {
-        self.home.sent.is_some()
-    }
-
-    /// Whether the last save failed.
-    pub fn is_refused(&self) -> bool {
-        self.home.refused
+        leave
     }
 
     /// Takes in what the disk says about this song.
     pub(super) fn learn(&mut self, news: News) -> Vec<Order> {
-        let here = |address: &Address| self.home.address.as_ref() == Some(address);
-        match news {
-            News::Saved { address, seal } if here(&address) => {
-                self.home.keeps(seal);
-                self.say(Weight::News, "saved".into());
-            }
-            News::Added { address, seal } if self.home.adding => {
-                let text = format!("kept on your shelf as “{}”", address.name);
-                self.say(Weight::News, text);
-                self.home.address = Some(address);
-                self.home.adding = false;
-                self.home.keeps(seal);
-            }
-            News::Unsaved {
-                address,
-                why,
-                changed,
-            } if address.as_ref() == self.home.address.as_ref() => {
-                self.home.refused = self.home.sent.take().is_some();
-                self.home.adding = false;
-                if changed {
-                    self.home.seal = None;
-                }
-                self.say(Weight::Trouble, why);
-            }
-            News::Held {
-                address,
-                refused,
-                jotted,
-            } if here(&address) => return self.held(refused, jotted),
-            News::Printed(path) => self.say(Weight::News, format!("sheets written: {path}")),
-            News::Trouble(text) => self.say(Weight::Trouble, text),
-            _ => {}
+        let learned = self.home.learn(news, &self.arrangement.song);
+        if let Some((weight, text)) = learned.said {
+            self.say(weight, text);
         }
-        Vec::new()
-    }
-
-    fn held(&mut self, refused: Option<String>, jotted: Option<String>) -> Vec<Order> {
-        if let Some(text) = refused {
-            self.home.address = None;
-            self.home.seal = None;
-            self.say(Weight::Trouble, text);
-            return Vec::new();
-        }
-        let Some((file, song, _)) = jotted.and_then(|text| SongFile::parse(&text).ok()) else {
+        let Some(jotted) = learned.jotted else {
             return Vec::new();
         };
-        let progress = Progress::read(&file.to_string());
-        if song.same_as(&self.arrangement.song) && progress == self.home.progress {
-            return Vec::new();
-        }
-        match self.solve(&song) {
+        match self.solve(&jotted.song) {
             Ok(order) => {
-                self.home.file = Some(file);
-                self.home.progress = progress;
-                self.home.jotted = Some((song, self.home.progress.clone()));
-                let text =
-                    "what was not saved last time is back; the text before it stays in Ctrl-P";
-                self.say(Weight::News, text.into());
+                self.home.go_on_with(jotted);
+                self.say(Weight::News, BACK.into());
                 vec![order]
             }
-            Err(error) => {
-                self.say(Weight::Trouble, format!("{error}; all stays as it was"));
+            // It can still be written on.
+            Err(_) => {
+                self.unfit = Some(Box::new(jotted));
                 Vec::new()
             }
         }

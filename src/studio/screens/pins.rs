@@ -53,13 +53,13 @@ impl Desk {
         let text = match self.pin_of(&pluck) {
             Some(index) => {
                 let pin = pins.remove(index);
-                format!("pin out: {}", self.described(&self.arrangement.song, &pin))
+                format!("pin out: {}", described(&self.arrangement.song, &pin))
             }
             None => {
                 let Some(pin) = self.pin_for(&pluck) else {
                     return Vec::new();
                 };
-                let text = format!("pinned: {}", self.described(&self.arrangement.song, &pin));
+                let text = format!("pinned: {}", described(&self.arrangement.song, &pin));
                 pins.push(pin);
                 text
             }
@@ -225,7 +225,7 @@ impl Desk {
             return format!("{error}; all stays as it was");
         };
         let named: Vec<String> = (pins.iter())
-            .filter_map(|&i| Some(self.described(song, song.pins.get(i)?)))
+            .filter_map(|&i| Some(described(song, song.pins.get(i)?)))
             .collect();
         match named.as_slice() {
             [one] => format!("can't be kept by this hand: {one}; all stays as it was"),
@@ -235,41 +235,41 @@ impl Desk {
             ),
         }
     }
+}
 
-    /// A pin in words: `bar 3 beat 1, melody on string 2, fret 5`.
-    fn described(&self, song: &Song, pin: &Pin) -> String {
-        let Some(bar) = song.bars.get(pin.bar) else {
-            return String::new();
-        };
-        let lacks = missing(&song.bars).get(pin.bar).copied().unwrap_or(0);
-        let what = match &pin.wish {
-            Wish::Place {
-                target,
-                string,
-                fret,
-                ..
-            } => {
-                let mut words = match target {
-                    Target::Melody => "melody".to_string(),
-                    Target::Bass => "bass".to_string(),
-                };
-                if let Some(string) = string {
-                    words += &format!(" on string {string}");
-                }
-                if let Some(fret) = fret {
-                    words += &format!(", fret {fret}");
-                }
-                words
+/// A pin in words: `bar 3 beat 1, melody on string 2, fret 5`.
+pub(super) fn described(song: &Song, pin: &Pin) -> String {
+    let Some(bar) = song.bars.get(pin.bar) else {
+        return String::new();
+    };
+    let lacks = missing(&song.bars).get(pin.bar).copied().unwrap_or(0);
+    let what = match &pin.wish {
+        Wish::Place {
+            target,
+            string,
+            fret,
+            ..
+        } => {
+            let mut words = match target {
+                Target::Melody => "melody".to_string(),
+                Target::Bass => "bass".to_string(),
+            };
+            if let Some(string) = string {
+                words += &format!(" on string {string}");
             }
-            Wish::Grip(_) => "the grip".into(),
-            Wish::Bass { name, .. } => format!("bass {name}"),
-            Wish::Fill(n) => format!("{n} fill notes"),
-            Wish::Nothing => "nothing but the melody".into(),
-        };
-        format!(
-            "bar {} beat {}, {what}",
-            bar.number,
-            counted(bar, lacks, pin.at)
-        )
-    }
+            if let Some(fret) = fret {
+                words += &format!(", fret {fret}");
+            }
+            words
+        }
+        Wish::Grip(_) => "the grip".into(),
+        Wish::Bass { name, .. } => format!("bass {name}"),
+        Wish::Fill(n) => format!("{n} fill notes"),
+        Wish::Nothing => "nothing but the melody".into(),
+    };
+    format!(
+        "bar {} beat {}, {what}",
+        bar.number,
+        counted(bar, lacks, pin.at)
+    )
 }

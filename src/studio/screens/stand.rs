@@ -1,11 +1,10 @@
 //! The Stand: songs to play from at a rehearsal. Nothing here changes a song.
 
 use super::Desk;
-use super::desk::Weight;
-use crate::arrange::{Arrangement, Options, arrange};
+use super::desk::{Weight, arranged};
+use crate::arrange::{Arrangement, Options};
 use crate::exchange::plain_text;
 use crate::exchange::tab::{Rows, Strip};
-use crate::guitar::{Hand, Instrument};
 use crate::score::Score;
 use crate::shelf::Name;
 use crate::song::SongFile;
@@ -43,12 +42,8 @@ impl Sheet {
 
     fn read(text: &str) -> Result<Sheet, String> {
         let (_, song, _) = SongFile::parse(text).map_err(|e| plain_text(&e.to_string()))?;
-        let solved = || -> Result<Arrangement, Box<dyn std::error::Error>> {
-            let instrument = Instrument::wished(&song.guitar)?;
-            let hand = Hand::wished(&song.guitar)?;
-            Ok(arrange(&song, &instrument, &hand, &Options::default())?)
-        };
-        solved().map(Sheet::new).map_err(|e| e.to_string())
+        let arrangement = arranged(&song, &Options::default()).map_err(|e| e.to_string())?;
+        Ok(Sheet::new(arrangement))
     }
 }
 

@@ -3,7 +3,7 @@
 use super::shown;
 use crate::shelf::{Folders, Store};
 use crate::studio::disk::Clerk;
-use crate::studio::keymap::{self, BINDINGS};
+use crate::studio::keymap::{self, BINDINGS, Place};
 use crate::studio::*;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::tz::TimeZone;
@@ -86,6 +86,73 @@ fn kept(folder: &Path) -> Vec<String> {
         }
     }
     texts
+}
+
+/// A new song is begun, and these keys are pressed; then the program is gone without a word. The
+/// song that comes back is as it was after the last key.
+fn crashed(keys: &[(KeyCode, KeyModifiers)]) -> Result<(), TestCaseError> {
+    let folder = tempfile::tempdir().unwrap();
+    let typed = |text: &str| -> Vec<(KeyCode, KeyModifiers)> {
+        let key = |c| match c {
+            '\n' => (KeyCode::Enter, KeyModifiers::NONE),
+            c => (KeyCode::Char(c), KeyModifiers::NONE),
+        };
+        text.chars().map(key).collect()
+    };
+    let mut house = House::open(folder.path());
+    house.press((KeyCode::Char('n'), KeyModifiers::CONTROL));
+    for key in typed("Zz Buoy\n\n\n\n").iter().chain(keys) {
+        house.press(*key);
+    }
+    let song = match &house.studio.screen {
+        Screen::Writing(writing) => writing.song().clone(),
+        Screen::Desk(desk) => desk.arrangement.song.clone(),
+        _ => return Ok(()),
+    };
+    // Some keys lead to another song, or give this one a title to be found by.
+    if !song.title.starts_with("Zz") {
+        return Ok(());
+    }
+    drop(house);
+    let mut house = House::open(folder.path());
+    for key in typed("zz\n") {
+        house.press(key);
+    }
+    let back = match &house.studio.screen {
+        Screen::Writing(writing) => writing.song(),
+        Screen::Desk(desk) => &desk.arrangement.song,
+        _ => return Err(TestCaseError::fail("the song does not open")),
+    };
+    prop_assert!(back.same_as(&song), "{back:?}\n{song:?}");
+    Ok(())
+}
+
+/// A key of the writing screen, most often one that writes.
+fn writing_key() -> impl Strategy<Value = (KeyCode, KeyModifiers)> {
+    let places = [
+        Place::Writing,
+        Place::Neck,
+        Place::Chord,
+        Place::Pile,
+        Place::Line,
+    ];
+    let table = BINDINGS.iter().filter(move |b| places.contains(&b.place));
+    let table: Vec<_> = table.flat_map(|b| b.keys).copied().collect();
+    let letters = prop::sample::select("abcdefgGAC4828.r|h".chars().collect::<Vec<_>>());
+    prop_oneof![
+        1 => prop::sample::select(table),
+        2 => letters.prop_map(|c| (KeyCode::Char(c), KeyModifiers::NONE)),
+        1 => Just((KeyCode::Enter, KeyModifiers::NONE)),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_crash_loses_nothing_that_was_written(keys in prop::collection::vec(writing_key(), 1..60)) {
+        crashed(&keys)?;
+    }
 }
 
 proptest! {

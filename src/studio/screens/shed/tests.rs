@@ -460,12 +460,12 @@ proptest! {
                 studio.update(Message::Logged(line, result));
             }
             if !matches!(studio.screen, Screen::Shed(_)) {
-                // What the disk refused is tried again on coming in.
-                for order in studio.update(Message::Practise) {
-                    if let Order::Log(line) = order {
-                        queue.push(line);
-                    }
-                }
+                // What the disk refused is tried again on entering.
+                let again = studio.update(Message::Practise).into_iter();
+                queue.extend(again.filter_map(|o| match o {
+                    Order::Log(line) => Some(line),
+                    _ => None,
+                }));
             }
             let shed = shed(&studio);
             prop_assert!((20..=200).contains(&shed.tempo()));

@@ -1,10 +1,11 @@
 //! A line that is typed: tags, names, paths.
 
 use super::book::Book;
-use super::{Next, Shelf};
+use super::{NewSong, Next, Shelf};
 use crate::shelf::{Entry, Name};
 use crate::studio::disk::{Errand, List, Paper};
 use crate::studio::message::Message;
+use crate::studio::screens::Fact;
 
 /// What can be written, by the ending of the file.
 const ENDINGS: [&str; 9] = [
@@ -27,6 +28,10 @@ pub enum Want {
     Import,
     /// The file that something is written to.
     Export(Paper),
+    /// The next thing about a new song.
+    New(Box<NewSong>),
+    /// Something about the song that is written.
+    Fact(Fact),
 }
 
 /// A line that is being typed.
@@ -48,6 +53,8 @@ pub struct Line {
     there: Option<String>,
     /// The answer is being carried out.
     waits: bool,
+    /// The text is only offered: what is typed takes its place.
+    pub offered: bool,
 }
 
 impl Line {
@@ -61,7 +68,43 @@ impl Line {
             choices: Vec::new(),
             there: None,
             waits: false,
+            offered: false,
         }
+    }
+
+    /// A line with choices; the text is offered and gives way to what is typed.
+    pub(in crate::studio::screens) fn asking(
+        want: Want,
+        title: String,
+        hint: &str,
+        text: String,
+        choices: Vec<String>,
+    ) -> Line {
+        Line {
+            choices,
+            offered: !text.is_empty(),
+            ..Line::new(want, title, hint, text)
+        }
+    }
+
+    /// Changes the line by what is typed.
+    pub(in crate::studio::screens) fn edit(&mut self, message: &Message) {
+        self.said = None;
+        match message {
+            Message::Type(c) => {
+                if self.offered {
+                    self.text.clear();
+                }
+                self.text.push(*c);
+            }
+            Message::Erase => {
+                self.text.pop();
+            }
+            Message::Clear => self.text.clear(),
+            Message::Choose(by) => self.choose(*by),
+            _ => return,
+        }
+        self.offered = false;
     }
 
     pub(super) fn tags(entry: &Entry) -> Line {
@@ -136,7 +179,7 @@ impl Line {
     }
 
     /// What was typed did not do.
-    pub(super) fn complain(&mut self, text: String) {
+    pub(in crate::studio::screens) fn complain(&mut self, text: String) {
         self.waits = false;
         self.said = Some(text);
     }
@@ -179,18 +222,11 @@ impl Shelf {
         if matches!(message, Message::Idle | Message::Size(..)) {
             return Next::nothing();
         }
-        line.said = None;
+        line.edit(&message);
         match message {
-            Message::Type(c) => line.text.push(c),
-            Message::Erase => {
-                line.text.pop();
-            }
-            Message::Clear => line.text.clear(),
-            Message::Choose(by) => line.choose(by),
-            Message::Open => return self.answer(),
-            _ => {}
+            Message::Open => self.answer(),
+            _ => Next::nothing(),
         }
-        Next::nothing()
     }
 
     /// Carries out what was typed.
@@ -199,7 +235,7 @@ impl Shelf {
             return Next::nothing();
         };
         let text = line.text.trim().to_string();
-        if text.is_empty() && !matches!(line.want, Want::Tags(_)) {
+        if text.is_empty() && !matches!(line.want, Want::Tags(_) | Want::New(_)) {
             self.line = None;
             return Next::nothing();
         }
@@ -219,6 +255,11 @@ impl Shelf {
             Want::NewSetlist => {
                 self.line = None;
                 Next::errand(Errand::NewSetlist(text, Vec::new()))
+            }
+            Want::New(song) => self.go_on_with(*song, &text),
+            Want::Fact(_) => {
+                self.line = None;
+                Next::nothing()
             }
             Want::Import => {
                 self.wait("reading …");

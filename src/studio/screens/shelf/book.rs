@@ -8,7 +8,7 @@ use crate::song::{Notice, Song, SongFile};
 use crate::studio::disk::Address;
 use crate::studio::message::{Ask, Message};
 use crate::studio::screens::home::Home;
-use crate::studio::screens::{Desk, Pile, Stand};
+use crate::studio::screens::{Desk, Pile, Stand, Writing};
 use std::collections::HashMap;
 
 /// What is said where something is asked that only songs on the shelf can do.
@@ -60,11 +60,17 @@ impl Shelf {
             return Next::nothing();
         };
         match message {
-            Message::Open | Message::Stand => match Desk::new(song, Home::nowhere(notices)) {
-                Ok(desk) if *message == Message::Open => return Next::Desk(Box::new(desk)),
-                Ok(desk) => return Next::Stand(Box::new(Stand::of(&desk))),
-                Err(error) => self.complain(error.to_string()),
-            },
+            Message::Open | Message::Stand => {
+                let opens = *message == Message::Open;
+                match Desk::open(song, Home::nowhere(notices)) {
+                    Ok(desk) if opens => return Next::Desk(Box::new(desk)),
+                    Ok(desk) => return Next::Stand(Box::new(Stand::of(&desk))),
+                    Err(unlaid) if opens => {
+                        return Next::Write(Box::new(Writing::unlaid(*unlaid)));
+                    }
+                    Err(unlaid) => self.complain(unlaid.error.to_string()),
+                }
+            }
             Message::Shelf(Ask::Notices) => {
                 let lines = notices.iter().map(|n| plain_text(&n.to_string()));
                 self.pile = Some(Pile::notices(entry.title.clone(), lines.collect()));
@@ -74,7 +80,7 @@ impl Shelf {
         Next::nothing()
     }
 
-    /// Lays a song from disk on a Desk.
+    /// Lays a song from disk on a Desk; one that can't be arranged can still be written on.
     pub(super) fn lay_out(&mut self, address: Address, text: &str, seal: Seal) -> Next {
         let (file, song, mut notices) = match SongFile::parse(text) {
             Ok(read) => read,
@@ -84,12 +90,9 @@ impl Shelf {
             }
         };
         notices.extend(song.check());
-        match Desk::new(song, Home::at(address, file, seal, notices)) {
+        match Desk::open(song, Home::at(address, file, seal, notices)) {
             Ok(desk) => Next::Desk(Box::new(desk)),
-            Err(error) => {
-                self.complain(error.to_string());
-                Next::nothing()
-            }
+            Err(unlaid) => Next::Write(Box::new(Writing::unlaid(*unlaid))),
         }
     }
 }

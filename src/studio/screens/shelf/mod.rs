@@ -3,13 +3,15 @@
 mod ask;
 mod book;
 mod lists;
+mod new;
 mod pile;
 
 pub use ask::{Line, Want};
+pub use new::NewSong;
 pub use pile::Pile;
 
-use super::Stand;
 use super::desk::Weight;
+use super::{Stand, Writing};
 use crate::exchange::input::Opened;
 use crate::shelf::{Entry, Name, Sort, found, sort};
 use crate::studio::disk::{Errand, Kind, List, News};
@@ -75,6 +77,8 @@ pub enum Next {
     Desk(Box<super::Desk>),
     /// Songs go to the Stand.
     Stand(Box<Stand>),
+    /// A song goes to the writing screen.
+    Write(Box<Writing>),
 }
 
 impl Next {
@@ -288,6 +292,7 @@ impl Shelf {
             Message::First => self.choose(0),
             Message::Last => self.choose(usize::MAX),
             Message::Shelf(Ask::Sort) => self.sort_on(),
+            Message::Shelf(Ask::New) => self.begin_new(),
             Message::Shelf(Ask::Import) => self.line = Some(Line::import(self.book.as_ref())),
             Message::Shelf(Ask::Bin) => return Next::errand(Errand::Bin),
             Message::Open | Message::Stand | Message::Shelf(_) => return self.with_song(message),

@@ -1,0 +1,198 @@
+//! The writing screen: the tune as letters over lengths, chords above, and what the bar adds up to.
+
+mod boxes;
+mod fretboard;
+mod sheet;
+
+use super::lines::tempo_text;
+use super::shelf::{draw_line, sentence};
+use super::span;
+use crate::exchange::plain_text;
+use crate::studio::screens::{Weight, Writing, words};
+use crate::studio::theme::{Role, Theme};
+use crate::theory::Symbol;
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+use std::cmp::Ordering;
+
+/// What a tune without a note teaches.
+const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a note as long as you \
+                       say: 4 is a quarter, 8 an eighth, a full stop dots it; r is a rest. Then h \
+                       writes a chord over the note, and | draws a bar line where a bar is to be \
+                       short, as a pickup is. With n you write by string and fret. Every key \
+                       press is kept at once; u takes it back. ? shows all keys.";
+
+/// Draws the writing screen.
+pub(crate) fn writing(writing: &Writing, theme: &Theme, frame: &mut Frame) {
+    let remark = remark(writing, theme, frame.area().width);
+    let [title, sheet, neck, sum, last, said, keys] = Layout::vertical([
+        Constraint::Length(2),
+        Constraint::Min(1),
+        Constraint::Length(match writing.neck {
+            Some(_) => fretboard::rows(&writing.instrument),
+            None => 0,
+        }),
+        Constraint::Length(1),
+        Constraint::Length(1),
+        Constraint::Length(remark.len().max(1) as u16),
+        Constraint::Length(1),
+    ])
+    .areas(frame.area());
+    frame.render_widget(heading(writing, theme), title);
+    if writing.draft.is_blank() {
+        frame.render_widget(sentence(NOTHING, theme, sheet.width), sheet);
+    } else {
+        sheet::draw(writing, theme, sheet, frame.buffer_mut());
+    }
+    fretboard::draw(writing, theme, neck, frame.buffer_mut());
+    frame.render_widget(arithmetic(writing, theme), sum);
+    frame.render_widget(last_note(writing, theme), last);
+    frame.render_widget(Paragraph::new(remark), said);
+    frame.render_widget(Line::from(span(theme, Role::Quiet, hint(writing))), keys);
+    if writing.list.is_some() {
+        boxes::facts(writing, theme, frame);
+    }
+    if let Some(line) = &writing.line {
+        draw_line(line, theme, frame);
+    }
+    if let Some(chord) = &writing.chord {
+        boxes::chord(writing, chord, theme, frame);
+    }
+}
+
+fn heading(writing: &Writing, theme: &Theme) -> Line<'static> {
+    let song = writing.song();
+    let bar = song.bars.get(writing.draft.bar());
+    let mut text = bar.map_or_else(String::new, |b| format!(" {} · {}", b.key, b.meter));
+    text += &format!(" · {}", tempo_text(writing.draft.tempo(), 100));
+    if let Some(fret) = song.guitar.capo {
+        text += &format!(" · capo {fret}");
+    }
+    if let Some(tuning) = &song.guitar.tuning {
+        text += &format!(" · {}", plain_text(tuning));
+    }
+    let mut words = vec![
+        span(theme, Role::Title, format!(" {} ", plain_text(&song.title))),
+        span(theme, Role::Quiet, text + " · writing"),
+    ];
+    if writing.is_changed() {
+        words.push(span(theme, Role::Warning, " · not saved"));
+    }
+    Line::from(words)
+}
+
+/// What the bar adds up to, the next length, and the bars that don't add up.
+fn arithmetic(writing: &Writing, theme: &Theme) -> Line<'static> {
+    let count = writing.draft.count();
+    let role = match count.is() {
+        Ordering::Less => Role::Text,
+        Ordering::Equal => Role::Key,
+        Ordering::Greater => Role::Warning,
+    };
+    let mut spans = vec![
+        span(theme, role, format!(" {count}")),
+        span(theme, Role::Quiet, "   next: "),
+        span(theme, Role::Text, writing.length.words()),
+    ];
+    let marked = writing.marked();
+    if writing.mark.is_some() {
+        let number = |i: usize| writing.song().bars.get(i).map_or(0, |b| b.number);
+        let text = match marked.len() {
+            1 => format!("   bar {} marked", number(marked.start)),
+            _ => format!(
+                "   bars {}–{} marked",
+                number(marked.start),
+                number(marked.end - 1)
+            ),
+        };
+        spans.push(span(theme, Role::Key, text));
+    }
+    // The bar that is being written at the end is not odd yet.
+    let last = writing.song().bars.last().map_or(0, |b| b.number);
+    let odd = writing.song().odd_bars().into_iter();
+    let odd: Vec<String> = odd.filter(|&n| n != last).map(|n| n.to_string()).collect();
+    if !odd.is_empty() {
+        let word = if odd.len() == 1 { "bar" } else { "bars" };
+        let text = format!("   ! mend {word} {}", odd.join(", "));
+        spans.push(span(theme, Role::Warning, text));
+    }
+    Line::from(spans)
+}
+
+/// The note or rest that the keys change, with its chord.
+fn last_note(writing: &Writing, theme: &Theme) -> Line<'static> {
+    if let Some((string, fret)) = writing.neck {
+        let midi = writing.instrument.pitch_at(string, fret);
+        let key = &writing.song().key;
+        let name = midi.map_or_else(String::new, |m| key.spell(m).to_string());
+        let text = format!(" the hand: {name} on string {string}, fret {fret}");
+        return Line::from(span(theme, Role::Melody, text));
+    }
+    let Some((bar, item)) = writing.draft.before() else {
+        return Line::from(span(theme, Role::Quiet, " the start of the tune"));
+    };
+    let text = match item.note {
+        Some(note) if note.tied => format!(" {}, {}, tied on", note.pitch, words(item.length)),
+        Some(note) => format!(" {}, {}", note.pitch, words(item.length)),
+        None => format!(" a rest, {}", words(item.length)),
+    };
+    let mut spans = vec![
+        span(theme, Role::Quiet, " last:"),
+        span(theme, Role::Melody, text),
+    ];
+    let starts = writing.song().starts();
+    let at = starts.get(bar).map_or(0, |s| s + item.at);
+    let harmony = writing.song().harmony();
+    let chord = harmony.iter().rev().find(|h| h.at <= at);
+    match chord.and_then(|h| h.symbol) {
+        Some(symbol @ Symbol::Chord(_)) => {
+            spans.push(span(theme, Role::Quiet, "   over it: "));
+            spans.push(span(theme, Role::Chord, symbol.to_string()));
+        }
+        Some(Symbol::NoChord) => spans.push(span(theme, Role::Quiet, "   over it: N.C.")),
+        None => spans.push(span(theme, Role::Quiet, "   no chord yet: h writes one")),
+    }
+    Line::from(spans)
+}
+
+/// What was last said, on as many lines as it takes.
+fn remark(writing: &Writing, theme: &Theme, width: u16) -> Vec<Line<'static>> {
+    let Some((weight, text)) = &writing.said else {
+        return Vec::new();
+    };
+    let role = match weight {
+        Weight::News => Role::Key,
+        Weight::Trouble => Role::Danger,
+    };
+    let width = usize::from(width.saturating_sub(2)).max(1);
+    let text = plain_text(text);
+    let lines = textwrap::wrap(&text, width).into_iter();
+    lines
+        .map(|t| Line::from(span(theme, role, format!(" {t}"))))
+        .collect()
+}
+
+fn hint(writing: &Writing) -> &'static str {
+    match (writing.neck, writing.draft.is_blank()) {
+        (Some(_), _) => {
+            " ↑↓ string   ←→ fret   Enter writes it   4 8 . length   n letters   ? keys"
+        }
+        (None, true) => {
+            " a–g notes   1 2 4 8 length   r rest   o key, meter …   Esc songs   ? keys"
+        }
+        _ => " a–g notes   1 2 4 8 . length   h chord   u undo   n neck   Esc Desk   ? keys",
+    }
+}
+
+/// A box in the middle of the screen.
+fn middle(area: Rect, width: u16, height: u16) -> Rect {
+    let (width, height) = (width.min(area.width), height.min(area.height));
+    Rect {
+        x: area.x + (area.width - width) / 2,
+        y: area.y + (area.height - height) / 3,
+        width,
+        height,
+    }
+}
