@@ -85,7 +85,7 @@ impl<'a> Bench<'a> {
 const NARROW: usize = 16;
 
 /// How much dearer candidates are looked at in each go: as much as one note missing to a chord.
-const FURTHER: i64 = 600;
+const FURTHER: i64 = 300;
 
 /// The search over one plan.
 pub(crate) struct Search<'p, 'b, 'a> {

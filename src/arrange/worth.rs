@@ -53,7 +53,7 @@ pub(crate) fn sum(floors: &[Floor]) -> i64 {
 }
 
 /// Up to which price the candidates of a slice are looked at for its floor.
-const ENOUGH: i64 = 600;
+const ENOUGH: i64 = 2000;
 
 /// By the slot of the hand's place: the most that a state may cost.
 pub(crate) type Worth = [i64; PLACES];
