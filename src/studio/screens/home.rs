@@ -402,7 +402,7 @@ impl Desk {
         })
     }
 
-    /// Saves before the Desk is left; see [`Home::leave`].
+    /// Saves before the Desk is left; see `Home::leave`.
     pub fn leave(&mut self) -> Leave {
         let (leave, said) = self.home.leave(&self.arrangement.song);
         if let Some(text) = said {

@@ -325,7 +325,7 @@ impl Writing {
         }
     }
 
-    /// Saves before the screen is left; see [`Home::leave`].
+    /// Saves before the screen is left; see `Home::leave`.
     pub fn leave(&mut self) -> Leave {
         let (leave, said) = self.home.leave(self.draft.song());
         if let Some(text) = said {
