@@ -97,7 +97,7 @@ const ROUNDS: usize = 12;
 /// effort beyond the song as it is. Ideas that the song has already stay.
 ///
 /// Every idea is priced by its bars solved anew with the rest left as it is; the choice among them is
-/// exact ([`super::choice`]). Then the song is solved with all of them. Should they cost more
+/// exact (`choice.rs`). Then the song is solved with all of them. Should they cost more
 /// together than each by itself, the budget is made smaller by as much and they are chosen anew.
 ///
 /// # Errors
