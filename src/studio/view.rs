@@ -93,7 +93,7 @@ fn draw_desk(desk: &Desk, theme: &Theme, frame: &mut Frame) {
             area.width, area.height
         )
     } else {
-        " ? keys   Space play   o loop bar   p pin   e easier   f fuller   q leave".into()
+        " ? keys  Space play  h hear  n write  p pin  e easier  f fuller  w Shed  q leave".into()
     };
     frame.render_widget(Line::from(painted(theme, Role::Quiet, hint)), keys);
 }
