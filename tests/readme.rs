@@ -8,10 +8,11 @@ use thumbline::studio::keymap::{BINDINGS, Place};
 
 const README: &str = include_str!("../README.md");
 
-/// The text of the first block of this kind.
-fn block(kind: &str) -> &'static str {
-    let (_, rest) = (README.split_once(&format!("```{kind}\n"))).expect("there is such a block");
-    rest.split_once("```").expect("it is closed").0
+/// The text of the first block of this kind that holds this word.
+fn block(kind: &str, word: &str) -> &'static str {
+    let blocks = README.split("```").skip(1).step_by(2);
+    let mut blocks = blocks.filter_map(|b| b.strip_prefix(&format!("{kind}\n")));
+    (blocks.find(|b| b.contains(word))).expect("there is such a block")
 }
 
 #[test]
@@ -29,7 +30,7 @@ fn the_tab_is_what_the_song_gives() {
         let lines = text.lines().filter(|l| l.contains('│'));
         lines.map(str::to_string).take(6).collect()
     };
-    let shown = strings(block("text"));
+    let shown = strings(block("text", "│"));
     assert_eq!(shown.len(), 6);
     for (shown, printed) in shown.iter().zip(strings(&printed)) {
         // The README leaves the pickup out.
@@ -40,7 +41,7 @@ fn the_tab_is_what_the_song_gives() {
 
 #[test]
 fn the_song_file_can_be_arranged() {
-    let (_, song, notices) = SongFile::parse(block("toml")).expect("it is a song");
+    let (_, song, notices) = SongFile::parse(block("toml", "tune")).expect("it is a song");
     assert_eq!(notices, []);
     assert_eq!(song.pins.len(), 1);
     let instrument = Instrument::wished(&song.guitar).expect("an instrument");

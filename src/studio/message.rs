@@ -1,5 +1,6 @@
 //! What can happen, and what is to be done outside.
 
+use super::config::Look;
 use super::disk::{Errand, News};
 use super::screens::Pen;
 use crate::arrange::Layer;
@@ -115,6 +116,10 @@ pub enum Message {
     Write,
     /// What is asked at the writing screen.
     Pen(Pen),
+    /// Wear this from now on.
+    Dress(Box<Look>),
+    /// Something is worth saying on any screen.
+    Notice(String),
     /// Nothing else is to be done just now.
     Idle,
 }

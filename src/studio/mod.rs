@@ -5,6 +5,8 @@
 //! neither terminal, disk nor sound itself. [`view()`] draws the state. [`run()`] is the thin part
 //! that owns terminal, clock, files and sound.
 
+mod brush;
+mod config;
 mod disk;
 mod keeper;
 pub mod keymap;
@@ -20,6 +22,7 @@ mod tests;
 mod theme;
 mod view;
 
+pub use config::Look;
 pub use disk::{Address, Errand, Kind, List, News, Paper};
 pub use log::Log;
 pub use message::{Ask, Message, Order};

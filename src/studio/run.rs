@@ -1,8 +1,8 @@
 //! The thin part around the studio: terminal, keys, clock, files and sound.
 
+use super::config::Wardrobe;
 use super::disk::Files;
 use super::keeper::Keeper;
-use super::keymap;
 use super::message::{Message, Order};
 use super::sound::Sound;
 use super::state::Studio;
@@ -49,6 +49,8 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
         let _ = ratatui::try_restore();
         std::process::exit(1);
     });
+    // The theme decides, and where `NO_COLOR` is set and the config names none, it has no colour.
+    crossterm::style::force_color_output(true);
     // Also sets a hook that gives the terminal back before a panic is told.
     let mut terminal = ratatui::try_init()?;
     let result = World::open(&mut studio, &mut terminal, folders).go_on(&end);
@@ -63,6 +65,7 @@ struct World<'a> {
     sound: Sound,
     files: Files,
     keeper: Keeper,
+    wardrobe: Wardrobe,
     clock: Clock,
 }
 
@@ -72,9 +75,11 @@ impl<'a> World<'a> {
         terminal: &'a mut DefaultTerminal,
         folders: Option<Folders>,
     ) -> World<'a> {
+        let usual = studio.look.theme.clone();
         World {
             studio,
             terminal,
+            wardrobe: Wardrobe::new(folders.clone(), usual),
             sound: Sound::open(),
             keeper: Keeper::new(
                 (folders.clone()).ok_or_else(|| "the system names no home folder".to_string()),
@@ -87,6 +92,7 @@ impl<'a> World<'a> {
     fn go_on(&mut self, end: &AtomicBool) -> Result<(), StudioError> {
         let size = self.terminal.size()?;
         self.act(Message::Size(size.width, size.height))?;
+        self.dress()?;
         let orders = self.studio.begin();
         self.obey(orders)?;
         let (mut idle, mut news) = (false, true);
@@ -95,6 +101,10 @@ impl<'a> World<'a> {
                 self.terminal.draw(|frame| view(self.studio, frame))?;
             }
             let mut messages: Vec<Message> = self.clock.tick().into_iter().collect();
+            // Once a second is soon enough to see a theme change.
+            if !messages.is_empty() {
+                self.dress()?;
+            }
             messages.extend(self.sound.tick());
             messages.extend(self.keeper.tick());
             messages.extend(self.files.news().into_iter().map(Message::News));
@@ -121,11 +131,14 @@ impl<'a> World<'a> {
         Ok(())
     }
 
-    fn message(&self, event: &Event) -> Option<Message> {
+    /// Wears what the config asks for, where that has changed.
+    fn dress(&mut self) -> Result<bool, StudioError> {
+        self.wardrobe.tick().map_or(Ok(true), |m| self.act(m))
+    }
+
+    fn message(&mut self, event: &Event) -> Option<Message> {
         match event {
-            Event::Key(key) if key.kind != KeyEventKind::Release => {
-                keymap::message(self.studio.place(), *key)
-            }
+            Event::Key(key) if key.kind != KeyEventKind::Release => self.studio.press(*key),
             Event::Resize(width, height) => Some(Message::Size(*width, *height)),
             _ => None,
         }

@@ -1,11 +1,12 @@
 //! The state of the studio and how messages change it.
 
+use super::config::Look;
 use super::disk::{Address, Errand, News};
 use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
 use super::screens::{Desk, Leave, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
-use super::theme::Theme;
+use crossterm::event::KeyEvent;
 use jiff::tz::TimeZone;
 
 /// The screen that is shown.
@@ -48,10 +49,12 @@ pub struct Studio {
     pub log: Log,
     /// How it was practised last.
     wishes: Wishes,
-    /// How it is painted.
-    pub theme: Theme,
-    /// The keys are shown.
-    pub help: bool,
+    /// How it is painted, and what its keys are.
+    pub look: Look,
+    /// What is worth saying on any screen, until a key is pressed.
+    pub notice: Option<String>,
+    /// The keys are shown; the cursor is on this row of them.
+    pub help: Option<usize>,
     going: Option<Going>,
     size: (u16, u16),
     zone: TimeZone,
@@ -59,29 +62,30 @@ pub struct Studio {
 
 impl Studio {
     /// A studio that begins with the Shelf.
-    pub fn choosing(shelf: Shelf, theme: Theme) -> Studio {
+    pub fn choosing(shelf: Shelf, look: impl Into<Look>) -> Studio {
         let zone = shelf.zone.clone();
-        Studio::new(Screen::Shelf(Box::new(shelf)), theme, zone)
+        Studio::new(Screen::Shelf(Box::new(shelf)), look, zone)
     }
 
     /// A studio that begins with a song on the Desk; times are told in `zone`.
-    pub fn at_desk(desk: Desk, theme: Theme, zone: TimeZone) -> Studio {
-        Studio::new(Screen::Desk(Box::new(desk)), theme, zone)
+    pub fn at_desk(desk: Desk, look: impl Into<Look>, zone: TimeZone) -> Studio {
+        Studio::new(Screen::Desk(Box::new(desk)), look, zone)
     }
 
     /// A studio that begins with a song that is to be written on; times are told in `zone`.
-    pub fn at_writing(writing: Writing, theme: Theme, zone: TimeZone) -> Studio {
-        Studio::new(Screen::Writing(Box::new(writing)), theme, zone)
+    pub fn at_writing(writing: Writing, look: impl Into<Look>, zone: TimeZone) -> Studio {
+        Studio::new(Screen::Writing(Box::new(writing)), look, zone)
     }
 
-    fn new(screen: Screen, theme: Theme, zone: TimeZone) -> Studio {
+    fn new(screen: Screen, look: impl Into<Look>, zone: TimeZone) -> Studio {
         Studio {
             screen,
             behind: Vec::new(),
             log: Log::default(),
             wishes: Wishes::default(),
-            theme,
-            help: false,
+            look: look.into(),
+            notice: None,
+            help: None,
             going: None,
             size: (80, 24),
             zone,
@@ -122,20 +126,57 @@ impl Studio {
         }
     }
 
+    /// What a key that is pressed means.
+    pub fn press(&mut self, key: KeyEvent) -> Option<Message> {
+        self.notice = None;
+        if self.help.is_some()
+            && let Some(message) = self.look.keys.menu(key)
+        {
+            return self.choose_key(message);
+        }
+        let message = self.look.keys.message(self.place(), key);
+        if message.as_ref().is_some_and(|m| *m != Message::Help) {
+            self.help = None;
+        }
+        message
+    }
+
+    /// Moves in the list of keys; what comes of it is the message of the row that is chosen.
+    fn choose_key(&mut self, message: Message) -> Option<Message> {
+        let at = self.help.take()?;
+        let mut rows = self.look.keys.rows(self.place());
+        let last = self.look.keys.rows(self.place()).count().saturating_sub(1);
+        self.help = Some(match message {
+            Message::Choose(step) => at.saturating_add_signed(step).min(last),
+            Message::First => 0,
+            Message::Last => last,
+            Message::Open => return rows.nth(at).and_then(|r| r.message()),
+            _ => return None,
+        });
+        None
+    }
+
     /// Changes the state by a message; what is to be done outside comes back.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
         match message {
+            Message::Dress(look) => {
+                self.look = *look;
+                self.notice = None;
+                return Vec::new();
+            }
+            Message::Notice(text) => {
+                self.notice = Some(text);
+                return Vec::new();
+            }
             Message::Help => {
-                self.help = !self.help;
+                self.help = match self.help {
+                    None => Some(0),
+                    Some(_) => None,
+                };
                 return Vec::new();
             }
             Message::Suspend => return self.suspend(),
             Message::Quit => return self.leave(Going::Out),
-            // While the keys are shown, leaving means leaving them.
-            Message::Back if self.help => {
-                self.help = false;
-                return Vec::new();
-            }
             Message::Back => return self.back(),
             Message::News(news) => return self.learn(news),
             Message::Practise => return self.practise(),

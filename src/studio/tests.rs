@@ -5,6 +5,7 @@ use super::*;
 use crate::arrange::Layer;
 use crate::shelf::{Name, Seal};
 use crate::song::{SongFile, Target, Wish};
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -96,15 +97,72 @@ fn the_keys_of_the_desk() {
             assert!(text.contains(row.does), "{} is not shown", row.does);
         }
     }
-    assert!(studio.update(Message::Back).is_empty());
-    assert!(!studio.help);
+    let esc = KeyEvent::new(KeyCode::Esc, KeyModifiers::NONE);
+    assert_eq!(studio.press(esc), None);
+    assert_eq!(studio.help, None);
+    assert_eq!(studio.place(), Place::Desk);
+}
+
+fn pressed(studio: &mut Studio, codes: &[KeyCode]) -> Option<Message> {
+    let keys = codes.iter().map(|c| KeyEvent::new(*c, KeyModifiers::NONE));
+    keys.map(|key| studio.press(key)).last().flatten()
+}
+
+#[test]
+fn a_line_of_the_help_can_be_done() {
+    let mut studio = studio();
+    studio.update(Message::Help);
+    let mut to = vec![KeyCode::Home];
+    let rows = || BINDINGS.iter().filter(|b| b.place == Place::Desk);
+    let at = rows().position(|b| b.message == Message::Pin).unwrap();
+    to.extend(vec![KeyCode::Down; at]);
+    assert_eq!(pressed(&mut studio, &to), None);
+    assert!(shown(&studio, 80, 24).contains("▸p "));
+    assert_eq!(pressed(&mut studio, &[KeyCode::Enter]), Some(Message::Pin));
+    assert_eq!(studio.help, None);
+    // A key that is pressed while they are shown does what it does.
+    studio.update(Message::Help);
+    assert_eq!(
+        pressed(&mut studio, &[KeyCode::Char('q')]),
+        Some(Message::Quit)
+    );
+    assert_eq!(studio.help, None);
+    // The cursor stays on the list.
+    studio.update(Message::Help);
+    pressed(&mut studio, &[KeyCode::End, KeyCode::Down, KeyCode::Down]);
+    assert_eq!(pressed(&mut studio, &[KeyCode::Enter]), Some(Message::Quit));
+}
+
+#[test]
+fn the_keys_that_the_player_has_are_shown_and_done() {
+    let mut studio = studio();
+    let mut look = studio.look.clone();
+    look.keys.change("desk", "p", &["F7".into()]).unwrap();
+    studio.update(Message::Dress(Box::new(look)));
+    assert!(shown(&studio, 80, 24).contains("F7 pin"));
+    studio.update(Message::Help);
+    assert!(shown(&studio, 80, 24).contains("F7        pin this note"));
+    assert_eq!(pressed(&mut studio, &[KeyCode::F(7)]), Some(Message::Pin));
+    assert_eq!(pressed(&mut studio, &[KeyCode::Char('p')]), None);
+}
+
+#[test]
+fn a_notice_is_read_on_any_screen_until_a_key_is_pressed() {
+    let mut studio = studio();
+    let text = "config.toml: p at the Desk would both be “this” and “that”".to_string();
+    studio.update(Message::Notice(text.clone()));
+    assert!(shown(&studio, 80, 24).contains(&text));
+    studio.update(Message::Idle);
+    assert!(shown(&studio, 120, 40).contains(&text));
+    pressed(&mut studio, &[KeyCode::Right]);
+    assert!(!shown(&studio, 80, 24).contains(&text));
 }
 
 #[test]
 fn every_size_can_be_drawn() {
     let mut studio = studio();
     for (width, height) in [(1, 1), (3, 2), (20, 5), (40, 60), (79, 23), (300, 100)] {
-        studio.help = width % 2 == 0;
+        studio.help = (width % 2 == 0).then_some(3);
         assert!(shown(&studio, width, height).lines().count() <= usize::from(height));
     }
 }

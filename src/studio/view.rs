@@ -1,13 +1,14 @@
 //! The state drawn. Nothing here changes anything.
 
+use super::brush::Brush;
 use super::panes;
 use super::screens::Desk;
 use super::state::{Screen, Studio};
-use super::theme::{Role, Theme};
+use super::theme::Role;
 use crate::arrange::Layer;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 /// The smallest terminal that everything fits.
@@ -19,43 +20,64 @@ const BESIDE: u16 = 18;
 
 /// Draws the studio.
 pub fn view(studio: &Studio, frame: &mut Frame) {
-    let theme = &studio.theme;
+    let brush = &Brush {
+        theme: &studio.look.theme,
+        keys: &studio.look.keys,
+        place: studio.place(),
+    };
     let area = frame.area();
+    brush.wipe(frame, area);
     if area.width < LEAST.0 || area.height < LEAST.1 {
-        frame.render_widget(too_small(area, theme), area);
+        frame.render_widget(too_small(area, brush), area);
         return;
     }
     match &studio.screen {
-        Screen::Shelf(shelf) => panes::shelf(shelf, theme, frame),
-        Screen::Desk(desk) => draw_desk(desk, theme, frame),
-        Screen::Writing(writing) => panes::writing(writing, theme, frame),
-        Screen::Shed(shed) => panes::shed(shed, &studio.log, theme, frame),
-        Screen::Stand(stand) => panes::stand(stand, theme, frame),
+        Screen::Shelf(shelf) => panes::shelf(shelf, brush, frame),
+        Screen::Desk(desk) => draw_desk(desk, brush, frame),
+        Screen::Writing(writing) => panes::writing(writing, brush, frame),
+        Screen::Shed(shed) => panes::shed(shed, &studio.log, brush, frame),
+        Screen::Stand(stand) => panes::stand(stand, brush, frame),
     }
-    if studio.help {
-        panes::help(frame, theme, studio.place());
+    if let Some(notice) = &studio.notice {
+        say(notice, brush, frame);
+    }
+    if let Some(chosen) = studio.help {
+        panes::help(frame, brush, chosen);
     }
 }
 
 /// What is said where hardly anything fits.
-fn too_small(area: Rect, theme: &Theme) -> Paragraph<'static> {
+fn too_small(area: Rect, brush: &Brush) -> Paragraph<'static> {
     let text = format!(
         "This terminal is {}×{}. Thumbline needs 80×24: make the window larger or its letters \
          smaller. Nothing is lost meanwhile.",
         area.width, area.height
     );
-    let lines = textwrap::wrap(&text, usize::from(area.width.max(1)));
-    let lines: Vec<Line> = (lines.iter())
-        .map(|l| Line::from(painted(theme, Role::Text, l.to_string())))
-        .collect();
-    Paragraph::new(lines)
+    Paragraph::new(panes::sentence(
+        brush,
+        Role::Text,
+        &text,
+        area.width.into(),
+        "",
+    ))
 }
 
-fn painted(theme: &Theme, role: Role, text: impl Into<String>) -> Span<'static> {
-    Span::styled(text.into(), theme.style(role))
+/// Says a sentence at the bottom of any screen, in as many lines as it needs.
+fn say(text: &str, brush: &Brush, frame: &mut Frame) {
+    let area = frame.area();
+    let width = usize::from(area.width.saturating_sub(2));
+    let lines = panes::sentence(brush, Role::Warning, text, width, " ");
+    let high = (lines.len() as u16).min(area.height);
+    let bottom = Rect {
+        y: area.height - high,
+        height: high,
+        ..area
+    };
+    brush.wipe(frame, bottom);
+    frame.render_widget(Paragraph::new(lines), bottom);
 }
 
-fn draw_desk(desk: &Desk, theme: &Theme, frame: &mut Frame) {
+fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     let area = frame.area();
     // The ideas of the fourth layer lie under the tab; the tab keeps at least two thirds.
     let ideas_high = match desk.options.layer {
@@ -73,45 +95,45 @@ fn draw_desk(desk: &Desk, theme: &Theme, frame: &mut Frame) {
         Constraint::Length(1),
     ])
     .areas(area);
-    frame.render_widget(panes::title(desk, theme), title);
+    frame.render_widget(panes::title(desk, brush), title);
     let [tab, beside] =
         Layout::horizontal([Constraint::Min(1), Constraint::Length(BESIDE)]).areas(middle);
-    panes::tab(desk, theme, tab, frame.buffer_mut());
-    draw_beside(desk, theme, beside, frame);
+    panes::tab(desk, brush, tab, frame.buffer_mut());
+    draw_beside(desk, brush, beside, frame);
     if ideas_high > 0 {
         let room = (ideas.width.into(), ideas.height.into());
-        frame.render_widget(Paragraph::new(panes::ideas(desk, theme, room)), ideas);
+        frame.render_widget(Paragraph::new(panes::ideas(desk, brush, room)), ideas);
     }
-    frame.render_widget(panes::legend(desk, theme), chord);
-    frame.render_widget(panes::stretch(desk, theme), stretch);
-    frame.render_widget(panes::reason(desk, theme), reason);
-    frame.render_widget(panes::footer(desk, theme), said);
+    frame.render_widget(panes::legend(desk, brush), chord);
+    frame.render_widget(panes::stretch(desk, brush), stretch);
+    frame.render_widget(panes::reason(desk, brush), reason);
+    frame.render_widget(panes::footer(desk, brush), said);
     let small = area.width < SMALLEST.0 || area.height < SMALLEST.1;
     let hint = if small {
         format!(
-            " {}×{} is small: 80×24 shows it all   ? keys",
+            " {}×{} is small: 80×24 shows it all   ⟨?⟩ keys",
             area.width, area.height
         )
     } else {
-        " ? keys  Space play  h hear  n write  p pin  e easier  f fuller  w Shed  q leave".into()
+        " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into()
     };
-    frame.render_widget(Line::from(painted(theme, Role::Quiet, hint)), keys);
+    frame.render_widget(Line::from(panes::span(brush, Role::Quiet, hint)), keys);
 }
 
 /// The neck, and below it the ways to play the bar.
-fn draw_beside(desk: &Desk, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn draw_beside(desk: &Desk, brush: &Brush, area: Rect, frame: &mut Frame) {
     let area = Rect {
         x: area.x + 1,
         width: area.width.saturating_sub(1),
         ..area
     };
-    let neck = panes::neck(desk, theme);
+    let neck = panes::neck(desk, brush);
     let [top, bottom] = Layout::vertical([
         Constraint::Length(neck.len() as u16 + 1),
         Constraint::Min(0),
     ])
     .areas(area);
     frame.render_widget(Paragraph::new(neck), top);
-    let ways = panes::ways(desk, theme, usize::from(bottom.height));
+    let ways = panes::ways(desk, brush, usize::from(bottom.height));
     frame.render_widget(Paragraph::new(ways), bottom);
 }

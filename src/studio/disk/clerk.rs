@@ -252,7 +252,7 @@ impl Clerk {
         store.throw_away(&name, (self.now)())?;
         let mut news = self.list()?;
         news.push(News::Done(format!(
-            "“{name}” lies in the bin: Ctrl-U shows it"
+            "“{name}” lies in the bin: ⟨Ctrl-U⟩ shows it"
         )));
         Ok(news)
     }
@@ -358,7 +358,9 @@ fn store(shelf: &Shelf, kind: Kind) -> &Store {
 fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
     let changed = matches!(error, ShelfError::Changed { .. });
     let why = match changed {
-        true => "changed by another program: s saves yours over it, theirs stays in Ctrl-P".into(),
+        true => {
+            "changed by another program: ⟨s⟩ saves yours over it, theirs stays in ⟨Ctrl-P⟩".into()
+        }
         false => plain_text(&error.to_string()),
     };
     News::Unsaved {

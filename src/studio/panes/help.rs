@@ -1,31 +1,38 @@
 //! The keys of the screen, from the one table.
 
 use super::span;
-use crate::studio::keymap::{Place, rows};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::brush::Brush;
+use crate::studio::keymap::Place;
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
-use ratatui::widgets::{Block, Clear, Paragraph};
+use ratatui::widgets::{Block, Paragraph};
 
 /// Columns of the keys, and of a key with what it does.
 const KEYS: usize = 10;
 const COLUMN: u16 = 39;
 
-/// Shows the keys over everything else, in two columns where one is too long.
-pub(crate) fn help(frame: &mut Frame, theme: &Theme, place: Place) {
-    let mut lines: Vec<Line> = rows(place)
-        .map(|row| {
+/// Shows the keys over everything else, in two columns where one is too long;
+/// the row under the cursor is done by Enter.
+pub(crate) fn help(frame: &mut Frame, brush: &Brush, chosen: usize) {
+    let place = brush.place;
+    let mut lines: Vec<Line> = (brush.keys.rows(place).enumerate())
+        .map(|(i, row)| {
+            let (sign, key, does) = match i == chosen {
+                true => ("▸", Role::Cursor, Role::Cursor),
+                false => (" ", Role::Key, Role::Text),
+            };
             Line::from(vec![
-                span(theme, Role::Key, format!(" {:<KEYS$}", row.shown)),
-                span(theme, Role::Text, row.does),
+                span(brush, key, format!("{sign}{:<KEYS$}", row.shown)),
+                span(brush, does, row.usual.does),
             ])
         })
         .collect();
     lines.extend(
         notes(place)
             .iter()
-            .map(|t| Line::from(span(theme, Role::Quiet, format!(" {t}")))),
+            .map(|t| Line::from(span(brush, Role::Quiet, format!(" {t}")))),
     );
     let area = frame.area();
     let inside = area.height.saturating_sub(2).max(1);
@@ -38,10 +45,18 @@ pub(crate) fn help(frame: &mut Frame, theme: &Theme, place: Place) {
         width,
         height: height.min(area.height),
     };
-    frame.render_widget(Clear, shown);
+    brush.wipe(frame, shown);
+    let menu = Brush {
+        place: Place::Keys,
+        ..*brush
+    };
     let block = Block::bordered()
-        .border_style(theme.style(Role::Quiet))
-        .title(span(theme, Role::Title, " Keys "));
+        .border_style(brush.style(Role::Quiet))
+        .title(span(
+            &menu,
+            Role::Title,
+            " Keys: press one, or ⟨↑⟩ ⟨↓⟩ and ⟨Enter⟩ ",
+        ));
     let inner = block.inner(shown);
     frame.render_widget(block, shown);
     let each = lines.len().div_ceil(usize::from(columns)).max(1);

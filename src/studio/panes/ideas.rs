@@ -3,20 +3,21 @@
 use super::span;
 use crate::arrange::why;
 use crate::exchange::plain_text;
+use crate::studio::brush::Brush;
 use crate::studio::screens::{Desk, Ideas, signed};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::text::Line;
 
 /// The lines of the pane, the list kept around the chosen idea where there is no room for all.
 pub(crate) fn ideas(
     desk: &Desk,
-    theme: &Theme,
+    brush: &Brush,
     (width, height): (usize, usize),
 ) -> Vec<Line<'static>> {
     let bars = &desk.arrangement.song.bars;
     let number = bars.get(desk.bar()).map_or(0, |b| b.number);
     let head = format!(" Ideas, bar {number}   i I choose   y take or put back   x leave");
-    let mut lines = vec![Line::from(span(theme, Role::Title, short(&head, width)))];
+    let mut lines = vec![Line::from(span(brush, Role::Title, short(&head, width)))];
     let here = desk.ideas.as_ref().filter(|i| i.bar == desk.bar());
     let Some(ideas) = here else {
         let text = if desk.playing.is_some() {
@@ -24,24 +25,24 @@ pub(crate) fn ideas(
         } else {
             " …"
         };
-        lines.push(Line::from(span(theme, Role::Quiet, text)));
+        lines.push(Line::from(span(brush, Role::Quiet, text)));
         return lines;
     };
     if ideas.is_empty() {
         let text = " nothing that this hand can play here";
-        lines.push(Line::from(span(theme, Role::Quiet, text)));
+        lines.push(Line::from(span(brush, Role::Quiet, text)));
         return lines;
     }
     let room = height.saturating_sub(1).max(1);
     let from = (ideas.chosen.saturating_sub(room / 2)).min(ideas.len().saturating_sub(room));
     for at in (from..ideas.len()).take(room) {
-        lines.push(row(desk, theme, ideas, at, width));
+        lines.push(row(desk, brush, ideas, at, width));
     }
     lines
 }
 
 /// One idea: taken or not, its effort, what it does and why.
-fn row(desk: &Desk, theme: &Theme, ideas: &Ideas, at: usize, width: usize) -> Line<'static> {
+fn row(desk: &Desk, brush: &Brush, ideas: &Ideas, at: usize, width: usize) -> Line<'static> {
     let chosen = at == ideas.chosen;
     let sign = if chosen { '▸' } else { ' ' };
     let (text, taken) = match ideas.taken.get(at) {
@@ -63,7 +64,7 @@ fn row(desk: &Desk, theme: &Theme, ideas: &Ideas, at: usize, width: usize) -> Li
         (false, true) => Role::Chord,
         (false, false) => Role::Text,
     };
-    Line::from(span(theme, role, short(&plain_text(&text), width)))
+    Line::from(span(brush, role, short(&plain_text(&text), width)))
 }
 
 /// A text cut to a width, with a sign that it goes on.

@@ -6,8 +6,9 @@ use crate::exchange::plain_text;
 use crate::guitar::Stretch;
 use crate::score::Part;
 use crate::song::Tempo;
+use crate::studio::brush::Brush;
 use crate::studio::screens::{Desk, Weight};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use crate::theory::{Chord, QUARTER, Symbol};
 use ratatui::text::{Line, Span};
 
@@ -17,7 +18,7 @@ const NEAR: i32 = 85;
 const LIMIT: i32 = 600;
 
 /// What is on the Desk.
-pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
+pub(crate) fn title(desk: &Desk, brush: &Brush) -> Line<'static> {
     let now = &desk.arrangement;
     let song = &now.song;
     let layer = match desk.options.layer {
@@ -31,9 +32,9 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
         fret => format!(" · capo {fret}"),
     };
     let mut words = vec![
-        span(theme, Role::Title, format!(" {} ", plain_text(&song.title))),
+        span(brush, Role::Title, format!(" {} ", plain_text(&song.title))),
         span(
-            theme,
+            brush,
             Role::Quiet,
             format!(
                 " {} · {} ({}%){capo} · hand {} · {layer}",
@@ -45,14 +46,14 @@ pub(crate) fn title(desk: &Desk, theme: &Theme) -> Line<'static> {
         ),
     ];
     if desk.click {
-        words.push(span(theme, Role::Quiet, " · click"));
+        words.push(span(brush, Role::Quiet, " · click"));
     }
     let (done, bars) = (desk.done(), song.bars.len());
     if done > 0 {
-        words.push(span(theme, Role::Quiet, format!(" {done}/{bars}")));
+        words.push(span(brush, Role::Quiet, format!(" {done}/{bars}")));
     }
     if desk.is_changed() {
-        words.push(span(theme, Role::Warning, " · not saved"));
+        words.push(span(brush, Role::Warning, " · not saved"));
     }
     Line::from(words)
 }
@@ -67,21 +68,21 @@ pub(super) fn tempo_text(tempo: Tempo, percent: u16) -> String {
 }
 
 /// The chord under the cursor: each tone by its letter, and the strings that sound it.
-pub(crate) fn legend(desk: &Desk, theme: &Theme) -> Line<'static> {
+pub(crate) fn legend(desk: &Desk, brush: &Brush) -> Line<'static> {
     match desk.symbol() {
-        Some(Symbol::Chord(chord)) => tones(desk, theme, &chord),
-        Some(Symbol::NoChord) => Line::from(span(theme, Role::Quiet, " no chord here (N.C.)")),
-        None => Line::from(span(theme, Role::Quiet, " no chord is written up to here")),
+        Some(Symbol::Chord(chord)) => tones(desk, brush, &chord),
+        Some(Symbol::NoChord) => Line::from(span(brush, Role::Quiet, " no chord here (N.C.)")),
+        None => Line::from(span(brush, Role::Quiet, " no chord is written up to here")),
     }
 }
 
-fn tones(desk: &Desk, theme: &Theme, chord: &Chord) -> Line<'static> {
-    let mut spans = vec![span(theme, Role::Chord, format!(" {chord} "))];
+fn tones(desk: &Desk, brush: &Brush, chord: &Chord) -> Line<'static> {
+    let mut spans = vec![span(brush, Role::Chord, format!(" {chord} "))];
     for &tone in &chord.tones {
         spans.push(Span::raw("  "));
         spans.extend(tone_strings(
             desk,
-            theme,
+            brush,
             chord.name(tone),
             &format!("({tone})"),
         ));
@@ -90,7 +91,7 @@ fn tones(desk: &Desk, theme: &Theme, chord: &Chord) -> Line<'static> {
         && !chord.is_tone(bass.class())
     {
         spans.push(Span::raw("  "));
-        spans.extend(tone_strings(desk, theme, bass, "(bass)"));
+        spans.extend(tone_strings(desk, brush, bass, "(bass)"));
     }
     Line::from(spans)
 }
@@ -98,7 +99,7 @@ fn tones(desk: &Desk, theme: &Theme, chord: &Chord) -> Line<'static> {
 /// One tone and the strings it sounds on.
 fn tone_strings(
     desk: &Desk,
-    theme: &Theme,
+    brush: &Brush,
     name: crate::theory::Name,
     degree: &str,
 ) -> [Span<'static>; 3] {
@@ -115,20 +116,20 @@ fn tone_strings(
         _ => (Role::Text, format!(" strings {}", strings.join(","))),
     };
     [
-        span(theme, Role::Title, name.to_string()),
-        span(theme, Role::Quiet, degree.to_string()),
-        span(theme, role, text),
+        span(brush, Role::Title, name.to_string()),
+        span(brush, Role::Quiet, degree.to_string()),
+        span(brush, role, text),
     ]
 }
 
 /// The worst stretch of the bar under the cursor, with a warning in words before the limit.
-pub(crate) fn stretch(desk: &Desk, theme: &Theme) -> Line<'static> {
+pub(crate) fn stretch(desk: &Desk, brush: &Brush) -> Line<'static> {
     let bar = desk.bar();
     let here = desk.arrangement.slices.iter().filter(|s| s.bar == bar);
     let worst = here.filter_map(|s| s.stretch).max_by_key(|s| s.percent);
     let Some(worst) = worst else {
         let text = " stretch  none in this bar: never two fingers down at once";
-        return Line::from(span(theme, Role::Quiet, text));
+        return Line::from(span(brush, Role::Quiet, text));
     };
     let (role, word) = judged(&worst);
     let text = format!(
@@ -139,8 +140,8 @@ pub(crate) fn stretch(desk: &Desk, theme: &Theme) -> Line<'static> {
         worst.percent
     );
     Line::from(vec![
-        span(theme, Role::Text, text),
-        span(theme, role, format!("  {word}")),
+        span(brush, Role::Text, text),
+        span(brush, role, format!("  {word}")),
     ])
 }
 
@@ -154,17 +155,17 @@ fn judged(stretch: &Stretch) -> (Role, &'static str) {
 }
 
 /// Why the note under the cursor is there.
-pub(crate) fn reason(desk: &Desk, theme: &Theme) -> Line<'static> {
+pub(crate) fn reason(desk: &Desk, brush: &Brush) -> Line<'static> {
     let Some(pluck) = desk.pluck() else {
-        return Line::from(span(theme, Role::Quiet, " no note is struck here"));
+        return Line::from(span(brush, Role::Quiet, " no note is struck here"));
     };
     let pinned = desk.pin_of(pluck).is_some();
     let mut spans = vec![Span::raw(" ")];
     if pinned {
-        spans.push(span(theme, Role::Warning, "^ pinned  "));
+        spans.push(span(brush, Role::Warning, "^ pinned  "));
     }
     spans.push(span(
-        theme,
+        brush,
         layer_role(pluck.layer),
         pluck.reason.to_string(),
     ));
@@ -181,31 +182,33 @@ pub(super) fn layer_role(layer: Layer) -> Role {
 }
 
 /// What was last said; else what a teacher would say about the bar; else where the music is.
-pub(crate) fn footer(desk: &Desk, theme: &Theme) -> Line<'static> {
+pub(crate) fn footer(desk: &Desk, brush: &Brush) -> Line<'static> {
     if let Some((weight, text)) = &desk.said {
         let role = match weight {
             Weight::News => Role::Key,
             Weight::Trouble => Role::Danger,
         };
-        return Line::from(span(theme, role, format!(" {}", plain_text(text))));
+        return Line::from(span(brush, role, format!(" {}", plain_text(text))));
     }
     let bar = desk.bar();
     if let Some(remark) = desk.arrangement.remarks.iter().find(|r| r.bar == bar) {
-        return Line::from(span(theme, Role::Quiet, format!(" {}", remark.text)));
+        return Line::from(span(brush, Role::Quiet, format!(" {}", remark.text)));
     }
     let number = desk.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
     let last = desk.arrangement.song.bars.last().map_or(0, |b| b.number);
     let done = if desk.is_done() { ", done" } else { "" };
     let heard = match (desk.options.layer, desk.hears) {
         (Layer::Melody, Part::Tune) => {
-            "   heard: the tune; h is for the chords, T when you know it"
+            "   heard: the tune; ⟨h⟩ is for the chords, ⟨T⟩ when you know it"
         }
-        (Layer::Melody, Part::Chords) => "   heard: the chords; h is for both, T when you know it",
+        (Layer::Melody, Part::Chords) => {
+            "   heard: the chords; ⟨h⟩ is for both, ⟨T⟩ when you know it"
+        }
         (Layer::Melody, Part::Both) => {
-            "   heard: both; h is for the tune alone, T when you know it"
+            "   heard: both; ⟨h⟩ is for the tune alone, ⟨T⟩ when you know it"
         }
         _ => "",
     };
     let text = format!(" bar {number} of {last}{done}{heard}");
-    Line::from(span(theme, Role::Quiet, text))
+    Line::from(span(brush, Role::Quiet, text))
 }

@@ -1,10 +1,11 @@
 //! The setlists: all of them on the left, the songs of one on the right.
 
-use super::shelf::{TITLE, fitted, sentence};
+use super::shelf::{TITLE, fitted, teaching};
 use super::span;
+use crate::studio::brush::Brush;
 use crate::studio::disk::List;
 use crate::studio::screens::Shelf;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
@@ -14,11 +15,11 @@ use ratatui::widgets::Paragraph;
 const LISTS: u16 = 32;
 
 /// Draws the setlists.
-pub(super) fn setlists(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
+pub(super) fn setlists(shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Frame) {
     if shelf.lists.is_empty() {
-        let text = "There are no setlists yet. n makes one; or Tab to the songs, where Ctrl-L puts \
+        let text = "There are no setlists yet. ⟨n⟩ makes one; or ⟨Tab⟩ to the songs, where ⟨Ctrl-L⟩ puts \
                     one into a list.";
-        frame.render_widget(sentence(text, theme, area.width), area);
+        frame.render_widget(teaching(text, brush, area.width), area);
         return;
     }
     let [left, right] =
@@ -26,14 +27,14 @@ pub(super) fn setlists(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Fra
     let room = usize::from(area.height).max(1);
     let from = (shelf.list + 1).saturating_sub(room);
     let rows = shelf.lists.iter().enumerate().skip(from).take(room);
-    let lines: Vec<Line> = rows.map(|(i, list)| row(shelf, i, list, theme)).collect();
+    let lines: Vec<Line> = rows.map(|(i, list)| row(shelf, i, list, brush)).collect();
     frame.render_widget(Paragraph::new(lines), left);
     if let Some(list) = shelf.chosen_list() {
-        songs(shelf, list, theme, right, frame);
+        songs(shelf, list, brush, right, frame);
     }
 }
 
-fn row(shelf: &Shelf, i: usize, list: &List, theme: &Theme) -> Line<'static> {
+fn row(shelf: &Shelf, i: usize, list: &List, brush: &Brush) -> Line<'static> {
     let (sign, role) = match (i == shelf.list, shelf.song) {
         (true, None) => ("▸", Role::Cursor),
         (true, Some(_)) => ("›", Role::Title),
@@ -41,21 +42,21 @@ fn row(shelf: &Shelf, i: usize, list: &List, theme: &Theme) -> Line<'static> {
     };
     let title = fitted(&list.title, usize::from(LISTS) - 10);
     Line::from(vec![
-        span(theme, Role::Key, format!(" {sign} ")),
-        span(theme, role, title),
-        span(theme, Role::Quiet, format!("{:>3}", list.songs.len())),
+        span(brush, Role::Key, format!(" {sign} ")),
+        span(brush, role, title),
+        span(brush, Role::Quiet, format!("{:>3}", list.songs.len())),
     ])
 }
 
-fn songs(shelf: &Shelf, list: &List, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn songs(shelf: &Shelf, list: &List, brush: &Brush, area: Rect, frame: &mut Frame) {
     if let Some(problem) = &list.problem {
-        frame.render_widget(sentence(problem, theme, area.width), area);
+        frame.render_widget(teaching(problem, brush, area.width), area);
         return;
     }
     if list.songs.is_empty() {
         let text =
-            "No songs are in it yet. Tab goes to the songs; Ctrl-L puts the chosen one here.";
-        frame.render_widget(sentence(text, theme, area.width), area);
+            "No songs are in it yet. ⟨Tab⟩ goes to the songs; ⟨Ctrl-L⟩ puts the chosen one here.";
+        frame.render_widget(teaching(text, brush, area.width), area);
         return;
     }
     let room = usize::from(area.height).max(1);
@@ -73,10 +74,10 @@ fn songs(shelf: &Shelf, list: &List, theme: &Theme, area: Rect, frame: &mut Fram
                 None => (name.to_string(), "not here".into()),
             };
             Line::from(vec![
-                span(theme, Role::Key, format!(" {sign} ")),
-                span(theme, Role::Quiet, format!("{:>2}  ", i + 1)),
-                span(theme, role, fitted(&title, width)),
-                span(theme, Role::Chord, format!("  {about}")),
+                span(brush, Role::Key, format!(" {sign} ")),
+                span(brush, Role::Quiet, format!("{:>2}  ", i + 1)),
+                span(brush, role, fitted(&title, width)),
+                span(brush, Role::Chord, format!("  {about}")),
             ])
         })
         .collect();
@@ -86,8 +87,12 @@ fn songs(shelf: &Shelf, list: &List, theme: &Theme, area: Rect, frame: &mut Fram
 /// The keys that matter most.
 pub(super) fn hint(shelf: &Shelf) -> &'static str {
     match (shelf.lists.is_empty(), shelf.song) {
-        (true, _) => "n new setlist   Tab songs   Ctrl-U bin   ? keys",
-        (_, None) => "n new   → its songs   Ctrl-R Stand   Ctrl-E write   Tab songs   ? keys",
-        (_, Some(_)) => "< > move it   Del off the list   Enter Desk   Ctrl-R Stand   ? keys",
+        (true, _) => "⟨n⟩ new setlist   ⟨Tab⟩ songs   ⟨Ctrl-U⟩ bin   ⟨?⟩ keys",
+        (_, None) => {
+            "⟨n⟩ new   ⟨→⟩ its songs   ⟨Ctrl-R⟩ Stand   ⟨Ctrl-E⟩ write   ⟨Tab⟩ songs   ⟨?⟩ keys"
+        }
+        (_, Some(_)) => {
+            "⟨<⟩ ⟨>⟩ move it   ⟨Del⟩ off the list   ⟨Enter⟩ Desk   ⟨Ctrl-R⟩ Stand   ⟨?⟩ keys"
+        }
     }
 }

@@ -24,10 +24,31 @@ pub(super) use tab::tab;
 pub(super) use ways::ways;
 pub(super) use writing::writing;
 
-use super::theme::{Role, Theme};
-use ratatui::text::Span;
+use super::brush::Brush;
+use super::theme::Role;
+use ratatui::text::{Line, Span};
+use std::borrow::Cow;
 
-/// A text painted by its meaning.
-fn span(theme: &Theme, role: Role, text: impl Into<String>) -> Span<'static> {
-    Span::styled(text.into(), theme.style(role))
+/// A sentence on as many lines as it takes, `width` columns wide at most, each behind `indent`.
+pub(super) fn sentence(
+    brush: &Brush,
+    role: Role,
+    text: &str,
+    width: usize,
+    indent: &str,
+) -> Vec<Line<'static>> {
+    let said = brush.says(text);
+    let parts = textwrap::wrap(&said, width.max(1)).into_iter();
+    parts
+        .map(|part| Line::from(span(brush, role, format!("{indent}{part}"))))
+        .collect()
+}
+
+/// A text painted by its meaning, its keys named as this player has them.
+pub(super) fn span(brush: &Brush, role: Role, text: impl Into<String>) -> Span<'static> {
+    let text = text.into();
+    match brush.says(&text) {
+        Cow::Borrowed(_) => Span::styled(text, brush.style(role)),
+        Cow::Owned(said) => Span::styled(said, brush.style(role)),
+    }
 }

@@ -3,15 +3,16 @@
 
 use super::span;
 use crate::guitar::{Barre, Grip};
+use crate::studio::brush::Brush;
 use crate::studio::screens::Desk;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::text::Line;
 
 /// Frets that are always shown.
 const FRETS: u8 = 5;
 
 /// The lines of the neck pane.
-pub(crate) fn neck(desk: &Desk, theme: &Theme) -> Vec<Line<'static>> {
+pub(crate) fn neck(desk: &Desk, brush: &Brush) -> Vec<Line<'static>> {
     let instrument = &desk.arrangement.instrument;
     let strings = instrument.strings();
     let grip = desk.slice().map_or(Grip::EMPTY, |s| s.grip);
@@ -19,9 +20,9 @@ pub(crate) fn neck(desk: &Desk, theme: &Theme) -> Vec<Line<'static>> {
         .map(|p| format!("{:<2}", p.name.to_string()))
         .collect();
     let mut lines = vec![
-        Line::from(span(theme, Role::Title, format!("    {}", names.concat()))),
+        Line::from(span(brush, Role::Title, format!("    {}", names.concat()))),
         Line::from(span(
-            theme,
+            brush,
             Role::Text,
             format!("    {}", ends(&grip, strings)),
         )),
@@ -35,8 +36,8 @@ pub(crate) fn neck(desk: &Desk, theme: &Theme) -> Vec<Line<'static>> {
             "   ".into()
         };
         lines.push(Line::from(vec![
-            span(theme, Role::Quiet, label),
-            span(theme, Role::Text, row(&grip, &barres, strings, fret)),
+            span(brush, Role::Quiet, label),
+            span(brush, Role::Text, row(&grip, &barres, strings, fret)),
         ]));
     }
     lines

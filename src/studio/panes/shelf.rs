@@ -1,13 +1,14 @@
 //! The Shelf: songs with how far they have got, and what is laid over them.
 
-use super::{lists, span};
+use super::{lists, sentence, span};
 use crate::shelf::{Entry, Sort};
+use crate::studio::brush::Brush;
 use crate::studio::screens::{Line as Typed, Pile, Shelf, Side, Weight};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
-use ratatui::widgets::{Block, Clear, Paragraph};
+use ratatui::widgets::{Block, Paragraph};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Columns of the key, of the number of bars and of each layer.
@@ -20,7 +21,7 @@ const WITH_TAGS: u16 = 110;
 pub(super) const TITLE: usize = 60;
 
 /// Draws the Shelf.
-pub(crate) fn shelf(shelf: &Shelf, theme: &Theme, frame: &mut Frame) {
+pub(crate) fn shelf(shelf: &Shelf, brush: &Brush, frame: &mut Frame) {
     let [head, _, list, _, said, keys] = Layout::vertical([
         Constraint::Length(1),
         Constraint::Length(1),
@@ -30,32 +31,32 @@ pub(crate) fn shelf(shelf: &Shelf, theme: &Theme, frame: &mut Frame) {
         Constraint::Length(1),
     ])
     .areas(frame.area());
-    frame.render_widget(heading(shelf, theme, head.width), head);
+    frame.render_widget(heading(shelf, brush, head.width), head);
     let hint = match (&shelf.pile, shelf.side) {
         (Some(pile), _) => {
-            draw_pile(pile, shelf, theme, list, frame);
+            draw_pile(pile, shelf, brush, list, frame);
             pile.hint()
         }
         (None, Side::Songs) => {
-            songs(shelf, theme, list, frame);
-            "type to find   Enter Desk   Ctrl-N new song   Tab setlists   Esc leave   ? keys"
+            songs(shelf, brush, list, frame);
+            "type to find   ⟨Enter⟩ Desk   ⟨Ctrl-N⟩ new song   ⟨Tab⟩ setlists   ⟨Esc⟩ leave   ⟨?⟩ keys"
         }
         (None, Side::Setlists) => {
-            lists::setlists(shelf, theme, list, frame);
+            lists::setlists(shelf, brush, list, frame);
             lists::hint(shelf)
         }
     };
-    frame.render_widget(remark(shelf, theme), said);
+    frame.render_widget(remark(shelf, brush), said);
     frame.render_widget(
-        Line::from(span(theme, Role::Quiet, format!(" {hint}"))),
+        Line::from(span(brush, Role::Quiet, format!(" {hint}"))),
         keys,
     );
     if let Some(line) = &shelf.line {
-        draw_line(line, theme, frame);
+        draw_line(line, brush, frame);
     }
 }
 
-fn heading(shelf: &Shelf, theme: &Theme, width: u16) -> Line<'static> {
+fn heading(shelf: &Shelf, brush: &Brush, width: u16) -> Line<'static> {
     let (left, right) = match (&shelf.pile, shelf.side) {
         (Some(pile), _) => (pile.title(), String::new()),
         (None, Side::Songs) => (shelf.heading().to_string(), counted(shelf)),
@@ -67,9 +68,9 @@ fn heading(shelf: &Shelf, theme: &Theme, width: u16) -> Line<'static> {
     };
     let gap = usize::from(width).saturating_sub(left.width() + right.width() + 2);
     Line::from(vec![
-        span(theme, Role::Title, format!(" {left}")),
+        span(brush, Role::Title, format!(" {left}")),
         Span::raw(" ".repeat(gap)),
-        span(theme, Role::Quiet, right),
+        span(brush, Role::Quiet, right),
     ])
 }
 
@@ -93,7 +94,7 @@ fn counted(shelf: &Shelf) -> String {
     }
 }
 
-fn songs(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn songs(shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Frame) {
     let [find, columns, rows] = Layout::vertical([
         Constraint::Length(2),
         Constraint::Length(1),
@@ -101,23 +102,23 @@ fn songs(shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
     ])
     .areas(area);
     let find_line = Line::from(vec![
-        span(theme, Role::Quiet, " find  "),
-        span(theme, Role::Text, shelf.typed.clone()),
-        span(theme, Role::Key, "▏"),
+        span(brush, Role::Quiet, " find  "),
+        span(brush, Role::Text, shelf.typed.clone()),
+        span(brush, Role::Key, "▏"),
     ]);
     frame.render_widget(find_line, find);
     if let Some(text) = nothing_to_show(shelf) {
-        frame.render_widget(sentence(&text, theme, rows.width), rows);
+        frame.render_widget(teaching(&text, brush, rows.width), rows);
         return;
     }
     let widths = Widths::of(area.width);
-    frame.render_widget(widths.head(theme), columns);
+    frame.render_widget(widths.head(brush), columns);
     let room = usize::from(rows.height).max(1);
     let at = shelf.at();
     let from = at.saturating_sub(room / 2);
     let from = from.min(shelf.count().saturating_sub(room));
     let lines: Vec<Line> = (shelf.found().enumerate().skip(from).take(room))
-        .map(|(i, entry)| widths.row(entry, i == at, theme))
+        .map(|(i, entry)| widths.row(entry, i == at, brush))
         .collect();
     frame.render_widget(Paragraph::new(lines), rows);
 }
@@ -127,7 +128,7 @@ fn nothing_to_show(shelf: &Shelf) -> Option<String> {
     match (shelf.listed, known, shelf.count()) {
         (false, false, _) => Some("Looking at your songs …".into()),
         (_, false, _) => Some(format!(
-            "No songs lie here yet. Ctrl-N writes one; Ctrl-G gets them from a file: .toml, .abc, .mxl, \
+            "No songs lie here yet. ⟨Ctrl-N⟩ writes one; ⟨Ctrl-G⟩ gets them from a file: .toml, .abc, .mxl, \
              .mid. What was thrown away is still there: Ctrl-U. The folder: {}",
             shelf.folder
         )),
@@ -162,7 +163,7 @@ impl Widths {
         }
     }
 
-    fn head(&self, theme: &Theme) -> Line<'static> {
+    fn head(&self, brush: &Brush) -> Line<'static> {
         let layers = ["melody", "bass", "fill", "colour"].map(|l| format!("{l:>LAYER$}"));
         let tags = if self.tags > 0 { "   tags" } else { "" };
         let text = format!(
@@ -173,29 +174,29 @@ impl Widths {
             layers.concat(),
             title = self.title
         );
-        Line::from(span(theme, Role::Quiet, text))
+        Line::from(span(brush, Role::Quiet, text))
     }
 
-    fn row(&self, entry: &Entry, chosen: bool, theme: &Theme) -> Line<'static> {
+    fn row(&self, entry: &Entry, chosen: bool, brush: &Brush) -> Line<'static> {
         let (sign, role) = match chosen {
             true => ("▸", Role::Cursor),
             false => (" ", Role::Text),
         };
         let mut spans = vec![
-            span(theme, Role::Key, format!(" {sign} ")),
-            span(theme, role, fitted(&entry.title, self.title - 1)),
+            span(brush, Role::Key, format!(" {sign} ")),
+            span(brush, role, fitted(&entry.title, self.title - 1)),
             Span::raw(" "),
         ];
         if entry.problem.is_some() {
-            spans.push(span(theme, Role::Warning, "! can't be read"));
+            spans.push(span(brush, Role::Warning, "! can't be read"));
             return Line::from(spans);
         }
         let bars = match entry.bars {
             0 => String::new(),
             n => n.to_string(),
         };
-        spans.push(span(theme, Role::Chord, fitted(&entry.key, KEY)));
-        spans.push(span(theme, Role::Quiet, format!("{bars:>BARS$}")));
+        spans.push(span(brush, Role::Chord, fitted(&entry.key, KEY)));
+        spans.push(span(brush, Role::Quiet, format!("{bars:>BARS$}")));
         for done in entry.done {
             let (role, text) = match done {
                 _ if entry.bars == 0 => (Role::Quiet, String::new()),
@@ -203,47 +204,47 @@ impl Widths {
                 n if n == entry.bars => (Role::Key, "all".into()),
                 n => (Role::Text, n.to_string()),
             };
-            spans.push(span(theme, role, format!("{text:>LAYER$}")));
+            spans.push(span(brush, role, format!("{text:>LAYER$}")));
         }
         if self.tags > 0 {
             let tags = format!("   {}", fitted(&entry.tags.join(", "), self.tags));
-            spans.push(span(theme, Role::Quiet, tags));
+            spans.push(span(brush, Role::Quiet, tags));
         }
         Line::from(spans)
     }
 }
 
 /// What was last said, else what there is to know about the chosen song.
-fn remark(shelf: &Shelf, theme: &Theme) -> Line<'static> {
+fn remark(shelf: &Shelf, brush: &Brush) -> Line<'static> {
     if let Some((weight, text)) = &shelf.said {
         let role = match weight {
             Weight::News => Role::Key,
             Weight::Trouble => Role::Danger,
         };
-        return Line::from(span(theme, role, format!(" {text}")));
+        return Line::from(span(brush, role, format!(" {text}")));
     }
     let entry = shelf.entry().filter(|_| shelf.pile.is_none());
     match (shelf.side, entry) {
         (Side::Songs, Some(entry)) => match (&entry.problem, entry.tags.as_slice()) {
-            (Some(problem), _) => Line::from(span(theme, Role::Warning, format!(" {problem}"))),
+            (Some(problem), _) => Line::from(span(brush, Role::Warning, format!(" {problem}"))),
             (None, []) if shelf.is_book() || entry.bars == 0 => Line::default(),
             (None, []) => {
-                let text = " no tags: Ctrl-T gives it some, to find it by";
-                Line::from(span(theme, Role::Quiet, text))
+                let text = " no tags: ⟨Ctrl-T⟩ gives it some, to find it by";
+                Line::from(span(brush, Role::Quiet, text))
             }
             (None, tags) => {
                 let text = format!(" tags: {}", tags.join(", "));
-                Line::from(span(theme, Role::Quiet, text))
+                Line::from(span(brush, Role::Quiet, text))
             }
         },
         _ => Line::default(),
     }
 }
 
-fn draw_pile(pile: &Pile, shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn draw_pile(pile: &Pile, shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Frame) {
     let rows = pile.rows(&shelf.zone);
     if rows.is_empty() {
-        frame.render_widget(sentence(pile.nothing(), theme, area.width), area);
+        frame.render_widget(teaching(pile.nothing(), brush, area.width), area);
         return;
     }
     let width = usize::from(area.width.saturating_sub(4)).max(1);
@@ -256,15 +257,15 @@ fn draw_pile(pile: &Pile, shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut 
     for (i, text) in rows.iter().enumerate().skip(from) {
         let chosen = pile.is_chosen_from() && i == pile.at;
         let role = if chosen { Role::Cursor } else { Role::Text };
-        for (part, text) in textwrap::wrap(text, width).iter().enumerate() {
+        for (part, text) in textwrap::wrap(&brush.says(text), width).iter().enumerate() {
             let sign = match (chosen, pile.is_chosen_from(), part) {
                 (true, _, 0) => " ▸ ",
                 (_, false, 0) => " · ",
                 _ => "   ",
             };
             lines.push(Line::from(vec![
-                span(theme, Role::Key, sign),
-                span(theme, role, text.to_string()),
+                span(brush, Role::Key, sign),
+                span(brush, role, text.to_string()),
             ]));
         }
         if lines.len() >= room {
@@ -275,23 +276,23 @@ fn draw_pile(pile: &Pile, shelf: &Shelf, theme: &Theme, area: Rect, frame: &mut 
 }
 
 /// A line that is being typed, in a box over everything.
-pub(super) fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
+pub(super) fn draw_line(line: &Typed, brush: &Brush, frame: &mut Frame) {
     let area = frame.area();
     let width = area.width.saturating_sub(8).clamp(1, 76);
     let inside = usize::from(width.saturating_sub(4)).max(1);
     let title = format!(" {} ", fitted(&line.title, line.title.width().min(inside)));
     let block = Block::bordered()
-        .border_style(theme.style(Role::Quiet))
-        .title(span(theme, Role::Title, title));
+        .border_style(brush.style(Role::Quiet))
+        .title(span(brush, Role::Title, title));
     let (role, said) = match &line.said {
         Some(text) => (Role::Warning, text.as_str()),
-        None => (Role::Quiet, "Enter that is it   Esc leave it"),
+        None => (Role::Quiet, "⟨Enter⟩ that is it   ⟨Esc⟩ leave it"),
     };
     let mut lines = vec![
         Line::from(vec![
             Span::raw(" "),
             span(
-                theme,
+                brush,
                 if line.offered {
                     Role::Cursor
                 } else {
@@ -299,14 +300,13 @@ pub(super) fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
                 },
                 end_of(&line.text, inside - 1),
             ),
-            span(theme, Role::Key, "▏"),
+            span(brush, Role::Key, "▏"),
         ]),
         Line::default(),
     ];
     // Nothing that is said is cut, however narrow the screen.
     for (role, text) in [(Role::Quiet, line.hint.as_str()), (role, said)] {
-        let wrapped = textwrap::wrap(text, inside).into_iter();
-        lines.extend(wrapped.map(|t| Line::from(span(theme, role, format!(" {t}")))));
+        lines.extend(sentence(brush, role, text, inside, " "));
     }
     let shown = Rect {
         x: (area.width - width) / 2,
@@ -314,18 +314,14 @@ pub(super) fn draw_line(line: &Typed, theme: &Theme, frame: &mut Frame) {
         width,
         height: (lines.len() as u16 + 2).min(area.height - area.height / 3),
     };
-    frame.render_widget(Clear, shown);
+    brush.wipe(frame, shown);
     frame.render_widget(Paragraph::new(lines).block(block), shown);
 }
 
 /// A sentence that teaches, where there is nothing to list.
-pub(super) fn sentence(text: &str, theme: &Theme, width: u16) -> Paragraph<'static> {
+pub(super) fn teaching(text: &str, brush: &Brush, width: u16) -> Paragraph<'static> {
     let width = usize::from(width.saturating_sub(6)).clamp(1, 74);
-    let lines = textwrap::wrap(text, width).into_iter();
-    let lines: Vec<Line> = lines
-        .map(|l| Line::from(span(theme, Role::Quiet, format!("   {l}"))))
-        .collect();
-    Paragraph::new(lines)
+    Paragraph::new(sentence(brush, Role::Quiet, text, width, "   "))
 }
 
 /// A text in exactly so many columns: cut with `…`, or filled with blanks.

@@ -2,11 +2,12 @@
 
 use super::big::{ROWS, big};
 use super::lines::layer_role;
-use super::shelf::{fitted, sentence};
+use super::shelf::{fitted, teaching};
 use super::span;
 use crate::exchange::tab::{Block, Rows};
+use crate::studio::brush::Brush;
 use crate::studio::screens::{FOOT, HEAD, Layout as Plan, PREFIX, Page, Sheet, Stand, Weight};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use crate::theory::Ticks;
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
@@ -19,7 +20,7 @@ use unicode_width::UnicodeWidthStr;
 const NUMBER: u16 = 16;
 
 /// Draws the Stand.
-pub(crate) fn stand(stand: &Stand, theme: &Theme, frame: &mut Frame) {
+pub(crate) fn stand(stand: &Stand, brush: &Brush, frame: &mut Frame) {
     let [head, middle, foot] = Layout::vertical([
         Constraint::Length(HEAD),
         Constraint::Min(1),
@@ -32,26 +33,26 @@ pub(crate) fn stand(stand: &Stand, theme: &Theme, frame: &mut Frame) {
         Constraint::Min(0),
     ])
     .areas(head);
-    frame.render_widget(heading(stand, theme, title.width), title);
+    frame.render_widget(heading(stand, brush, title.width), title);
     match &stand.page {
-        Page::Coming => frame.render_widget(sentence("…", theme, middle.width), middle),
-        Page::Failed(why) => frame.render_widget(sentence(why, theme, middle.width), middle),
+        Page::Coming => frame.render_widget(teaching("…", brush, middle.width), middle),
+        Page::Failed(why) => frame.render_widget(teaching(why, brush, middle.width), middle),
         Page::Sheet(sheet) => {
-            draw_large(stand, sheet, theme, large, frame.buffer_mut());
+            draw_large(stand, sheet, brush, large, frame.buffer_mut());
             let plan = Plan::new(&sheet.strip, (frame.area().width, frame.area().height));
             let paper = Paper {
                 stand,
                 sheet,
-                theme,
+                brush,
                 plan: &plan,
             };
             paper.draw(middle, frame.buffer_mut());
         }
     }
-    frame.render_widget(footer(stand, theme), foot);
+    frame.render_widget(footer(stand, brush), foot);
 }
 
-fn heading(stand: &Stand, theme: &Theme, width: u16) -> Line<'static> {
+fn heading(stand: &Stand, brush: &Brush, width: u16) -> Line<'static> {
     let place = match &stand.evening {
         Some(evening) => format!("{evening}, {} of {}", stand.at + 1, stand.songs.len()),
         None => String::new(),
@@ -59,21 +60,21 @@ fn heading(stand: &Stand, theme: &Theme, width: u16) -> Line<'static> {
     let room = usize::from(width).saturating_sub(place.width() + 3);
     let title = fitted(stand.title(), room);
     Line::from(vec![
-        span(theme, Role::Title, format!(" {title} ")),
-        span(theme, Role::Quiet, place),
+        span(brush, Role::Title, format!(" {title} ")),
+        span(brush, Role::Quiet, place),
     ])
 }
 
 /// What was last said, else which song comes next, and the keys.
-fn footer(stand: &Stand, theme: &Theme) -> Line<'static> {
+fn footer(stand: &Stand, brush: &Brush) -> Line<'static> {
     if let Some((weight, text)) = &stand.said {
         let role = match weight {
             Weight::News => Role::Key,
             Weight::Trouble => Role::Danger,
         };
-        return Line::from(span(theme, role, format!(" {text}")));
+        return Line::from(span(brush, role, format!(" {text}")));
     }
-    let mut words = String::from(" PgDn on   Space play   Esc back   ? keys");
+    let mut words = String::from(" ⟨PgDn⟩ on   ⟨Space⟩ play   ⟨Esc⟩ back   ⟨?⟩ keys");
     if stand.speed != 100 {
         words += &format!("   {}%", stand.speed);
     }
@@ -83,11 +84,11 @@ fn footer(stand: &Stand, theme: &Theme) -> Line<'static> {
     if let Some((_, title)) = stand.songs.get(stand.at + 1) {
         words += &format!("   then: {title}");
     }
-    Line::from(span(theme, Role::Quiet, words))
+    Line::from(span(brush, Role::Quiet, words))
 }
 
 /// The bar number, or the beat counted in, then the chord and the one after it.
-fn draw_large(stand: &Stand, sheet: &Sheet, theme: &Theme, area: Rect, buffer: &mut Buffer) {
+fn draw_large(stand: &Stand, sheet: &Sheet, brush: &Brush, area: Rect, buffer: &mut Buffer) {
     let [number, now, next] = Layout::horizontal([
         Constraint::Length(NUMBER),
         Constraint::Fill(1),
@@ -98,11 +99,11 @@ fn draw_large(stand: &Stand, sheet: &Sheet, theme: &Theme, area: Rect, buffer: &
     match stand.counted() {
         Some((beat, fresh)) => {
             let role = if fresh { Role::Cursor } else { Role::Title };
-            write(&format!(" {beat} "), theme.style(role), number, buffer);
+            write(&format!(" {beat} "), brush.style(role), number, buffer);
         }
         None => {
             let text = song.bars.get(stand.bar).map_or(0, |b| b.number).to_string();
-            write(&text, theme.style(Role::Quiet), number, buffer);
+            write(&text, brush.style(Role::Quiet), number, buffer);
         }
     }
     let starts = song.starts();
@@ -116,10 +117,10 @@ fn draw_large(stand: &Stand, sheet: &Sheet, theme: &Theme, area: Rect, buffer: &
     let chord = symbol(first);
     let later = (first + 1..harmony.len()).map(symbol).find(|s| *s != chord);
     if let Some(text) = &chord {
-        write(text, theme.style(Role::Chord), now, buffer);
+        write(text, brush.style(Role::Chord), now, buffer);
     }
     if let Some(text) = later.flatten() {
-        write(&text, theme.style(Role::Quiet), next, buffer);
+        write(&text, brush.style(Role::Quiet), next, buffer);
     }
 }
 
@@ -144,7 +145,7 @@ fn write(text: &str, style: Style, area: Rect, buffer: &mut Buffer) {
 struct Paper<'a> {
     stand: &'a Stand,
     sheet: &'a Sheet,
-    theme: &'a Theme,
+    brush: &'a Brush<'a>,
     plan: &'a Plan,
 }
 
@@ -209,7 +210,7 @@ impl Paper<'_> {
         if strip.rows.is_string(row) {
             let name = strip.names.get(row - Rows::FIRST_STRING);
             let text = format!("{:<2}│", name.map_or("", String::as_str));
-            buffer.set_string(x, y, text, self.theme.style(Role::Quiet));
+            buffer.set_string(x, y, text, self.brush.style(Role::Quiet));
         }
     }
 
@@ -241,7 +242,7 @@ impl Paper<'_> {
         if between {
             let cells = stretched(cells, self.plan.wide, fill).into_iter();
             for (i, sign) in cells.enumerate().filter(|c| matches!(c.1, '│' | '┃')) {
-                put(i, sign, self.theme.style(Role::Quiet));
+                put(i, sign, self.brush.style(Role::Quiet));
             }
             return;
         }
@@ -250,8 +251,8 @@ impl Paper<'_> {
             .enumerate()
         {
             let style = match sign {
-                '═' => self.theme.style(Role::Ring),
-                _ => self.theme.style(role),
+                '═' => self.brush.style(Role::Ring),
+                _ => self.brush.style(role),
             };
             put(column, sign, style);
         }
@@ -275,13 +276,13 @@ impl Paper<'_> {
         let plucks = self.sheet.arrangement.plucks.iter();
         for pluck in plucks.filter(|p| p.bar == bar && rows.string(p.string) == row) {
             let column = self.column(block, pluck.at - start);
-            let style = self.theme.style(layer_role(pluck.layer));
+            let style = self.brush.style(layer_role(pluck.layer));
             let mut style = style.add_modifier(ratatui::style::Modifier::BOLD);
             let struck = self.stand.heard().is_some_and(|(_, at)| {
                 (pluck.at..pluck.end).contains(&at) && starts.get(bar).is_some()
             });
             if struck {
-                style = self.theme.style(Role::Cursor);
+                style = self.brush.style(Role::Cursor);
             }
             for (i, digit) in pluck.fret.to_string().chars().enumerate() {
                 put(column + i, digit, style);
@@ -306,9 +307,9 @@ impl Paper<'_> {
             Some((_, at)) => put(
                 self.column(block, at - start),
                 '▲',
-                self.theme.style(Role::Playing),
+                self.brush.style(Role::Playing),
             ),
-            None => put(0, '▸', self.theme.style(Role::Key)),
+            None => put(0, '▸', self.brush.style(Role::Key)),
         }
     }
 

@@ -2,8 +2,9 @@
 
 use super::lines::layer_role;
 use crate::exchange::tab::{Block, Rows};
+use crate::studio::brush::Brush;
 use crate::studio::screens::Desk;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use crate::theory::Ticks;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -12,7 +13,7 @@ use ratatui::layout::Rect;
 pub(super) const PREFIX: u16 = 3;
 
 /// Draws as many lines of tab as there is room for, the one in question first.
-pub(crate) fn tab(desk: &Desk, theme: &Theme, area: Rect, buffer: &mut Buffer) {
+pub(crate) fn tab(desk: &Desk, brush: &Brush, area: Rect, buffer: &mut Buffer) {
     let rows = rows_in_use(desk);
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
     let lines = desk.strip.lines(room);
@@ -23,7 +24,7 @@ pub(crate) fn tab(desk: &Desk, theme: &Theme, area: Rect, buffer: &mut Buffer) {
     let first = line.min(lines.len().saturating_sub(shown));
     let sheet = Sheet {
         desk,
-        theme,
+        brush,
         starts: desk.arrangement.song.starts(),
         rows,
     };
@@ -72,7 +73,7 @@ pub(super) fn fill(blocks: &[Block], room: usize) -> Vec<std::ops::Range<usize>>
 
 struct Sheet<'a> {
     desk: &'a Desk,
-    theme: &'a Theme,
+    brush: &'a Brush<'a>,
     starts: Vec<Ticks>,
     rows: Vec<usize>,
 }
@@ -123,7 +124,7 @@ impl Sheet<'_> {
             } else {
                 continue;
             };
-            let style = self.theme.style(Role::Quiet);
+            let style = self.brush.style(Role::Quiet);
             buffer.set_stringn(area.x, y, text, usize::from(area.width), style);
         }
     }
@@ -142,14 +143,14 @@ impl Sheet<'_> {
             let cells = block.cells.get(row).map(Vec::as_slice).unwrap_or_default();
             for (column, &sign) in cells.iter().enumerate() {
                 let role = if sign == '═' { Role::Ring } else { role };
-                let mut style = self.theme.style(role);
+                let mut style = self.brush.style(role);
                 if here && (rows.is_string(row) || row == rows.ruler()) {
-                    style = style.patch(self.theme.style(Role::Bar));
+                    style = style.patch(self.brush.style(Role::Bar));
                 }
                 pen.put(column, y, sign, style);
             }
             if here && row == Rows::NUMBERS {
-                pen.put(0, y, '▸', self.theme.style(Role::Key));
+                pen.put(0, y, '▸', self.brush.style(Role::Key));
             }
         }
     }
@@ -164,19 +165,19 @@ impl Sheet<'_> {
         for pluck in self.desk.arrangement.plucks.iter().filter(|p| p.bar == bar) {
             let column = block.column(pluck.at - start);
             if let Some(y) = self.shown(rows.string(pluck.string)) {
-                let mut style = self.theme.style(layer_role(pluck.layer));
+                let mut style = self.brush.style(layer_role(pluck.layer));
                 if bar == self.desk.bar() {
-                    style = style.patch(self.theme.style(Role::Bar));
+                    style = style.patch(self.brush.style(Role::Bar));
                 }
                 if under == Some(pluck) {
-                    style = self.theme.style(Role::Cursor);
+                    style = self.brush.style(Role::Cursor);
                 }
                 for i in 0..pluck.fret.to_string().len() {
                     pen.paint(column + i, y, style);
                 }
             }
             if let (Some(y), Some(_)) = (self.shown(rows.ruler()), self.desk.pin_of(pluck)) {
-                pen.put(column, y, '^', self.theme.style(Role::Warning));
+                pen.put(column, y, '^', self.brush.style(Role::Warning));
             }
         }
     }
@@ -187,7 +188,7 @@ impl Sheet<'_> {
             return;
         };
         let column = block.column(at - self.starts[bar]);
-        let style = self.theme.style(Role::Playing);
+        let style = self.brush.style(Role::Playing);
         let rows = self.desk.strip.rows;
         for row in (1..=rows.strings).map(|s| rows.string(s as u8)) {
             if let Some(y) = self.shown(row) {

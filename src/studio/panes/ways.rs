@@ -2,12 +2,13 @@
 
 use super::span;
 use crate::arrange::Variant;
+use crate::studio::brush::Brush;
 use crate::studio::screens::Desk;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::text::Line;
 
 /// The lines of the pane, the list kept around the way in use where there is no room for all.
-pub(crate) fn ways(desk: &Desk, theme: &Theme, height: usize) -> Vec<Line<'static>> {
+pub(crate) fn ways(desk: &Desk, brush: &Brush, height: usize) -> Vec<Line<'static>> {
     let number = desk
         .arrangement
         .song
@@ -15,7 +16,7 @@ pub(crate) fn ways(desk: &Desk, theme: &Theme, height: usize) -> Vec<Line<'stati
         .get(desk.bar())
         .map_or(0, |b| b.number);
     let mut lines = vec![Line::from(span(
-        theme,
+        brush,
         Role::Title,
         format!("Ways, bar {number}"),
     ))];
@@ -25,25 +26,25 @@ pub(crate) fn ways(desk: &Desk, theme: &Theme, height: usize) -> Vec<Line<'stati
         } else {
             "…"
         };
-        lines.push(Line::from(span(theme, Role::Quiet, text)));
+        lines.push(Line::from(span(brush, Role::Quiet, text)));
         return lines;
     };
-    lines.push(Line::from(span(theme, Role::Quiet, "  full  effort")));
+    lines.push(Line::from(span(brush, Role::Quiet, "  full  effort")));
     let room = height.saturating_sub(3).max(1);
     let here = front.stands.unwrap_or(0);
     let from = here
         .saturating_sub(room / 2)
         .min(front.variants.len().saturating_sub(room));
     for (i, variant) in front.variants.iter().enumerate().skip(from).take(room) {
-        lines.push(way(variant, front.stands == Some(i), theme));
+        lines.push(way(variant, front.stands == Some(i), brush));
     }
     if front.stands.is_none() {
-        lines.push(way(&front.current, true, theme));
+        lines.push(way(&front.current, true, brush));
     }
     lines
 }
 
-fn way(variant: &Variant, current: bool, theme: &Theme) -> Line<'static> {
+fn way(variant: &Variant, current: bool, brush: &Brush) -> Line<'static> {
     let (sign, role) = if current {
         ('▸', Role::Key)
     } else {
@@ -51,7 +52,7 @@ fn way(variant: &Variant, current: bool, theme: &Theme) -> Line<'static> {
     };
     let effort = format!("{}.{}", variant.effort / 1000, variant.effort % 1000 / 100);
     Line::from(span(
-        theme,
+        brush,
         role,
         format!("{sign} {:>4}  {effort:>6}", variant.fullness),
     ))

@@ -23,7 +23,7 @@ pub enum DeskError {
     Guitar(#[from] GuitarError),
     #[error(transparent)]
     Arrange(ArrangeError),
-    #[error("no note is written in this song yet: open it with Enter and write its tune")]
+    #[error("no note is written in this song yet: open it with ⟨Enter⟩ and write its tune")]
     Empty,
 }
 

@@ -45,7 +45,7 @@ pub(super) struct Jotted {
 
 /// What is said once work that was jotted down is back.
 pub(super) const BACK: &str =
-    "what was not saved last time is back; the text before it stays in Ctrl-P";
+    "what was not saved last time is back; the text before it stays in ⟨Ctrl-P⟩";
 
 /// Where a song is kept, and what is there already.
 #[derive(Debug, Default)]
@@ -336,8 +336,8 @@ impl Desk {
     pub(super) fn announce(&mut self) {
         let text = match self.home.notices.len() {
             0 => return,
-            1 => "one thing is worth knowing about this text: Ctrl-W tells it".into(),
-            n => format!("{n} things are worth knowing about this text: Ctrl-W tells them"),
+            1 => "one thing is worth knowing about this text: ⟨Ctrl-W⟩ tells it".into(),
+            n => format!("{n} things are worth knowing about this text: ⟨Ctrl-W⟩ tells them"),
         };
         self.say(Weight::News, text);
     }

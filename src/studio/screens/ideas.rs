@@ -67,7 +67,7 @@ impl Desk {
     pub(super) fn choose_idea(&mut self, by: isize) {
         self.work_out_ideas();
         if self.options.layer < Layer::Colour {
-            let text = "ideas belong to layer 4: press 4 first";
+            let text = "ideas belong to layer 4: press ⟨4⟩ first";
             self.say(Weight::News, text.into());
             return;
         }
@@ -116,7 +116,7 @@ impl Desk {
     fn why_no_idea(&self) -> &'static str {
         match self.options.layer {
             Layer::Colour => "no idea is chosen here",
-            _ => "ideas belong to layer 4: press 4 first",
+            _ => "ideas belong to layer 4: press ⟨4⟩ first",
         }
     }
 }
@@ -166,7 +166,7 @@ impl Desk {
             }
         };
         let text = format!(
-            "{}: {} ideas, {} efforts in all; u takes them back",
+            "{}: {} ideas, {} efforts in all; ⟨u⟩ takes them back",
             proposal.name(),
             proposed.offers.len(),
             signed(proposed.more())

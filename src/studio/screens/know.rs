@@ -16,7 +16,7 @@ impl Desk {
     /// The next of tune alone, chords alone and both.
     pub(super) fn hear_other(&mut self) -> Vec<Order> {
         if self.options.layer != Layer::Melody {
-            let text = "tune and chords are heard alone in layer 1: press 1 first";
+            let text = "tune and chords are heard alone in layer 1: press ⟨1⟩ first";
             self.say(Weight::News, text.into());
             return Vec::new();
         }
@@ -39,7 +39,7 @@ impl Desk {
             Part::Both => (Part::Tune, "the tune alone is heard now"),
         };
         self.hears = next;
-        self.say(Weight::News, format!("{text}: Space plays"));
+        self.say(Weight::News, format!("{text}: ⟨Space⟩ plays"));
         let mut orders = Vec::new();
         if self.playing.take().is_some() {
             orders.push(Order::Stop);

@@ -53,7 +53,7 @@ fn below_the_fourth_layer_the_keys_say_where_ideas_are() {
     for message in [Message::Idea(1), Message::TakeIdea, Message::LeaveIdea] {
         studio.update(message);
         let said = on_desk(&studio).said.clone().unwrap().1;
-        assert!(said.contains("press 4"), "{said}");
+        assert!(said.contains("press ⟨4⟩"), "{said}");
     }
     assert_eq!(ideas(&studio), []);
 }

@@ -3,7 +3,7 @@
 use super::shown;
 use crate::shelf::{Folders, Store};
 use crate::studio::disk::Clerk;
-use crate::studio::keymap::{self, BINDINGS, Place};
+use crate::studio::keymap::{BINDINGS, Place};
 use crate::studio::*;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::tz::TimeZone;
@@ -54,7 +54,7 @@ impl House {
 
     fn press(&mut self, (code, modifiers): (KeyCode, KeyModifiers)) {
         let key = KeyEvent::new(code, modifiers);
-        if let Some(message) = keymap::message(self.studio.place(), key) {
+        if let Some(message) = self.studio.press(key) {
             let orders = self.studio.update(message);
             self.obey(orders);
         }

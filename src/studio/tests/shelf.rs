@@ -163,7 +163,7 @@ fn what_lies_over_the_list() {
 #[test]
 fn without_colour_the_same_is_drawn_and_the_chosen_row_has_a_sign() {
     let (mut plain, mut bright) = (studio(), studio());
-    bright.theme = Theme::named("harbour").unwrap();
+    bright.look.theme = Theme::named("harbour").unwrap();
     for message in [Message::Idle, Message::Choose(1), Message::Shelf(Ask::Turn)] {
         plain.update(message.clone());
         bright.update(message);
@@ -433,11 +433,11 @@ fn the_help_names_every_key() {
         assert_eq!(studio.place(), place);
         studio.update(Message::Help);
         let text = shown(&studio, 80, 24);
-        for row in keymap::rows(place) {
+        for row in keymap::Keymap::default().rows(place) {
             assert!(
-                text.contains(row.does),
+                text.contains(row.usual.does),
                 "{place:?}: {} is not shown",
-                row.does
+                row.usual.does
             );
         }
     }

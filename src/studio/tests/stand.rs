@@ -58,7 +58,7 @@ fn the_stand_at_all_sizes() {
         studio.update(Message::Page(1));
         let text = shown(&studio, width, height);
         let mut bright = studio;
-        bright.theme = Theme::named("harbour").unwrap();
+        bright.look.theme = Theme::named("harbour").unwrap();
         assert_eq!(shown(&bright, width, height), text);
         insta::assert_snapshot!(format!("stand_{width}"), text);
     }
@@ -143,7 +143,11 @@ fn the_help_names_every_key() {
     let mut studio = studio();
     studio.update(Message::Help);
     let text = shown(&studio, 80, 24);
-    for row in keymap::rows(keymap::Place::Stand) {
-        assert!(text.contains(row.does), "{} is not shown", row.does);
+    for row in keymap::Keymap::default().rows(keymap::Place::Stand) {
+        assert!(
+            text.contains(row.usual.does),
+            "{} is not shown",
+            row.usual.does
+        );
     }
 }

@@ -41,7 +41,7 @@ fn press(studio: &mut Studio, keys: &str) -> Vec<Order> {
 }
 
 fn key(studio: &mut Studio, code: KeyCode, modifiers: KeyModifiers) -> Vec<Order> {
-    let message = keymap::message(studio.place(), KeyEvent::new(code, modifiers));
+    let message = studio.press(KeyEvent::new(code, modifiers));
     message.map_or_else(Vec::new, |m| studio.update(m))
 }
 
@@ -340,11 +340,11 @@ fn the_help_names_every_key_of_the_writing_screen() {
         let place = studio.place();
         studio.update(Message::Help);
         let text = shown(&studio, 80, 24);
-        for row in keymap::rows(place) {
+        for row in keymap::Keymap::default().rows(place) {
             assert!(
-                text.contains(row.does),
+                text.contains(row.usual.does),
                 "{place:?}: {} is not shown",
-                row.does
+                row.usual.does
             );
         }
     }

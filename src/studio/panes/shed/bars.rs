@@ -3,8 +3,9 @@
 use super::super::lines::layer_role;
 use super::super::tab::{PREFIX, Pen, fill};
 use crate::exchange::tab::{Block, Rows};
+use crate::studio::brush::Brush;
 use crate::studio::screens::Shed;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -26,7 +27,7 @@ pub(super) fn rows(shed: &Shed, room: usize) -> Vec<usize> {
 }
 
 /// Draws as many of the bars as there is room for, the one that is heard among them.
-pub(super) fn bars(shed: &Shed, theme: &Theme, rows: &[usize], area: Rect, buffer: &mut Buffer) {
+pub(super) fn bars(shed: &Shed, brush: &Brush, rows: &[usize], area: Rect, buffer: &mut Buffer) {
     let range = shed.passage.bars();
     let blocks = shed.strip.blocks.get(range.clone()).unwrap_or_default();
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
@@ -37,7 +38,7 @@ pub(super) fn bars(shed: &Shed, theme: &Theme, rows: &[usize], area: Rect, buffe
     let Some(line) = line.or(lines.first()) else {
         return;
     };
-    let sheet = Sheet { shed, theme, rows };
+    let sheet = Sheet { shed, brush, rows };
     sheet.names(area, buffer);
     let mut pen = Pen {
         left: i64::from(area.x + PREFIX),
@@ -72,7 +73,7 @@ pub(super) fn bars(shed: &Shed, theme: &Theme, rows: &[usize], area: Rect, buffe
 
 struct Sheet<'a> {
     shed: &'a Shed,
-    theme: &'a Theme,
+    brush: &'a Brush<'a>,
     rows: &'a [usize],
 }
 
@@ -90,7 +91,7 @@ impl Sheet<'_> {
             } else {
                 continue;
             };
-            let style = self.theme.style(Role::Quiet);
+            let style = self.brush.style(Role::Quiet);
             buffer.set_stringn(area.x, y, text, usize::from(area.width), style);
         }
     }
@@ -110,10 +111,10 @@ impl Sheet<'_> {
             let cells = block.cells.get(row).map(Vec::as_slice).unwrap_or_default();
             for (column, &sign) in cells.iter().enumerate() {
                 let role = if sign == '═' { Role::Ring } else { role };
-                pen.put(column, y, sign, self.theme.style(role));
+                pen.put(column, y, sign, self.brush.style(role));
             }
             if meant && row == Rows::NUMBERS {
-                pen.put(0, y, '▸', self.theme.style(Role::Key));
+                pen.put(0, y, '▸', self.brush.style(Role::Key));
             }
         }
     }
@@ -130,8 +131,8 @@ impl Sheet<'_> {
                 continue;
             };
             let style = match silent.contains(&pluck.layer) {
-                true => self.theme.style(Role::Quiet),
-                false => self.theme.style(layer_role(pluck.layer)),
+                true => self.brush.style(Role::Quiet),
+                false => self.brush.style(layer_role(pluck.layer)),
             };
             let column = block.column(pluck.at - start);
             for i in 0..pluck.fret.to_string().len() {
@@ -146,7 +147,7 @@ impl Sheet<'_> {
             return;
         };
         let column = block.column(at);
-        let style = self.theme.style(Role::Playing);
+        let style = self.brush.style(Role::Playing);
         let rows = self.shed.strip.rows;
         for row in (1..=rows.strings).map(|s| rows.string(s as u8)) {
             if let Some(y) = self.shown(row) {

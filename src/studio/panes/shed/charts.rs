@@ -3,9 +3,10 @@
 use super::super::span;
 use super::teach;
 use crate::practice::{by_day, tempo_over_days};
+use crate::studio::brush::Brush;
 use crate::studio::log::Log;
 use crate::studio::screens::Shed;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
@@ -21,14 +22,14 @@ const LONGEST: usize = 50;
 const WIDEST: usize = 3;
 
 /// The fastest clean tempo of each day, and how long was practised on it.
-pub(super) fn tempo(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
+pub(super) fn tempo(shed: &Shed, log: &Log, brush: &Brush, area: Rect, frame: &mut Frame) {
     let bar = shed.passage.first();
     let title = format!("Bar {}: clean tempo, │ goal, time", shed.number(bar));
     let days = by_day(&log.records, Some(&shed.song));
     if days.is_empty() {
         let text = "This song is not in the log yet. Each day of practice gets a line here, with \
                     the fastest tempo at which the bar was clean.";
-        return teach(title, text, theme, area, frame);
+        return teach(title, text, brush, area, frame);
     }
     let tempos = tempo_over_days(&log.records, &shed.song, Some(bar));
     let best = tempos.iter().map(|t| t.1).max().unwrap_or(0);
@@ -38,7 +39,7 @@ pub(super) fn tempo(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &m
         .clamp(1, LONGEST);
     // A line below stays free.
     let shown = usize::from(area.height.saturating_sub(2));
-    let mut lines = vec![Line::from(span(theme, Role::Title, title))];
+    let mut lines = vec![Line::from(span(brush, Role::Title, title))];
     for (day, seconds) in days.iter().skip(days.len().saturating_sub(shown)) {
         let tempo = tempos
             .iter()
@@ -49,20 +50,20 @@ pub(super) fn tempo(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &m
         let said = tempo.map_or("   –".into(), |t| format!("{t:>3} %"));
         lines.push(Line::from(vec![
             span(
-                theme,
+                brush,
                 Role::Quiet,
                 format!("{:<DATE$}", day.strftime("%-d %b").to_string()),
             ),
-            span(theme, Role::Melody, "▬".repeat(long)),
-            span(theme, Role::Quiet, "·".repeat(goal.saturating_sub(long))),
+            span(brush, Role::Melody, "▬".repeat(long)),
+            span(brush, Role::Quiet, "·".repeat(goal.saturating_sub(long))),
             span(
-                theme,
+                brush,
                 Role::Quiet,
                 format!("│{}", " ".repeat(room - long.max(goal))),
             ),
-            span(theme, Role::Text, said),
+            span(brush, Role::Text, said),
             span(
-                theme,
+                brush,
                 Role::Quiet,
                 format!("{:>5} min", seconds.div_ceil(60)),
             ),
@@ -72,11 +73,11 @@ pub(super) fn tempo(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &m
 }
 
 /// What each bar costs the hands, with the bars in question marked below.
-pub(super) fn effort(shed: &Shed, theme: &Theme, area: Rect, frame: &mut Frame) {
+pub(super) fn effort(shed: &Shed, brush: &Brush, area: Rect, frame: &mut Frame) {
     let title = "Effort over bars, ▲ the bars here".to_string();
     if shed.efforts.iter().all(|e| *e <= 0) {
         let text = "No bar of this song costs the hands anything yet; add a layer on the Desk.";
-        return teach(title, text, theme, area, frame);
+        return teach(title, text, brush, area, frame);
     }
     let [head, chart, marks, numbers] = Layout::vertical([
         Constraint::Length(1),
@@ -85,14 +86,14 @@ pub(super) fn effort(shed: &Shed, theme: &Theme, area: Rect, frame: &mut Frame) 
         Constraint::Length(1),
     ])
     .areas(area);
-    frame.render_widget(Line::from(span(theme, Role::Title, title)), head);
+    frame.render_widget(Line::from(span(brush, Role::Title, title)), head);
     let room = usize::from(area.width).max(1);
     let wide = (room / shed.efforts.len().max(1)).clamp(1, WIDEST);
     let shown = window(shed, room / wide);
     let here = |bar: usize| shed.passage.bars().contains(&bar);
     let bars: Vec<Bar> = shown
         .clone()
-        .map(|bar| column(shed, bar, here(bar), theme))
+        .map(|bar| column(shed, bar, here(bar), brush))
         .collect();
     let most = shed.efforts.iter().copied().max().unwrap_or(1).max(1) as u64;
     let widget = BarChart::default()
@@ -104,13 +105,13 @@ pub(super) fn effort(shed: &Shed, theme: &Theme, area: Rect, frame: &mut Frame) 
     let under: String = (shown.clone())
         .map(|bar| if here(bar) { "▲" } else { " " }.repeat(wide))
         .collect();
-    frame.render_widget(Line::from(span(theme, Role::Key, under)), marks);
+    frame.render_widget(Line::from(span(brush, Role::Key, under)), marks);
     let line = numbered(shed, shown, wide);
-    frame.render_widget(Line::from(span(theme, Role::Quiet, line)), numbers);
+    frame.render_widget(Line::from(span(brush, Role::Quiet, line)), numbers);
 }
 
-fn column(shed: &Shed, bar: usize, here: bool, theme: &Theme) -> Bar<'static> {
-    let style = theme.style(if here { Role::Melody } else { Role::Quiet });
+fn column(shed: &Shed, bar: usize, here: bool, brush: &Brush) -> Bar<'static> {
+    let style = brush.style(if here { Role::Melody } else { Role::Quiet });
     let effort = shed.efforts.get(bar).copied().unwrap_or(0).max(0);
     Bar::default()
         .value(effort as u64)

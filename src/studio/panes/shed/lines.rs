@@ -3,22 +3,22 @@
 use super::super::span;
 use crate::exchange::plain_text;
 use crate::practice::{LONGEST_TURN, Prompt};
+use crate::studio::brush::Brush;
 use crate::studio::log::Log;
 use crate::studio::screens::{Rise, Run, Setting, Shed, Weight};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use crate::theory::QUARTER;
 use ratatui::text::Line;
 
 /// The keys that are wanted most.
-pub(super) const KEYS: &str =
-    " ? keys   Space begin   ↑↓←→ set   m model   t turn   Tab charts   Esc Desk";
+pub(super) const KEYS: &str = " ⟨?⟩ keys   ⟨Space⟩ begin   ⟨↑⟩⟨↓⟩⟨←⟩⟨→⟩ set   ⟨m⟩ model   ⟨t⟩ turn   ⟨Tab⟩ charts   ⟨Esc⟩ Desk";
 /// Columns of the way up.
 const WAY: usize = 16;
 /// From here on a stretch is one, in per cent of comfort.
 const COMFORT: i32 = 100;
 
 /// What is practised, and for how long today.
-pub(super) fn title(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
+pub(super) fn title(shed: &Shed, log: &Log, brush: &Brush) -> Line<'static> {
     let song = &shed.arrangement.song;
     let bars = shed.value(Setting::Bars);
     let word = if bars.contains('–') { "bars" } else { "bar" };
@@ -32,26 +32,26 @@ pub(super) fn title(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
     let about = format!("Shed · {word} {bars} of {last}{today}");
     Line::from(vec![
         span(
-            theme,
+            brush,
             Role::Title,
             format!(" {}  ", plain_text(&song.title)),
         ),
-        span(theme, Role::Quiet, about),
+        span(brush, Role::Quiet, about),
     ])
 }
 
 /// What to do now.
-pub(super) fn now(shed: &Shed, theme: &Theme) -> Line<'static> {
+pub(super) fn now(shed: &Shed, brush: &Brush) -> Line<'static> {
     let counting = shed.heard.is_none_or(|at| at < 0);
     let text = match shed.run {
         Run::Still => still(shed),
         Run::Model { .. } => "Listen: this is how it goes.".into(),
         Run::Pass if shed.owes => {
-            "Was that pass clean?   Enter yes   Backspace no   (a pedal: PgDn, PgUp)".into()
+            "Was that pass clean?   ⟨Enter⟩ yes   ⟨Backspace⟩ no   (a pedal: PgDn, PgUp)".into()
         }
         Run::Pass if counting && shed.wishes.count_in > 0 => "Counting in …".into(),
-        Run::Pass => "Play.   Backspace if it breaks off".into(),
-        Run::Asked => "Was that pass clean?   Enter yes   Backspace no   Space stop".into(),
+        Run::Pass => "Play.   ⟨Backspace⟩ if it breaks off".into(),
+        Run::Asked => "Was that pass clean?   ⟨Enter⟩ yes   ⟨Backspace⟩ no   ⟨Space⟩ stop".into(),
     };
     let role = match shed.run {
         Run::Asked => Role::Cursor,
@@ -59,7 +59,7 @@ pub(super) fn now(shed: &Shed, theme: &Theme) -> Line<'static> {
         Run::Still => Role::Key,
         _ => Role::Title,
     };
-    Line::from(vec![span(theme, Role::Text, " "), span(theme, role, text)])
+    Line::from(vec![span(brush, Role::Text, " "), span(brush, role, text)])
 }
 
 /// What Space would bring.
@@ -73,11 +73,11 @@ fn still(shed: &Shed) -> String {
         1 => "One bar is counted in.".into(),
         bars => format!("{bars} bars are counted in."),
     };
-    format!("Space begins.{model} {counted}")
+    format!("⟨Space⟩ begins.{model} {counted}")
 }
 
 /// The tempo, how far the climb has got, the passes of today.
-pub(super) fn way(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
+pub(super) fn way(shed: &Shed, log: &Log, brush: &Brush) -> Line<'static> {
     let tempo = shed.tempo();
     let written = shed.score.tempo.first().map(|m| m.tempo);
     let beat = written.map_or(String::new(), |t| {
@@ -87,29 +87,29 @@ pub(super) fn way(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
         };
         format!(" {unit}={}", t.per_minute * u32::from(tempo) / 100)
     });
-    let mut spans = vec![span(theme, Role::Title, format!(" {tempo} %{beat}   "))];
+    let mut spans = vec![span(brush, Role::Title, format!(" {tempo} %{beat}   "))];
     if let Some(climb) = shed.climb {
         let (from, goal) = (shed.wishes.from, shed.wishes.goal);
         let way = match shed.wishes.rise {
             Rise::InTurn => format!("{from} and {goal} in turn   "),
             _ => format!("{from} {} {goal}   ", slope(from, goal, tempo)),
         };
-        spans.push(span(theme, Role::Quiet, way));
+        spans.push(span(brush, Role::Quiet, way));
         let (clean, needed) = (climb.clean() as usize, climb.needed() as usize);
-        spans.push(span(theme, Role::Key, "●".repeat(clean.min(needed))));
+        spans.push(span(brush, Role::Key, "●".repeat(clean.min(needed))));
         spans.push(span(
-            theme,
+            brush,
             Role::Quiet,
             "○".repeat(needed.saturating_sub(clean)),
         ));
         if climb.is_there() {
-            spans.push(span(theme, Role::Title, " there"));
+            spans.push(span(brush, Role::Title, " there"));
         }
     }
     let (clean, all) = shed.passes_today(log);
     if all > 0 {
         let text = format!("   {clean} of {all} clean today");
-        spans.push(span(theme, Role::Text, text));
+        spans.push(span(brush, Role::Text, text));
     }
     Line::from(spans)
 }
@@ -123,7 +123,7 @@ fn slope(from: u16, goal: u16, tempo: u16) -> String {
 }
 
 /// What was said last; else a break, the end of a turn, a stretch, or the usual caution.
-pub(super) fn care(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
+pub(super) fn care(shed: &Shed, log: &Log, brush: &Brush) -> Line<'static> {
     let prompt = log.sitting.prompt();
     let (role, text) = if let Some((weight, text)) = &shed.said {
         let role = match weight {
@@ -143,7 +143,7 @@ pub(super) fn care(shed: &Shed, log: &Log, theme: &Theme) -> Line<'static> {
         let text = "Warm up slowly. Stop if it hurts or tingles; if that stays, see a doctor.";
         (Role::Quiet, text.into())
     };
-    Line::from(span(theme, role, format!(" {text}")))
+    Line::from(span(brush, role, format!(" {text}")))
 }
 
 fn turn_over(shed: &Shed) -> Option<String> {
@@ -154,7 +154,7 @@ fn turn_over(shed: &Shed) -> Option<String> {
         2 => "two minutes are".into(),
         _ => "three minutes are".into(),
     };
-    (spent >= wanted).then(|| format!("{minutes} over: t takes the next turn, the mixture helps"))
+    (spent >= wanted).then(|| format!("{minutes} over: ⟨t⟩ takes the next turn, the mixture helps"))
 }
 
 /// The worst stretch of the passage, when it is beyond comfort.

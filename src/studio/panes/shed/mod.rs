@@ -6,9 +6,10 @@ mod lines;
 mod today;
 
 use super::span;
+use crate::studio::brush::Brush;
 use crate::studio::log::Log;
 use crate::studio::screens::{Pane, Setting, Shed};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
@@ -29,10 +30,10 @@ const PLAN: (u16, u16) = (36, 56);
 const CHART: u16 = 12;
 
 /// Draws the Shed.
-pub(crate) fn shed(shed: &Shed, log: &Log, theme: &Theme, frame: &mut Frame) {
+pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
     let area = frame.area();
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
-        return small(theme, frame);
+        return small(brush, frame);
     }
     let settings = settings_height(shed);
     let spare = area.height.saturating_sub(ALWAYS + settings);
@@ -51,12 +52,12 @@ pub(crate) fn shed(shed: &Shed, log: &Log, theme: &Theme, frame: &mut Frame) {
         Constraint::Length(1),
     ])
     .areas(area);
-    frame.render_widget(lines::title(shed, log, theme), title);
-    bars::bars(shed, theme, &rows, bars, frame.buffer_mut());
-    frame.render_widget(lines::now(shed, theme), now);
-    frame.render_widget(lines::way(shed, log, theme), way);
-    frame.render_widget(lines::care(shed, log, theme), care);
-    frame.render_widget(Line::from(span(theme, Role::Quiet, lines::KEYS)), keys);
+    frame.render_widget(lines::title(shed, log, brush), title);
+    bars::bars(shed, brush, &rows, bars, frame.buffer_mut());
+    frame.render_widget(lines::now(shed, brush), now);
+    frame.render_widget(lines::way(shed, log, brush), way);
+    frame.render_widget(lines::care(shed, log, brush), care);
+    frame.render_widget(Line::from(span(brush, Role::Quiet, lines::KEYS)), keys);
     let [what, how, beside] = Layout::horizontal([
         Constraint::Length(WHAT),
         Constraint::Length(HOW),
@@ -64,20 +65,20 @@ pub(crate) fn shed(shed: &Shed, log: &Log, theme: &Theme, frame: &mut Frame) {
     ])
     .areas(below);
     let split = split(shed);
-    draw_settings(shed, theme, 0..split, what, frame);
-    draw_settings(shed, theme, split..shed.settings().len(), how, frame);
-    draw_beside(shed, log, theme, beside, frame);
+    draw_settings(shed, brush, 0..split, what, frame);
+    draw_settings(shed, brush, split..shed.settings().len(), how, frame);
+    draw_beside(shed, log, brush, beside, frame);
 }
 
 /// A terminal on which nothing could be read from behind a guitar.
-fn small(theme: &Theme, frame: &mut Frame) {
+fn small(brush: &Brush, frame: &mut Frame) {
     let area = frame.area();
     let text = format!(
         "The Shed is read from behind a guitar and needs {} columns and {} lines; this terminal \
-         has {} and {}. Make it larger, or go back with Esc.",
+         has {} and {}. Make it larger, or go back with ⟨Esc⟩.",
         SMALLEST.0, SMALLEST.1, area.width, area.height
     );
-    let line = Line::from(span(theme, Role::Text, text));
+    let line = Line::from(span(brush, Role::Text, text));
     frame.render_widget(Paragraph::new(line).wrap(Wrap { trim: true }), area);
 }
 
@@ -95,7 +96,7 @@ fn settings_height(shed: &Shed) -> u16 {
 
 fn draw_settings(
     shed: &Shed,
-    theme: &Theme,
+    brush: &Brush,
     part: std::ops::Range<usize>,
     area: Rect,
     frame: &mut Frame,
@@ -110,9 +111,9 @@ fn draw_settings(
                 false => (" ", Role::Text),
             };
             Line::from(vec![
-                span(theme, Role::Key, format!(" {sign}")),
-                span(theme, Role::Quiet, format!("{:<9}", setting.name())),
-                span(theme, role, shed.value(setting)),
+                span(brush, Role::Key, format!(" {sign}")),
+                span(brush, Role::Quiet, format!("{:<9}", setting.name())),
+                span(brush, role, shed.value(setting)),
             ])
         })
         .collect();
@@ -120,9 +121,9 @@ fn draw_settings(
 }
 
 /// The plan and the charts: all of them where there is room, else the one chosen.
-fn draw_beside(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn draw_beside(shed: &Shed, log: &Log, brush: &Brush, area: Rect, frame: &mut Frame) {
     if area.width < WIDE || area.height < HIGH {
-        return draw_pane(shed.pane, shed, log, theme, area, frame);
+        return draw_pane(shed.pane, shed, log, brush, area, frame);
     }
     let plan = (area.width * 2 / 5).clamp(PLAN.0, PLAN.1);
     let [left, right] =
@@ -143,23 +144,23 @@ fn draw_beside(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Fr
             width: area.width.saturating_sub(2),
             ..area
         };
-        draw_pane(pane, shed, log, theme, area, frame);
+        draw_pane(pane, shed, log, brush, area, frame);
     }
 }
 
-fn draw_pane(pane: Pane, shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn draw_pane(pane: Pane, shed: &Shed, log: &Log, brush: &Brush, area: Rect, frame: &mut Frame) {
     match pane {
-        Pane::Today => today::today(shed, log, theme, area, frame),
-        Pane::Tempo => charts::tempo(shed, log, theme, area, frame),
-        Pane::Effort => charts::effort(shed, theme, area, frame),
+        Pane::Today => today::today(shed, log, brush, area, frame),
+        Pane::Tempo => charts::tempo(shed, log, brush, area, frame),
+        Pane::Effort => charts::effort(shed, brush, area, frame),
     }
 }
 
 /// A title and a text below it, broken into lines.
-fn teach(title: String, text: &str, theme: &Theme, area: Rect, frame: &mut Frame) {
+fn teach(title: String, text: &str, brush: &Brush, area: Rect, frame: &mut Frame) {
     let lines = vec![
-        Line::from(span(theme, Role::Title, title)),
-        Line::from(span(theme, Role::Quiet, text)),
+        Line::from(span(brush, Role::Title, title)),
+        Line::from(span(brush, Role::Quiet, text)),
     ];
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
 }

@@ -3,9 +3,10 @@
 use super::super::span;
 use super::teach;
 use crate::practice::Turn;
+use crate::studio::brush::Brush;
 use crate::studio::log::Log;
 use crate::studio::screens::Shed;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
@@ -15,22 +16,22 @@ use ratatui::widgets::{Paragraph, Wrap};
 const WIDE: u16 = 50;
 
 const FIRST: &str = "Nothing is logged yet. After each pass say whether it was clean, and tomorrow \
-                     the plan knows what to bring back. t takes a turn, Space begins.";
+                     the plan knows what to bring back. ⟨t⟩ takes a turn, ⟨Space⟩ begins.";
 const NOTHING_DUE: &str = "Nothing is due today: a bar that went well rests for some days, since \
-                           skill settles between them. Any bar can be chosen with , and .";
+                           skill settles between them. Any bar can be chosen with ⟨,⟩ and ⟨.⟩";
 
 /// The turns of today, and what to do about them.
-pub(super) fn today(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &mut Frame) {
+pub(super) fn today(shed: &Shed, log: &Log, brush: &Brush, area: Rect, frame: &mut Frame) {
     let title = || "Today".to_string();
     if !log.is_read {
-        return teach(title(), "the log is being read", theme, area, frame);
+        return teach(title(), "the log is being read", brush, area, frame);
     }
     if shed.turns.is_empty() {
-        return teach(title(), NOTHING_DUE, theme, area, frame);
+        return teach(title(), NOTHING_DUE, brush, area, frame);
     }
     let first = log.records.is_empty();
     let taught = if first {
-        lines_of(FIRST, area.width)
+        lines_of(&brush.says(FIRST), area.width)
     } else {
         0
     };
@@ -41,7 +42,7 @@ pub(super) fn today(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &m
     ])
     .areas(area);
     frame.render_widget(
-        Line::from(span(theme, Role::Title, heading(shed, log))),
+        Line::from(span(brush, Role::Title, heading(shed, log))),
         head,
     );
     let room = usize::from(list.height);
@@ -50,11 +51,11 @@ pub(super) fn today(shed: &Shed, log: &Log, theme: &Theme, area: Rect, frame: &m
         .saturating_sub(room / 2)
         .min(shed.turns.len() - room.min(shed.turns.len()));
     let lines: Vec<Line> = (shed.turns.iter().enumerate().skip(from).take(room))
-        .map(|(i, turn)| line(shed, i, turn, shed.is_done(i, log), theme, area.width))
+        .map(|(i, turn)| line(shed, i, turn, shed.is_done(i, log), brush, area.width))
         .collect();
     frame.render_widget(Paragraph::new(lines), list);
     if first {
-        let line = Line::from(span(theme, Role::Quiet, FIRST));
+        let line = Line::from(span(brush, Role::Quiet, FIRST));
         frame.render_widget(Paragraph::new(line).wrap(Wrap { trim: true }), text);
     }
 }
@@ -75,7 +76,7 @@ fn line(
     index: usize,
     turn: &Turn,
     done: bool,
-    theme: &Theme,
+    brush: &Brush,
     width: u16,
 ) -> Line<'static> {
     let here = shed.turn.is_some_and(|(i, _)| i == index);
@@ -91,9 +92,9 @@ fn line(
         text += &format!("{minutes}:{seconds:02} at {:>3} %  ", turn.tempo);
     }
     Line::from(vec![
-        span(theme, Role::Key, format!("{sign} ")),
-        span(theme, role, text),
-        span(theme, Role::Quiet, turn.reason.clone()),
+        span(brush, Role::Key, format!("{sign} ")),
+        span(brush, role, text),
+        span(brush, Role::Quiet, turn.reason.clone()),
     ])
 }
 

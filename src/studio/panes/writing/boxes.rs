@@ -3,14 +3,16 @@
 use super::middle;
 use crate::exchange::plain_text;
 use crate::score::{counted, missing};
+use crate::studio::brush::Brush;
+use crate::studio::panes::sentence;
 use crate::studio::panes::shelf::{end_of, fitted};
 use crate::studio::panes::span;
 use crate::studio::screens::{ChordLine, Fact, Writing};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
-use ratatui::widgets::{Block, Clear, Paragraph};
+use ratatui::widgets::{Block, Paragraph};
 
 /// Rows under the sheet.
 const FOOT: u16 = 4;
@@ -18,7 +20,7 @@ const FOOT: u16 = 4;
 const NAME: usize = 38;
 
 /// A chord that is typed, and over which beat. An error is shown whole, however long it is.
-pub(super) fn chord(writing: &Writing, chord: &ChordLine, theme: &Theme, frame: &mut Frame) {
+pub(super) fn chord(writing: &Writing, chord: &ChordLine, brush: &Brush, frame: &mut Frame) {
     let area = frame.area();
     let width = area.width.saturating_sub(8).clamp(1, 60);
     let inside = usize::from(width.saturating_sub(4)).max(1);
@@ -40,9 +42,9 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, theme: &Theme, frame: 
     };
     let mut lines = vec![
         Line::from(vec![
-            span(theme, Role::Text, " "),
+            span(brush, Role::Text, " "),
             span(
-                theme,
+                brush,
                 if chord.offered {
                     Role::Cursor
                 } else {
@@ -50,14 +52,13 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, theme: &Theme, frame: 
                 },
                 end_of(&chord.text, inside - 1),
             ),
-            span(theme, Role::Key, "▏"),
+            span(brush, Role::Key, "▏"),
         ]),
         Line::default(),
     ];
-    let wrapped = textwrap::wrap(&text, inside).into_iter();
-    lines.extend(wrapped.map(|t| Line::from(span(theme, role, format!(" {t}")))));
-    let keys = "Enter that is it   Tab the next beat   Esc leave it";
-    lines.push(Line::from(span(theme, Role::Quiet, format!(" {keys}"))));
+    lines.extend(sentence(brush, role, &text, inside, " "));
+    let keys = "⟨Enter⟩ that is it   ⟨Tab⟩ the next beat   ⟨Esc⟩ leave it";
+    lines.push(Line::from(span(brush, Role::Quiet, format!(" {keys}"))));
     // At the foot of the sheet, so that the bars above it are seen.
     let height = (lines.len() as u16 + 2).min(area.height);
     let shown = Rect {
@@ -66,15 +67,15 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, theme: &Theme, frame: 
         width: width.min(area.width),
         height,
     };
-    frame.render_widget(Clear, shown);
+    brush.wipe(frame, shown);
     let block = Block::bordered()
-        .border_style(theme.style(Role::Quiet))
-        .title(span(theme, Role::Title, place.unwrap_or_default()));
+        .border_style(brush.style(Role::Quiet))
+        .title(span(brush, Role::Title, place.unwrap_or_default()));
     frame.render_widget(Paragraph::new(lines).block(block), shown);
 }
 
 /// What holds for the song or from the bar of the caret on.
-pub(super) fn facts(writing: &Writing, theme: &Theme, frame: &mut Frame) {
+pub(super) fn facts(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     let at = writing.list.unwrap_or_default().at;
     let width = frame.area().width.saturating_sub(8).clamp(1, 70);
     let room = usize::from(width).saturating_sub(NAME + 6);
@@ -86,22 +87,22 @@ pub(super) fn facts(writing: &Writing, theme: &Theme, frame: &mut Frame) {
             };
             let value = plain_text(&writing.value(fact));
             Line::from(vec![
-                span(theme, Role::Key, format!(" {sign} ")),
-                span(theme, role, fitted(fact.name(), NAME)),
-                span(theme, Role::Text, fitted(&value, room)),
+                span(brush, Role::Key, format!(" {sign} ")),
+                span(brush, role, fitted(fact.name(), NAME)),
+                span(brush, Role::Text, fitted(&value, room)),
             ])
         })
         .collect();
     lines.push(Line::default());
     lines.push(Line::from(span(
-        theme,
+        brush,
         Role::Quiet,
-        " Enter changes it   Esc back to the notes",
+        " ⟨Enter⟩ changes it   ⟨Esc⟩ back to the notes",
     )));
     let shown = middle(frame.area(), width, lines.len() as u16 + 2);
-    frame.render_widget(Clear, shown);
+    brush.wipe(frame, shown);
     let block = Block::bordered()
-        .border_style(theme.style(Role::Quiet))
-        .title(span(theme, Role::Title, " The song "));
+        .border_style(brush.style(Role::Quiet))
+        .title(span(brush, Role::Title, " The song "));
     frame.render_widget(Paragraph::new(lines).block(block), shown);
 }

@@ -1,8 +1,9 @@
 //! The neck to write on, as it lies before the player: string 1 on top, the nut on the left.
 
 use crate::guitar::Instrument;
+use crate::studio::brush::Brush;
 use crate::studio::screens::Writing;
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -16,7 +17,7 @@ pub(super) fn rows(instrument: &Instrument) -> u16 {
 }
 
 /// Draws the neck, while notes are written on it.
-pub(super) fn draw(writing: &Writing, theme: &Theme, area: Rect, buffer: &mut Buffer) {
+pub(super) fn draw(writing: &Writing, brush: &Brush, area: Rect, buffer: &mut Buffer) {
     let Some((string, fret)) = writing.neck else {
         return;
     };
@@ -29,7 +30,7 @@ pub(super) fn draw(writing: &Writing, theme: &Theme, area: Rect, buffer: &mut Bu
         let y = area.y + y as u16;
         if y < area.bottom() {
             let width = usize::from(area.width).saturating_sub(x);
-            buffer.set_stringn(area.x + x as u16, y, text, width, theme.style(role));
+            buffer.set_stringn(area.x + x as u16, y, text, width, brush.style(role));
         }
     };
     for (row, open) in instrument.open.iter().enumerate() {

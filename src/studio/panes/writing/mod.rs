@@ -5,11 +5,12 @@ mod fretboard;
 mod sheet;
 
 use super::lines::tempo_text;
-use super::shelf::{draw_line, sentence};
-use super::span;
+use super::shelf::{draw_line, teaching};
+use super::{sentence, span};
 use crate::exchange::plain_text;
+use crate::studio::brush::Brush;
 use crate::studio::screens::{Weight, Writing, words};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use crate::theory::Symbol;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -25,8 +26,8 @@ const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a not
                        press is kept at once; u takes it back. ? shows all keys.";
 
 /// Draws the writing screen.
-pub(crate) fn writing(writing: &Writing, theme: &Theme, frame: &mut Frame) {
-    let remark = remark(writing, theme, frame.area().width);
+pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
+    let remark = remark(writing, brush, frame.area().width);
     let [title, sheet, neck, sum, last, said, keys] = Layout::vertical([
         Constraint::Length(2),
         Constraint::Min(1),
@@ -40,29 +41,29 @@ pub(crate) fn writing(writing: &Writing, theme: &Theme, frame: &mut Frame) {
         Constraint::Length(1),
     ])
     .areas(frame.area());
-    frame.render_widget(heading(writing, theme), title);
+    frame.render_widget(heading(writing, brush), title);
     if writing.draft.is_blank() {
-        frame.render_widget(sentence(NOTHING, theme, sheet.width), sheet);
+        frame.render_widget(teaching(NOTHING, brush, sheet.width), sheet);
     } else {
-        sheet::draw(writing, theme, sheet, frame.buffer_mut());
+        sheet::draw(writing, brush, sheet, frame.buffer_mut());
     }
-    fretboard::draw(writing, theme, neck, frame.buffer_mut());
-    frame.render_widget(arithmetic(writing, theme), sum);
-    frame.render_widget(last_note(writing, theme), last);
+    fretboard::draw(writing, brush, neck, frame.buffer_mut());
+    frame.render_widget(arithmetic(writing, brush), sum);
+    frame.render_widget(last_note(writing, brush), last);
     frame.render_widget(Paragraph::new(remark), said);
-    frame.render_widget(Line::from(span(theme, Role::Quiet, hint(writing))), keys);
+    frame.render_widget(Line::from(span(brush, Role::Quiet, hint(writing))), keys);
     if writing.list.is_some() {
-        boxes::facts(writing, theme, frame);
+        boxes::facts(writing, brush, frame);
     }
     if let Some(line) = &writing.line {
-        draw_line(line, theme, frame);
+        draw_line(line, brush, frame);
     }
     if let Some(chord) = &writing.chord {
-        boxes::chord(writing, chord, theme, frame);
+        boxes::chord(writing, chord, brush, frame);
     }
 }
 
-fn heading(writing: &Writing, theme: &Theme) -> Line<'static> {
+fn heading(writing: &Writing, brush: &Brush) -> Line<'static> {
     let song = writing.song();
     let bar = song.bars.get(writing.draft.bar());
     let mut text = bar.map_or_else(String::new, |b| format!(" {} · {}", b.key, b.meter));
@@ -74,17 +75,17 @@ fn heading(writing: &Writing, theme: &Theme) -> Line<'static> {
         text += &format!(" · {}", plain_text(tuning));
     }
     let mut words = vec![
-        span(theme, Role::Title, format!(" {} ", plain_text(&song.title))),
-        span(theme, Role::Quiet, text + " · writing"),
+        span(brush, Role::Title, format!(" {} ", plain_text(&song.title))),
+        span(brush, Role::Quiet, text + " · writing"),
     ];
     if writing.is_changed() {
-        words.push(span(theme, Role::Warning, " · not saved"));
+        words.push(span(brush, Role::Warning, " · not saved"));
     }
     Line::from(words)
 }
 
 /// What the bar adds up to, the next length, and the bars that don't add up.
-fn arithmetic(writing: &Writing, theme: &Theme) -> Line<'static> {
+fn arithmetic(writing: &Writing, brush: &Brush) -> Line<'static> {
     let count = writing.draft.count();
     let role = match count.is() {
         Ordering::Less => Role::Text,
@@ -92,9 +93,9 @@ fn arithmetic(writing: &Writing, theme: &Theme) -> Line<'static> {
         Ordering::Greater => Role::Warning,
     };
     let mut spans = vec![
-        span(theme, role, format!(" {count}")),
-        span(theme, Role::Quiet, "   next: "),
-        span(theme, Role::Text, writing.length.words()),
+        span(brush, role, format!(" {count}")),
+        span(brush, Role::Quiet, "   next: "),
+        span(brush, Role::Text, writing.length.words()),
     ];
     let marked = writing.marked();
     if writing.mark.is_some() {
@@ -107,7 +108,7 @@ fn arithmetic(writing: &Writing, theme: &Theme) -> Line<'static> {
                 number(marked.end - 1)
             ),
         };
-        spans.push(span(theme, Role::Key, text));
+        spans.push(span(brush, Role::Key, text));
     }
     // The bar that is being written at the end is not odd yet.
     let last = writing.song().bars.last().map_or(0, |b| b.number);
@@ -116,22 +117,22 @@ fn arithmetic(writing: &Writing, theme: &Theme) -> Line<'static> {
     if !odd.is_empty() {
         let word = if odd.len() == 1 { "bar" } else { "bars" };
         let text = format!("   ! mend {word} {}", odd.join(", "));
-        spans.push(span(theme, Role::Warning, text));
+        spans.push(span(brush, Role::Warning, text));
     }
     Line::from(spans)
 }
 
 /// The note or rest that the keys change, with its chord.
-fn last_note(writing: &Writing, theme: &Theme) -> Line<'static> {
+fn last_note(writing: &Writing, brush: &Brush) -> Line<'static> {
     if let Some((string, fret)) = writing.neck {
         let midi = writing.instrument.pitch_at(string, fret);
         let key = &writing.song().key;
         let name = midi.map_or_else(String::new, |m| key.spell(m).to_string());
         let text = format!(" the hand: {name} on string {string}, fret {fret}");
-        return Line::from(span(theme, Role::Melody, text));
+        return Line::from(span(brush, Role::Melody, text));
     }
     let Some((bar, item)) = writing.draft.before() else {
-        return Line::from(span(theme, Role::Quiet, " the start of the tune"));
+        return Line::from(span(brush, Role::Quiet, " the start of the tune"));
     };
     let text = match item.note {
         Some(note) if note.tied => format!(" {}, {}, tied on", note.pitch, words(item.length)),
@@ -139,8 +140,8 @@ fn last_note(writing: &Writing, theme: &Theme) -> Line<'static> {
         None => format!(" a rest, {}", words(item.length)),
     };
     let mut spans = vec![
-        span(theme, Role::Quiet, " last:"),
-        span(theme, Role::Melody, text),
+        span(brush, Role::Quiet, " last:"),
+        span(brush, Role::Melody, text),
     ];
     let starts = writing.song().starts();
     let at = starts.get(bar).map_or(0, |s| s + item.at);
@@ -148,17 +149,17 @@ fn last_note(writing: &Writing, theme: &Theme) -> Line<'static> {
     let chord = harmony.iter().rev().find(|h| h.at <= at);
     match chord.and_then(|h| h.symbol) {
         Some(symbol @ Symbol::Chord(_)) => {
-            spans.push(span(theme, Role::Quiet, "   over it: "));
-            spans.push(span(theme, Role::Chord, symbol.to_string()));
+            spans.push(span(brush, Role::Quiet, "   over it: "));
+            spans.push(span(brush, Role::Chord, symbol.to_string()));
         }
-        Some(Symbol::NoChord) => spans.push(span(theme, Role::Quiet, "   over it: N.C.")),
-        None => spans.push(span(theme, Role::Quiet, "   no chord yet: h writes one")),
+        Some(Symbol::NoChord) => spans.push(span(brush, Role::Quiet, "   over it: N.C.")),
+        None => spans.push(span(brush, Role::Quiet, "   no chord yet: h writes one")),
     }
     Line::from(spans)
 }
 
 /// What was last said, on as many lines as it takes.
-fn remark(writing: &Writing, theme: &Theme, width: u16) -> Vec<Line<'static>> {
+fn remark(writing: &Writing, brush: &Brush, width: u16) -> Vec<Line<'static>> {
     let Some((weight, text)) = &writing.said else {
         return Vec::new();
     };
@@ -167,22 +168,20 @@ fn remark(writing: &Writing, theme: &Theme, width: u16) -> Vec<Line<'static>> {
         Weight::Trouble => Role::Danger,
     };
     let width = usize::from(width.saturating_sub(2)).max(1);
-    let text = plain_text(text);
-    let lines = textwrap::wrap(&text, width).into_iter();
-    lines
-        .map(|t| Line::from(span(theme, role, format!(" {t}"))))
-        .collect()
+    sentence(brush, role, &plain_text(text), width, " ")
 }
 
 fn hint(writing: &Writing) -> &'static str {
     match (writing.neck, writing.draft.is_blank()) {
         (Some(_), _) => {
-            " ↑↓ string   ←→ fret   Enter writes it   4 8 . length   n letters   ? keys"
+            " ⟨↑⟩⟨↓⟩ string   ⟨←⟩⟨→⟩ fret   ⟨Enter⟩ writes it   4 8 ⟨.⟩ length   ⟨n⟩ letters   ⟨?⟩ keys"
         }
         (None, true) => {
-            " a–g notes   1 2 4 8 length   r rest   o key, meter …   Esc songs   ? keys"
+            " a–g notes   1 2 4 8 length   ⟨r⟩ rest   ⟨o⟩ key, meter …   ⟨Esc⟩ songs   ⟨?⟩ keys"
         }
-        _ => " a–g notes   1 2 4 8 . length   h chord   u undo   n neck   Esc Desk   ? keys",
+        _ => {
+            " a–g notes   1 2 4 8 ⟨.⟩ length   ⟨h⟩ chord   ⟨u⟩ undo   ⟨n⟩ neck   ⟨Esc⟩ Desk   ⟨?⟩ keys"
+        }
     }
 }
 

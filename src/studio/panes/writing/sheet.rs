@@ -2,10 +2,11 @@
 
 use crate::song::edit::{Caret, Count, items};
 use crate::song::{Bar, Close, Song};
+use crate::studio::brush::Brush;
 use crate::studio::panes::lines::tempo_text;
 use crate::studio::panes::tab::Pen;
 use crate::studio::screens::{Writing, sign};
-use crate::studio::theme::{Role, Theme};
+use crate::studio::theme::Role;
 use crate::theory::{Symbol, Ticks};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -29,7 +30,7 @@ struct Block {
 }
 
 /// Draws as many lines of bars as there is room for, the one of the caret among them.
-pub(super) fn draw(writing: &Writing, theme: &Theme, area: Rect, buffer: &mut Buffer) {
+pub(super) fn draw(writing: &Writing, brush: &Brush, area: Rect, buffer: &mut Buffer) {
     let room = usize::from(area.width.saturating_sub(2)).max(1);
     let bars = writing.song().bars.len();
     let odd = writing.song().odd_bars();
@@ -53,7 +54,7 @@ pub(super) fn draw(writing: &Writing, theme: &Theme, area: Rect, buffer: &mut Bu
             width: area.width.saturating_sub(1),
             height: (area.bottom() - y).min(each),
         };
-        draw_line(writing, &blocks, bars.clone(), theme, place, buffer);
+        draw_line(writing, &blocks, bars.clone(), brush, place, buffer);
     }
 }
 
@@ -61,7 +62,7 @@ fn draw_line(
     writing: &Writing,
     blocks: &[Block],
     bars: Range<usize>,
-    theme: &Theme,
+    brush: &Brush,
     area: Rect,
     buffer: &mut Buffer,
 ) {
@@ -78,9 +79,9 @@ fn draw_line(
         let marked = writing.mark.is_some() && writing.marked().contains(&bar);
         for (y, row) in block.rows.iter().enumerate() {
             for (x, &(c, role)) in row.iter().enumerate() {
-                let mut style = theme.style(role);
+                let mut style = brush.style(role);
                 if marked && y != CHORDS {
-                    style = style.patch(theme.style(Role::Bar));
+                    style = style.patch(brush.style(Role::Bar));
                 }
                 pen.put(x, y, c, style);
             }
@@ -93,7 +94,7 @@ fn draw_line(
                 None => &[NOTES, LENGTHS],
             };
             for &y in rows {
-                pen.put(column, y, '▏', theme.style(Role::Key));
+                pen.put(column, y, '▏', brush.style(Role::Key));
             }
         }
         pen.left += block.width as i64;

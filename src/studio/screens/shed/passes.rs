@@ -143,7 +143,7 @@ impl Shed {
                 return Vec::new();
             }
             Run::Still | Run::Model { .. } => {
-                let text = "Space begins a pass; when it is over, say whether it was clean";
+                let text = "⟨Space⟩ begins a pass; when it is over, say whether it was clean";
                 self.say(Weight::News, text.into());
                 return Vec::new();
             }
@@ -157,7 +157,7 @@ impl Shed {
             Step::There => {
                 orders.extend(self.halt());
                 let text = format!(
-                    "there: clean at {} %. Rest, or t takes the next turn",
+                    "there: clean at {} %. Rest, or ⟨t⟩ takes the next turn",
                     self.tempo()
                 );
                 self.say(Weight::News, text);

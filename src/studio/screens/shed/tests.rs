@@ -1,7 +1,7 @@
 //! The Shed driven by messages and keys, and drawn on a terminal in memory.
 
 use crate::song::SongFile;
-use crate::studio::keymap::{BINDINGS, Place, message};
+use crate::studio::keymap::{BINDINGS, Place};
 use crate::studio::screens::Run;
 use crate::studio::{Desk, Home, Message, Order, Screen, Shed, Studio, Theme, view};
 use crate::theory::QUARTER;
@@ -69,7 +69,7 @@ fn shown(studio: &Studio, width: u16, height: u16) -> String {
 
 fn press(studio: &mut Studio, code: KeyCode) -> Vec<Order> {
     let key = KeyEvent::new(code, KeyModifiers::NONE);
-    let message = message(studio.place(), key);
+    let message = studio.press(key);
     message.map_or(Vec::new(), |m| studio.update(m))
 }
 
@@ -472,7 +472,7 @@ proptest! {
             prop_assert!(shed.passage.bars().end <= 8 && shed.row < shed.settings().len());
         }
         let _ = shown(&studio, width, height);
-        studio.help = false;
+        studio.help = None;
         for line in queue {
             studio.update(Message::Logged(line, Err("full".to_string())));
         }

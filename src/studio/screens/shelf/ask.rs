@@ -187,7 +187,7 @@ impl Line {
     /// A file of this name is there already.
     pub(super) fn exists(&mut self, path: &str) {
         self.there = Some(path.to_string());
-        self.complain("this file is there already; Enter again replaces it".into());
+        self.complain("this file is there already; ⟨Enter⟩ again replaces it".into());
     }
 
     /// Goes through the choices. For a file only the ending changes, whatever was typed before it.

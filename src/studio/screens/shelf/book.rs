@@ -12,7 +12,7 @@ use crate::studio::screens::{Desk, Pile, Stand, Writing};
 use std::collections::HashMap;
 
 /// What is said where something is asked that only songs on the shelf can do.
-pub(super) const HINT: &str = "these tunes lie in a file of their own: Enter opens one, Ctrl-G takes \
+pub(super) const HINT: &str = "these tunes lie in a file of their own: ⟨Enter⟩ opens one, ⟨Ctrl-G⟩ takes \
                                all of them onto your shelf";
 
 /// A file with several tunes.

@@ -26,7 +26,7 @@ impl Shelf {
             self.say(match self.side {
                 Side::Songs => format!("{title} is a setlist now, and this song begins it"),
                 Side::Setlists => {
-                    format!("{title} is a setlist now: Tab to the songs, Ctrl-L puts one in")
+                    format!("{title} is a setlist now: ⟨Tab⟩ to the songs, ⟨Ctrl-L⟩ puts one in")
                 }
             });
         }

@@ -105,9 +105,11 @@ impl Pile {
     /// What Enter does.
     pub fn hint(&self) -> &'static str {
         match self.what {
-            Stuff::Bin(_) => "↑↓ choose   Enter take it back   Esc to the songs   ? keys",
-            Stuff::Versions(..) => "↑↓ choose   Enter go back to it   Esc to the songs   ? keys",
-            Stuff::Notices(..) => "↑↓ read on   Esc to the songs   ? keys",
+            Stuff::Bin(_) => "⟨↑⟩⟨↓⟩ choose   ⟨Enter⟩ take it back   ⟨Esc⟩ to the songs   ⟨?⟩ keys",
+            Stuff::Versions(..) => {
+                "⟨↑⟩⟨↓⟩ choose   ⟨Enter⟩ go back to it   ⟨Esc⟩ to the songs   ⟨?⟩ keys"
+            }
+            Stuff::Notices(..) => "⟨↑⟩⟨↓⟩ read on   ⟨Esc⟩ to the songs   ⟨?⟩ keys",
         }
     }
 

@@ -43,7 +43,7 @@ impl Writing {
         let mut writing = Writing::new(unlaid.song, unlaid.home);
         match unlaid.error {
             DeskError::Empty => {
-                writing.say("nothing is written yet: a to g write notes, ? shows the keys");
+                writing.say("nothing is written yet: a to g write notes, ⟨?⟩ shows the keys");
             }
             error => writing.complain(error.to_string()),
         }
@@ -112,7 +112,7 @@ impl Writing {
             }
             error => error.to_string(),
         };
-        self.complain(format!("{text} (Esc again goes to the songs)"));
+        self.complain(format!("{text} (⟨Esc⟩ again goes to the songs)"));
         self.stuck = true;
     }
 

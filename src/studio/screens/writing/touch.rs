@@ -165,7 +165,7 @@ impl Writing {
         match self.draft.copied(self.marked()) {
             Ok(clip) => {
                 self.say(format!(
-                    "{} copied: v puts a copy in",
+                    "{} copied: ⟨v⟩ puts a copy in",
                     counted(clip.count())
                 ));
                 self.clip = Some(Cut { clip, ticks: None });
@@ -183,7 +183,7 @@ impl Writing {
                 let ticks = Some(self.home.progress.moved(&from));
                 self.take(Ok(draft));
                 self.say(format!(
-                    "{} cut: v puts them in, u undoes it",
+                    "{} cut: ⟨v⟩ puts them in, ⟨u⟩ undoes it",
                     counted(clip.count())
                 ));
                 self.clip = Some(Cut { clip, ticks });

@@ -1,9 +1,11 @@
-//! The one table of keys. What a key does and what the help pane says about it both come from here.
+//! The one table of keys: what a key does, what the help pane says about it, and what the README
+//! says, all come from here.
 
-use super::message::{Ask, Message};
-use super::screens::Pen;
+use super::Key;
 use crate::arrange::Layer;
-use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use crate::studio::message::{Ask, Message};
+use crate::studio::screens::Pen;
+use crossterm::event::{KeyCode, KeyModifiers};
 
 /// Where a key holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,7 +25,32 @@ pub enum Place {
     Chord,
     Shed,
     Stand,
+    /// The list of keys is shown.
+    Keys,
     Everywhere,
+}
+
+impl Place {
+    /// All of them.
+    pub const ALL: [Place; 12] = [
+        Place::Shelf,
+        Place::Setlists,
+        Place::Line,
+        Place::Pile,
+        Place::Desk,
+        Place::Writing,
+        Place::Neck,
+        Place::Chord,
+        Place::Shed,
+        Place::Stand,
+        Place::Keys,
+        Place::Everywhere,
+    ];
+
+    /// Letters are typed here as they are.
+    pub fn is_typed_in(self) -> bool {
+        matches!(self, Place::Shelf | Place::Line | Place::Chord)
+    }
 }
 
 impl std::fmt::Display for Place {
@@ -40,19 +67,20 @@ impl std::fmt::Display for Place {
             Place::Chord => "Chords",
             Place::Shed => "Shed",
             Place::Stand => "Stand",
+            Place::Keys => "Keys",
             Place::Everywhere => "Everywhere",
         })
     }
 }
 
 /// One row of the table.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub struct Binding {
     /// Where it holds.
     pub place: Place,
     /// The keys that do it.
-    pub keys: &'static [(KeyCode, KeyModifiers)],
-    /// The keys as they are shown.
+    pub keys: &'static [Key],
+    /// The keys as they are shown; the first is also the row's name in the config file.
     pub shown: &'static str,
     /// What they do, for the machine.
     pub message: Message,
@@ -62,7 +90,7 @@ pub struct Binding {
 
 const fn row(
     place: Place,
-    keys: &'static [(KeyCode, KeyModifiers)],
+    keys: &'static [Key],
     shown: &'static str,
     message: Message,
     does: &'static str,
@@ -76,22 +104,24 @@ const fn row(
     }
 }
 
-const fn plain(code: KeyCode) -> (KeyCode, KeyModifiers) {
+const fn plain(code: KeyCode) -> Key {
     (code, KeyModifiers::NONE)
 }
 
-const fn letter(c: char) -> (KeyCode, KeyModifiers) {
+const fn letter(c: char) -> Key {
     plain(KeyCode::Char(c))
 }
 
-const fn ctrl(c: char) -> (KeyCode, KeyModifiers) {
+const fn ctrl(c: char) -> Key {
     (KeyCode::Char(c), KeyModifiers::CONTROL)
 }
 
-use Place::{Chord, Desk, Everywhere, Line, Neck, Pile, Setlists, Shed, Shelf, Stand, Writing};
+use Place::{
+    Chord, Desk, Everywhere, Keys, Line, Neck, Pile, Setlists, Shed, Shelf, Stand, Writing,
+};
 
 /// The letters that write notes.
-const LETTERS: &[(KeyCode, KeyModifiers)] = &[
+const LETTERS: &[Key] = &[
     letter('a'),
     letter('b'),
     letter('c'),
@@ -109,7 +139,7 @@ const LETTERS: &[(KeyCode, KeyModifiers)] = &[
 ];
 
 /// The figures that choose a length.
-const LENGTHS: &[(KeyCode, KeyModifiers)] = &[
+const LENGTHS: &[Key] = &[
     letter('1'),
     letter('2'),
     letter('4'),
@@ -307,68 +337,13 @@ pub static BINDINGS: &[Binding] = &[
     row(Shed, &[plain(KeyCode::Tab)], "Tab", Message::Pane, "plan, tempo, effort"),
     row(Shed, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the Desk"),
     row(Shed, &[letter('q')], "q", Message::Quit, "leave"),
+    row(Keys, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the line above"),
+    row(Keys, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the line below"),
+    row(Keys, &[plain(KeyCode::Home)], "Home", Message::First, "the first line"),
+    row(Keys, &[plain(KeyCode::End)], "End", Message::Last, "the last line"),
+    row(Keys, &[plain(KeyCode::Enter)], "Enter", Message::Open, "do what the line says"),
+    row(Keys, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the screen"),
     row(Everywhere, &[letter('?'), plain(KeyCode::F(1))], "?", Message::Help, "show or hide the keys"),
     row(Everywhere, &[ctrl('z')], "Ctrl-Z", Message::Suspend, "to the shell for a while"),
     row(Everywhere, &[ctrl('c')], "Ctrl-C", Message::Quit, "leave at once"),
 ];
-
-/// The rows that hold in a place, its own first.
-pub fn rows(place: Place) -> impl Iterator<Item = &'static Binding> {
-    BINDINGS
-        .iter()
-        .filter(move |b| b.place == place || b.place == Everywhere)
-}
-
-/// What a key means in a place. Where a line is typed, every sign is; where songs are found, a letter
-/// without a meaning of its own.
-pub fn message(place: Place, key: KeyEvent) -> Option<Message> {
-    // Shift is part of the character already.
-    let modifiers = key.modifiers.difference(KeyModifiers::SHIFT);
-    if let (Line | Chord, KeyCode::Char(c), true) = (place, key.code, modifiers.is_empty()) {
-        return Some(Message::Type(c));
-    }
-    let pressed = (key.code, modifiers);
-    if let Some(binding) = rows(place).find(|b| b.keys.contains(&pressed)) {
-        return Some(match (&binding.message, key.code) {
-            // A row for several letters gives the one that was pressed.
-            (Message::Type(_), KeyCode::Char(c)) => Message::Type(c),
-            (message, _) => message.clone(),
-        });
-    }
-    match key.code {
-        KeyCode::Char(c) if place == Shelf && modifiers.is_empty() => Some(Message::Type(c)),
-        _ => None,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::HashSet;
-
-    #[test]
-    fn no_key_has_two_meanings_in_one_place() {
-        for place in [
-            Shelf, Setlists, Line, Pile, Desk, Writing, Neck, Chord, Shed, Stand,
-        ] {
-            let mut seen = HashSet::new();
-            for key in rows(place).flat_map(|b| b.keys) {
-                assert!(seen.insert(key), "{key:?} has two meanings on {place:?}");
-            }
-        }
-    }
-
-    #[test]
-    fn letters_are_typed_on_the_shelf_and_commands_on_the_desk() {
-        let key = |c| KeyEvent::new(KeyCode::Char(c), KeyModifiers::NONE);
-        assert_eq!(message(Shelf, key('q')), Some(Message::Type('q')));
-        assert_eq!(message(Desk, key('q')), Some(Message::Quit));
-        assert_eq!(message(Desk, key('z')), None);
-        assert_eq!(message(Shelf, key('?')), Some(Message::Help));
-        assert_eq!(message(Line, key('?')), Some(Message::Type('?')));
-        assert_eq!(message(Writing, key('g')), Some(Message::Type('g')));
-        assert_eq!(message(Writing, key('z')), None);
-        let shifted = KeyEvent::new(KeyCode::Char('+'), KeyModifiers::SHIFT);
-        assert_eq!(message(Desk, shifted), Some(Message::Tempo(5)));
-    }
-}
