@@ -26,10 +26,10 @@ const SONGS: [(&str, &str); 8] = [
 const BOOK: &str = include_str!("../../songs/evening-book.abc");
 
 /// Puts the demo songs on a shelf that was never opened before. A song that has one of their names
-/// already stays as it is.
-pub(super) fn welcome(store: &Store, now: Timestamp) -> Result<(), ShelfError> {
+/// already stays as it is. True when the shelf was new.
+pub(super) fn welcome(store: &Store, now: Timestamp) -> Result<bool, ShelfError> {
     if store.is_used() {
-        return Ok(());
+        return Ok(false);
     }
     for (name, text) in SONGS {
         put(store, &Name::new(name)?, text, now)?;
@@ -40,7 +40,7 @@ pub(super) fn welcome(store: &Store, now: Timestamp) -> Result<(), ShelfError> {
             put(store, &name, &file.to_string(), now)?;
         }
     }
-    Ok(())
+    Ok(true)
 }
 
 fn put(store: &Store, name: &Name, text: &str, now: Timestamp) -> Result<(), ShelfError> {

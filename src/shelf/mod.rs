@@ -71,6 +71,8 @@ pub struct Shelf {
     pub songs: Store,
     /// Setlists likewise.
     pub setlists: Store,
+    /// It was opened for the first time.
+    pub is_new: bool,
 }
 
 impl Shelf {
@@ -82,13 +84,13 @@ impl Shelf {
     pub fn open(folders: Folders, now: Timestamp) -> Result<Shelf, ShelfError> {
         let songs = Store::open(&folders.songs)?;
         let setlists = Store::open(&folders.setlists)?;
-        let shelf = Shelf {
+        let is_new = demo::welcome(&songs, now)?;
+        Ok(Shelf {
             folders,
             songs,
             setlists,
-        };
-        demo::welcome(&shelf.songs, now)?;
-        Ok(shelf)
+            is_new,
+        })
     }
 
     /// Takes a song to work on.

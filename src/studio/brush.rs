@@ -5,8 +5,12 @@ use super::theme::{Role, Theme};
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
+use ratatui::text::{Line, Span};
 use ratatui::widgets::Clear;
 use std::borrow::Cow;
+
+/// Stands around keys while a sentence is broken into lines; no sign, no width.
+const MARK: &str = "\u{2060}";
 
 /// The paint of a screen and the names of its keys.
 #[derive(Debug)]
@@ -17,6 +21,8 @@ pub(super) struct Brush<'a> {
     pub keys: &'a Keymap,
     /// Where keys are pressed.
     pub place: Place,
+    /// The part of the terminal that the screen is painted on.
+    pub area: Rect,
 }
 
 impl Brush<'_> {
@@ -28,9 +34,14 @@ impl Brush<'_> {
     /// A sentence with the keys that this player has. Sentences name a key as `⟨p⟩`, by the name
     /// that it has when the program comes.
     pub fn says<'t>(&self, text: &'t str) -> Cow<'t, str> {
-        if !text.contains('⟨') {
-            return Cow::Borrowed(text);
+        match text.contains('⟨') {
+            true => Cow::Owned(self.named(text, "")),
+            false => Cow::Borrowed(text),
         }
+    }
+
+    /// The same with `mark` before and after each key.
+    fn named(&self, text: &str, mark: &str) -> String {
         let mut said = String::with_capacity(text.len());
         let mut rest = text;
         while let Some((before, after)) = rest.split_once('⟨') {
@@ -40,10 +51,37 @@ impl Brush<'_> {
                 rest = after;
                 continue;
             };
+            said += mark;
             said += self.keys.shown(self.place, usual).unwrap_or(usual);
+            said += mark;
             rest = behind;
         }
-        Cow::Owned(said + rest)
+        said + rest
+    }
+
+    /// A sentence on as many lines as it takes, `width` columns wide at most, each behind `indent`;
+    /// the keys in it stand out.
+    pub fn lines(&self, role: Role, text: &str, width: usize, indent: &str) -> Vec<Line<'static>> {
+        let said = self.named(text, MARK);
+        let mut is_key = false;
+        let parts = textwrap::wrap(&said, width.max(1)).into_iter();
+        parts
+            .map(|part| {
+                let mut spans = vec![Span::styled(indent.to_string(), self.style(role))];
+                for (i, piece) in part.split(MARK).enumerate() {
+                    is_key ^= i > 0;
+                    let role = if is_key { Role::Key } else { role };
+                    spans.push(Span::styled(piece.to_string(), self.style(role)));
+                }
+                Line::from(spans)
+            })
+            .collect()
+    }
+
+    /// The same on one line, however long.
+    pub fn line(&self, role: Role, text: &str) -> Line<'static> {
+        let lines = self.lines(role, text, usize::MAX, "");
+        lines.into_iter().next().unwrap_or_default()
     }
 
     /// Wipes an area: nothing but the ground is left.
@@ -67,12 +105,17 @@ mod tests {
             theme: &theme,
             keys: &keys,
             place: Place::Desk,
+            area: Rect::new(0, 0, 80, 24),
         };
         assert_eq!(brush.says("⟨p⟩ pins, ⟨e⟩ eases"), "F5 pins, e eases");
         assert_eq!(
             brush.says("a ⟨strange⟩ word, 2 ⟨ 3"),
             "a strange word, 2 ⟨ 3"
         );
+        let lines = brush.lines(Role::Text, "⟨p⟩ pins, ⟨e⟩ eases", 9, " ");
+        let text: Vec<String> = lines.iter().map(ToString::to_string).collect();
+        assert_eq!(text, [" F5 pins,", " e eases"]);
+        assert_eq!(lines[1].spans[2].content, "e");
         // Of another place, where this one has no such key.
         assert_eq!(brush.says("⟨Ctrl-U⟩"), "Ctrl-U");
     }

@@ -51,6 +51,8 @@ pub enum Message {
     Save,
     /// Show or hide the keys.
     Help,
+    /// Look round, or end it.
+    Tour,
     /// Go so many songs down (or up) the list.
     Choose(isize),
     /// Open the chosen song.

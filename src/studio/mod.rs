@@ -20,6 +20,7 @@ mod state;
 #[cfg(test)]
 mod tests;
 mod theme;
+mod tour;
 mod view;
 
 pub use config::Look;
@@ -34,4 +35,5 @@ pub use screens::{
 };
 pub use state::{Screen, Studio};
 pub use theme::{Role, Theme, ThemeError};
+pub use tour::Tour;
 pub use view::view;

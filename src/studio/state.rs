@@ -6,6 +6,7 @@ use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
 use super::screens::{Desk, Leave, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
+use super::tour::Tour;
 use crossterm::event::KeyEvent;
 use jiff::tz::TimeZone;
 
@@ -51,6 +52,8 @@ pub struct Studio {
     wishes: Wishes,
     /// How it is painted, and what its keys are.
     pub look: Look,
+    /// How far a look round has come, if there is one.
+    pub tour: Option<Tour>,
     /// What is worth saying on any screen, until a key is pressed.
     pub notice: Option<String>,
     /// The keys are shown; the cursor is on this row of them.
@@ -84,6 +87,7 @@ impl Studio {
             log: Log::default(),
             wishes: Wishes::default(),
             look: look.into(),
+            tour: None,
             notice: None,
             help: None,
             going: None,
@@ -135,6 +139,9 @@ impl Studio {
             return self.choose_key(message);
         }
         let message = self.look.keys.message(self.place(), key);
+        if self.tour == Some(Tour::Offered) && message != Some(Message::Tour) {
+            self.tour = None;
+        }
         if message.as_ref().is_some_and(|m| *m != Message::Help) {
             self.help = None;
         }
@@ -158,7 +165,26 @@ impl Studio {
 
     /// Changes the state by a message; what is to be done outside comes back.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
+        let Some(tour) = self.tour else {
+            return self.change(message);
+        };
+        let orders = self.change(message.clone());
+        // The message may have ended it.
+        if self.tour == Some(tour) {
+            self.tour = tour.after(&message, self);
+        }
+        orders
+    }
+
+    fn change(&mut self, message: Message) -> Vec<Order> {
         match message {
+            Message::Tour => {
+                self.tour = match self.tour {
+                    Some(Tour::At(_)) => None,
+                    _ => Some(Tour::begin(self.place())),
+                };
+                return Vec::new();
+            }
             Message::Dress(look) => {
                 self.look = *look;
                 self.notice = None;
@@ -232,6 +258,10 @@ impl Studio {
 
     /// News go to the screen that they are about, also when it is not in view.
     fn learn(&mut self, news: News) -> Vec<Order> {
+        if news == News::Welcome {
+            self.tour = Some(Tour::Offered);
+            return Vec::new();
+        }
         let wanted = |screen: &Screen| match news {
             News::Saved { .. }
             | News::Unsaved { .. }

@@ -14,6 +14,7 @@ mod ideas;
 mod keys;
 mod shelf;
 mod stand;
+mod tour;
 mod writing;
 
 const SONG: &str = "# Kept.

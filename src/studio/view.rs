@@ -8,7 +8,6 @@ use super::theme::Role;
 use crate::arrange::Layer;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
-use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 /// The smallest terminal that everything fits.
@@ -20,15 +19,22 @@ const BESIDE: u16 = 18;
 
 /// Draws the studio.
 pub fn view(studio: &Studio, frame: &mut Frame) {
+    let whole = frame.area();
+    let guided = match &studio.tour {
+        Some(_) => panes::TOUR.min(whole.height),
+        None => 0,
+    };
+    let [area, below] =
+        Layout::vertical([Constraint::Min(0), Constraint::Length(guided)]).areas(whole);
     let brush = &Brush {
         theme: &studio.look.theme,
         keys: &studio.look.keys,
         place: studio.place(),
+        area,
     };
-    let area = frame.area();
-    brush.wipe(frame, area);
-    if area.width < LEAST.0 || area.height < LEAST.1 {
-        frame.render_widget(too_small(area, brush), area);
+    brush.wipe(frame, whole);
+    if whole.width < LEAST.0 || whole.height < LEAST.1 {
+        frame.render_widget(too_small(whole, brush), whole);
         return;
     }
     match &studio.screen {
@@ -38,10 +44,17 @@ pub fn view(studio: &Studio, frame: &mut Frame) {
         Screen::Shed(shed) => panes::shed(shed, &studio.log, brush, frame),
         Screen::Stand(stand) => panes::stand(stand, brush, frame),
     }
+    if let Some(tour) = &studio.tour {
+        panes::tour(tour, brush, below, frame);
+    }
     if let Some(notice) = &studio.notice {
         say(notice, brush, frame);
     }
     if let Some(chosen) = studio.help {
+        let brush = &Brush {
+            area: whole,
+            ..*brush
+        };
         panes::help(frame, brush, chosen);
     }
 }
@@ -53,20 +66,14 @@ fn too_small(area: Rect, brush: &Brush) -> Paragraph<'static> {
          smaller. Nothing is lost meanwhile.",
         area.width, area.height
     );
-    Paragraph::new(panes::sentence(
-        brush,
-        Role::Text,
-        &text,
-        area.width.into(),
-        "",
-    ))
+    Paragraph::new(brush.lines(Role::Text, &text, area.width.into(), ""))
 }
 
 /// Says a sentence at the bottom of any screen, in as many lines as it needs.
 fn say(text: &str, brush: &Brush, frame: &mut Frame) {
     let area = frame.area();
     let width = usize::from(area.width.saturating_sub(2));
-    let lines = panes::sentence(brush, Role::Warning, text, width, " ");
+    let lines = brush.lines(Role::Warning, text, width, " ");
     let high = (lines.len() as u16).min(area.height);
     let bottom = Rect {
         y: area.height - high,
@@ -78,7 +85,7 @@ fn say(text: &str, brush: &Brush, frame: &mut Frame) {
 }
 
 fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
-    let area = frame.area();
+    let area = brush.area;
     // The ideas of the fourth layer lie under the tab; the tab keeps at least two thirds.
     let ideas_high = match desk.options.layer {
         Layer::Colour => (area.height / 4).clamp(4, 14),
@@ -108,16 +115,17 @@ fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(panes::stretch(desk, brush), stretch);
     frame.render_widget(panes::reason(desk, brush), reason);
     frame.render_widget(panes::footer(desk, brush), said);
-    let small = area.width < SMALLEST.0 || area.height < SMALLEST.1;
+    let whole = frame.area();
+    let small = whole.width < SMALLEST.0 || whole.height < SMALLEST.1;
     let hint = if small {
         format!(
             " {}×{} is small: 80×24 shows it all   ⟨?⟩ keys",
-            area.width, area.height
+            whole.width, whole.height
         )
     } else {
         " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into()
     };
-    frame.render_widget(Line::from(panes::span(brush, Role::Quiet, hint)), keys);
+    frame.render_widget(brush.line(Role::Quiet, &hint), keys);
 }
 
 /// The neck, and below it the ways to play the bar.

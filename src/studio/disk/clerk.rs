@@ -131,12 +131,16 @@ impl Clerk {
             }
         }
         let lists = shelf.setlists.names()?.into_iter();
-        Ok(vec![News::Listed {
+        let mut news = vec![News::Listed {
             entries,
             unread: self.unread.len(),
             lists: lists.map(|n| setlist(&shelf, n)).collect(),
             folder: shelf.songs.folder().to_path_buf(),
-        }])
+        }];
+        if (self.shelf.as_mut()).is_some_and(|s| std::mem::take(&mut s.is_new)) {
+            news.push(News::Welcome);
+        }
+        Ok(news)
     }
 
     fn open(&mut self, name: Name) -> Result<Vec<News>, ShelfError> {

@@ -141,6 +141,8 @@ pub struct List {
 /// What there is to tell about the songs on disk.
 #[derive(Debug, Clone, PartialEq)]
 pub enum News {
+    /// The shelf was opened for the first time; the demo songs lie on it.
+    Welcome,
     /// What is on the shelf. Songs not read yet follow as [`News::Entries`].
     Listed {
         /// Songs, read or not.

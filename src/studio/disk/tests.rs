@@ -35,6 +35,7 @@ fn the_first_start_lays_the_demo_songs_out() {
             unread: 12,
             ..
         },
+        News::Welcome,
     ] = &news[..]
     else {
         panic!("{news:?}");

@@ -344,6 +344,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Keys, &[plain(KeyCode::Enter)], "Enter", Message::Open, "do what the line says"),
     row(Keys, &[plain(KeyCode::Esc)], "Esc", Message::Back, "back to the screen"),
     row(Everywhere, &[letter('?'), plain(KeyCode::F(1))], "?", Message::Help, "show or hide the keys"),
+    row(Everywhere, &[plain(KeyCode::F(2))], "F2", Message::Tour, "look round, or end it"),
     row(Everywhere, &[ctrl('z')], "Ctrl-Z", Message::Suspend, "to the shell for a while"),
     row(Everywhere, &[ctrl('c')], "Ctrl-C", Message::Quit, "leave at once"),
 ];

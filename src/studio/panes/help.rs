@@ -34,7 +34,7 @@ pub(crate) fn help(frame: &mut Frame, brush: &Brush, chosen: usize) {
             .iter()
             .map(|t| Line::from(span(brush, Role::Quiet, format!(" {t}")))),
     );
-    let area = frame.area();
+    let area = brush.area;
     let inside = area.height.saturating_sub(2).max(1);
     let columns = (lines.len() as u16).div_ceil(inside).max(1);
     let width = (COLUMN * columns + 2).min(area.width);
@@ -75,8 +75,7 @@ pub(crate) fn help(frame: &mut Frame, brush: &Brush, chosen: usize) {
 fn notes(place: Place) -> &'static [&'static str] {
     match place {
         Place::Desk => &[
-            "═ rings  ^ pinned  ▾ playing",
-            "▸ the bar, the way in use",
+            "═ rings  ^ pinned  ▾ plays  ▸ in use",
             "Stop if it hurts; headphones low.",
         ],
         Place::Shed => &[

@@ -210,5 +210,5 @@ pub(crate) fn footer(desk: &Desk, brush: &Brush) -> Line<'static> {
         _ => "",
     };
     let text = format!(" bar {number} of {last}{done}{heard}");
-    Line::from(span(brush, Role::Quiet, text))
+    brush.line(Role::Quiet, &text)
 }

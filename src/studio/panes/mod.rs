@@ -10,6 +10,7 @@ mod shed;
 mod shelf;
 mod stand;
 mod tab;
+mod tour;
 mod ways;
 mod writing;
 
@@ -21,28 +22,14 @@ pub(super) use shed::shed;
 pub(super) use shelf::shelf;
 pub(super) use stand::stand;
 pub(super) use tab::tab;
+pub(super) use tour::{TOUR, tour};
 pub(super) use ways::ways;
 pub(super) use writing::writing;
 
 use super::brush::Brush;
 use super::theme::Role;
-use ratatui::text::{Line, Span};
+use ratatui::text::Span;
 use std::borrow::Cow;
-
-/// A sentence on as many lines as it takes, `width` columns wide at most, each behind `indent`.
-pub(super) fn sentence(
-    brush: &Brush,
-    role: Role,
-    text: &str,
-    width: usize,
-    indent: &str,
-) -> Vec<Line<'static>> {
-    let said = brush.says(text);
-    let parts = textwrap::wrap(&said, width.max(1)).into_iter();
-    parts
-        .map(|part| Line::from(span(brush, role, format!("{indent}{part}"))))
-        .collect()
-}
 
 /// A text painted by its meaning, its keys named as this player has them.
 pub(super) fn span(brush: &Brush, role: Role, text: impl Into<String>) -> Span<'static> {

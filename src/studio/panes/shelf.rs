@@ -1,6 +1,6 @@
 //! The Shelf: songs with how far they have got, and what is laid over them.
 
-use super::{lists, sentence, span};
+use super::{lists, span};
 use crate::shelf::{Entry, Sort};
 use crate::studio::brush::Brush;
 use crate::studio::screens::{Line as Typed, Pile, Shelf, Side, Weight};
@@ -30,7 +30,7 @@ pub(crate) fn shelf(shelf: &Shelf, brush: &Brush, frame: &mut Frame) {
         Constraint::Length(1),
         Constraint::Length(1),
     ])
-    .areas(frame.area());
+    .areas(brush.area);
     frame.render_widget(heading(shelf, brush, head.width), head);
     let hint = match (&shelf.pile, shelf.side) {
         (Some(pile), _) => {
@@ -47,10 +47,7 @@ pub(crate) fn shelf(shelf: &Shelf, brush: &Brush, frame: &mut Frame) {
         }
     };
     frame.render_widget(remark(shelf, brush), said);
-    frame.render_widget(
-        Line::from(span(brush, Role::Quiet, format!(" {hint}"))),
-        keys,
-    );
+    frame.render_widget(brush.line(Role::Quiet, &format!(" {hint}")), keys);
     if let Some(line) = &shelf.line {
         draw_line(line, brush, frame);
     }
@@ -277,7 +274,7 @@ fn draw_pile(pile: &Pile, shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut 
 
 /// A line that is being typed, in a box over everything.
 pub(super) fn draw_line(line: &Typed, brush: &Brush, frame: &mut Frame) {
-    let area = frame.area();
+    let area = brush.area;
     let width = area.width.saturating_sub(8).clamp(1, 76);
     let inside = usize::from(width.saturating_sub(4)).max(1);
     let title = format!(" {} ", fitted(&line.title, line.title.width().min(inside)));
@@ -306,7 +303,7 @@ pub(super) fn draw_line(line: &Typed, brush: &Brush, frame: &mut Frame) {
     ];
     // Nothing that is said is cut, however narrow the screen.
     for (role, text) in [(Role::Quiet, line.hint.as_str()), (role, said)] {
-        lines.extend(sentence(brush, role, text, inside, " "));
+        lines.extend(brush.lines(role, text, inside, " "));
     }
     let shown = Rect {
         x: (area.width - width) / 2,
@@ -321,7 +318,7 @@ pub(super) fn draw_line(line: &Typed, brush: &Brush, frame: &mut Frame) {
 /// A sentence that teaches, where there is nothing to list.
 pub(super) fn teaching(text: &str, brush: &Brush, width: u16) -> Paragraph<'static> {
     let width = usize::from(width.saturating_sub(6)).clamp(1, 74);
-    Paragraph::new(sentence(brush, Role::Quiet, text, width, "   "))
+    Paragraph::new(brush.lines(Role::Quiet, text, width, "   "))
 }
 
 /// A text in exactly so many columns: cut with `…`, or filled with blanks.

@@ -26,7 +26,7 @@ pub(crate) fn stand(stand: &Stand, brush: &Brush, frame: &mut Frame) {
         Constraint::Min(1),
         Constraint::Length(FOOT),
     ])
-    .areas(frame.area());
+    .areas(brush.area);
     let [title, large, _] = Layout::vertical([
         Constraint::Length(1),
         Constraint::Length(ROWS as u16),
@@ -39,7 +39,7 @@ pub(crate) fn stand(stand: &Stand, brush: &Brush, frame: &mut Frame) {
         Page::Failed(why) => frame.render_widget(teaching(why, brush, middle.width), middle),
         Page::Sheet(sheet) => {
             draw_large(stand, sheet, brush, large, frame.buffer_mut());
-            let plan = Plan::new(&sheet.strip, (frame.area().width, frame.area().height));
+            let plan = Plan::new(&sheet.strip, (brush.area.width, brush.area.height));
             let paper = Paper {
                 stand,
                 sheet,
@@ -84,7 +84,7 @@ fn footer(stand: &Stand, brush: &Brush) -> Line<'static> {
     if let Some((_, title)) = stand.songs.get(stand.at + 1) {
         words += &format!("   then: {title}");
     }
-    Line::from(span(brush, Role::Quiet, words))
+    brush.line(Role::Quiet, &words)
 }
 
 /// The bar number, or the beat counted in, then the chord and the one after it.

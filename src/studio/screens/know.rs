@@ -29,7 +29,7 @@ impl Desk {
         {
             self.say(
                 Weight::News,
-                "no chords are written yet: n, then h over a note".into(),
+                "no chords are written yet: ⟨n⟩, then h over a note".into(),
             );
             return Vec::new();
         }
@@ -59,7 +59,7 @@ impl Desk {
             return false;
         }
         let text = format!(
-            "do you know it? h hears tune and chords, T ticks it; {} again goes on",
+            "do you know it? ⟨h⟩ hears tune and chords, ⟨T⟩ ticks it; ⟨{}⟩ again goes on",
             layer as u8
         );
         self.say(Weight::News, text);

@@ -16,7 +16,7 @@ use ratatui::text::Line;
 use ratatui::widgets::{Paragraph, Wrap};
 
 /// The smallest terminal that everything fits.
-const SMALLEST: (u16, u16) = (80, 24);
+const SMALLEST: (u16, u16) = (80, 21);
 /// Lines that are always there: title, what to do, way up, care, keys.
 const ALWAYS: u16 = 5;
 /// Columns of the settings: what is played, and how.
@@ -31,7 +31,7 @@ const CHART: u16 = 12;
 
 /// Draws the Shed.
 pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
-    let area = frame.area();
+    let area = brush.area;
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         return small(brush, frame);
     }
@@ -57,7 +57,7 @@ pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(lines::now(shed, brush), now);
     frame.render_widget(lines::way(shed, log, brush), way);
     frame.render_widget(lines::care(shed, log, brush), care);
-    frame.render_widget(Line::from(span(brush, Role::Quiet, lines::KEYS)), keys);
+    frame.render_widget(brush.line(Role::Quiet, lines::KEYS), keys);
     let [what, how, beside] = Layout::horizontal([
         Constraint::Length(WHAT),
         Constraint::Length(HOW),
@@ -72,7 +72,7 @@ pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
 
 /// A terminal on which nothing could be read from behind a guitar.
 fn small(brush: &Brush, frame: &mut Frame) {
-    let area = frame.area();
+    let area = brush.area;
     let text = format!(
         "The Shed is read from behind a guitar and needs {} columns and {} lines; this terminal \
          has {} and {}. Make it larger, or go back with ⟨Esc⟩.",
@@ -160,7 +160,7 @@ fn draw_pane(pane: Pane, shed: &Shed, log: &Log, brush: &Brush, area: Rect, fram
 fn teach(title: String, text: &str, brush: &Brush, area: Rect, frame: &mut Frame) {
     let lines = vec![
         Line::from(span(brush, Role::Title, title)),
-        Line::from(span(brush, Role::Quiet, text)),
+        brush.line(Role::Quiet, text),
     ];
     frame.render_widget(Paragraph::new(lines).wrap(Wrap { trim: true }), area);
 }

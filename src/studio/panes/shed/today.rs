@@ -55,7 +55,7 @@ pub(super) fn today(shed: &Shed, log: &Log, brush: &Brush, area: Rect, frame: &m
         .collect();
     frame.render_widget(Paragraph::new(lines), list);
     if first {
-        let line = Line::from(span(brush, Role::Quiet, FIRST));
+        let line = brush.line(Role::Quiet, FIRST);
         frame.render_widget(Paragraph::new(line).wrap(Wrap { trim: true }), text);
     }
 }

@@ -4,7 +4,6 @@ use super::middle;
 use crate::exchange::plain_text;
 use crate::score::{counted, missing};
 use crate::studio::brush::Brush;
-use crate::studio::panes::sentence;
 use crate::studio::panes::shelf::{end_of, fitted};
 use crate::studio::panes::span;
 use crate::studio::screens::{ChordLine, Fact, Writing};
@@ -21,7 +20,7 @@ const NAME: usize = 38;
 
 /// A chord that is typed, and over which beat. An error is shown whole, however long it is.
 pub(super) fn chord(writing: &Writing, chord: &ChordLine, brush: &Brush, frame: &mut Frame) {
-    let area = frame.area();
+    let area = brush.area;
     let width = area.width.saturating_sub(8).clamp(1, 60);
     let inside = usize::from(width.saturating_sub(4)).max(1);
     let song = writing.song();
@@ -56,9 +55,9 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, brush: &Brush, frame: 
         ]),
         Line::default(),
     ];
-    lines.extend(sentence(brush, role, &text, inside, " "));
-    let keys = "⟨Enter⟩ that is it   ⟨Tab⟩ the next beat   ⟨Esc⟩ leave it";
-    lines.push(Line::from(span(brush, Role::Quiet, format!(" {keys}"))));
+    lines.extend(brush.lines(role, &text, inside, " "));
+    let keys = " ⟨Enter⟩ that is it   ⟨Tab⟩ the next beat   ⟨Esc⟩ leave it";
+    lines.push(brush.line(Role::Quiet, keys));
     // At the foot of the sheet, so that the bars above it are seen.
     let height = (lines.len() as u16 + 2).min(area.height);
     let shown = Rect {
@@ -77,7 +76,7 @@ pub(super) fn chord(writing: &Writing, chord: &ChordLine, brush: &Brush, frame: 
 /// What holds for the song or from the bar of the caret on.
 pub(super) fn facts(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     let at = writing.list.unwrap_or_default().at;
-    let width = frame.area().width.saturating_sub(8).clamp(1, 70);
+    let width = brush.area.width.saturating_sub(8).clamp(1, 70);
     let room = usize::from(width).saturating_sub(NAME + 6);
     let mut lines: Vec<Line> = (Fact::ALL.iter().enumerate())
         .map(|(i, &fact)| {
@@ -94,12 +93,9 @@ pub(super) fn facts(writing: &Writing, brush: &Brush, frame: &mut Frame) {
         })
         .collect();
     lines.push(Line::default());
-    lines.push(Line::from(span(
-        brush,
-        Role::Quiet,
-        " ⟨Enter⟩ changes it   ⟨Esc⟩ back to the notes",
-    )));
-    let shown = middle(frame.area(), width, lines.len() as u16 + 2);
+    let keys = " ⟨Enter⟩ changes it   ⟨Esc⟩ back to the notes";
+    lines.push(brush.line(Role::Quiet, keys));
+    let shown = middle(brush.area, width, lines.len() as u16 + 2);
     brush.wipe(frame, shown);
     let block = Block::bordered()
         .border_style(brush.style(Role::Quiet))

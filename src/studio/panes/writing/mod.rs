@@ -6,7 +6,7 @@ mod sheet;
 
 use super::lines::tempo_text;
 use super::shelf::{draw_line, teaching};
-use super::{sentence, span};
+use super::span;
 use crate::exchange::plain_text;
 use crate::studio::brush::Brush;
 use crate::studio::screens::{Weight, Writing, words};
@@ -27,7 +27,7 @@ const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a not
 
 /// Draws the writing screen.
 pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
-    let remark = remark(writing, brush, frame.area().width);
+    let remark = remark(writing, brush, brush.area.width);
     let [title, sheet, neck, sum, last, said, keys] = Layout::vertical([
         Constraint::Length(2),
         Constraint::Min(1),
@@ -40,7 +40,7 @@ pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
         Constraint::Length(remark.len().max(1) as u16),
         Constraint::Length(1),
     ])
-    .areas(frame.area());
+    .areas(brush.area);
     frame.render_widget(heading(writing, brush), title);
     if writing.draft.is_blank() {
         frame.render_widget(teaching(NOTHING, brush, sheet.width), sheet);
@@ -51,7 +51,7 @@ pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(arithmetic(writing, brush), sum);
     frame.render_widget(last_note(writing, brush), last);
     frame.render_widget(Paragraph::new(remark), said);
-    frame.render_widget(Line::from(span(brush, Role::Quiet, hint(writing))), keys);
+    frame.render_widget(brush.line(Role::Quiet, hint(writing)), keys);
     if writing.list.is_some() {
         boxes::facts(writing, brush, frame);
     }
@@ -168,7 +168,7 @@ fn remark(writing: &Writing, brush: &Brush, width: u16) -> Vec<Line<'static>> {
         Weight::Trouble => Role::Danger,
     };
     let width = usize::from(width.saturating_sub(2)).max(1);
-    sentence(brush, role, &plain_text(text), width, " ")
+    brush.lines(role, &plain_text(text), width, " ")
 }
 
 fn hint(writing: &Writing) -> &'static str {

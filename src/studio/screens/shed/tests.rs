@@ -198,7 +198,7 @@ fn a_small_terminal_gets_a_sentence() {
     meanwhile.
     ");
     insta::assert_snapshot!(shown(&studio(0, ""), 70, 20), @r"
-    The Shed is read from behind a guitar and needs 80 columns and 24
+    The Shed is read from behind a guitar and needs 80 columns and 21
     lines; this terminal has 70 and 20. Make it larger, or go back with
     Esc.
     ");
