@@ -12,6 +12,7 @@ use ratatui::backend::TestBackend;
 
 mod ideas;
 mod keys;
+mod paint;
 mod shelf;
 mod stand;
 mod tour;

@@ -8,7 +8,7 @@ fn ideas(studio: &Studio) -> Vec<(String, bool)> {
     song.ideas.iter().map(say).collect()
 }
 
-fn in_colour() -> Studio {
+pub(super) fn in_colour() -> Studio {
     let mut studio = studio();
     tell(
         &mut studio,

@@ -68,7 +68,7 @@ fn listed(entries: Vec<Entry>, lists: Vec<List>) -> Message {
     })
 }
 
-fn studio() -> Studio {
+pub(super) fn studio() -> Studio {
     let shelf = Shelf::new(TimeZone::UTC);
     let mut studio = Studio::choosing(shelf, Theme::named("none").unwrap());
     assert_eq!(studio.begin(), [Order::Disk(Errand::List)]);

@@ -11,7 +11,7 @@ fn name(text: &str) -> Name {
 }
 
 /// A setlist of two songs on the Stand, the first one read.
-fn studio() -> Studio {
+pub(super) fn studio() -> Studio {
     let mut studio = Studio::choosing(Shelf::new(TimeZone::UTC), Theme::named("none").unwrap());
     let list = List {
         name: name("evening"),

@@ -10,7 +10,7 @@ use jiff::tz::TimeZone;
 mod desk;
 
 /// What is pressed: words are keys by name, all else is typed sign by sign.
-fn press(studio: &mut Studio, keys: &str) -> Vec<Order> {
+pub(super) fn press(studio: &mut Studio, keys: &str) -> Vec<Order> {
     let mut orders = Vec::new();
     for word in keys.split(' ') {
         let code = match word {
@@ -109,7 +109,7 @@ fn begun() -> Studio {
 /// A song of eight bars with its chords.
 const EIGHT: &str = "4d|bag2.b4ceg2.a4bdb8agfa4c2.d4c2.b4adf2g";
 
-fn eight() -> Studio {
+pub(super) fn eight() -> Studio {
     let mut studio = begun();
     press(&mut studio, EIGHT);
     press(
