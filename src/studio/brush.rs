@@ -1,6 +1,7 @@
 //! What a pane is painted with.
 
 use super::keymap::{Keymap, Place};
+use super::message::Message;
 use super::theme::{Role, Theme};
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -8,6 +9,20 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Clear;
 use std::borrow::Cow;
+use std::cell::RefCell;
+use unicode_width::UnicodeWidthStr;
+
+/// What clicks do, by the part of the terminal they fall on; what was drawn last goes first.
+#[derive(Debug, Default)]
+pub struct Spots(Vec<(Rect, Option<Message>)>);
+
+impl Spots {
+    /// What a click on this cell does.
+    pub fn at(&self, x: u16, y: u16) -> Option<&Message> {
+        let here = |(area, _): &&(Rect, _)| area.contains((x, y).into());
+        self.0.iter().rev().find(here)?.1.as_ref()
+    }
+}
 
 /// Stands around keys while a sentence is broken into lines; no sign, no width.
 const MARK: &str = "\u{2060}";
@@ -23,6 +38,8 @@ pub(super) struct Brush<'a> {
     pub place: Place,
     /// The part of the terminal that the screen is painted on.
     pub area: Rect,
+    /// Where clicks do something.
+    pub spots: &'a RefCell<Spots>,
 }
 
 impl Brush<'_> {
@@ -84,9 +101,39 @@ impl Brush<'_> {
         lines.into_iter().next().unwrap_or_default()
     }
 
-    /// Wipes an area: nothing but the ground is left.
+    /// Draws a line of hints; a click on a key in it, or on what it says of it, is that key.
+    pub fn hint(&self, text: &str, area: Rect, frame: &mut Frame) {
+        frame.render_widget(self.line(Role::Quiet, text), area);
+        let wide = |text: &str| UnicodeWidthStr::width(text) as u16;
+        let (mut x, mut rest) = (area.x, text);
+        while let Some((before, after)) = rest.split_once('⟨') {
+            x += wide(before);
+            let Some((usual, behind)) = after.split_once('⟩') else {
+                return;
+            };
+            let shown = wide(self.keys.shown(self.place, usual).unwrap_or(usual));
+            let says = behind.split(['⟨']).next().unwrap_or_default();
+            let says = says.split("  ").next().unwrap_or_default();
+            let spot = Rect {
+                x,
+                width: shown + wide(says),
+                ..area
+            };
+            self.spot(spot.intersection(area), self.keys.meant(self.place, usual));
+            x += shown;
+            rest = behind;
+        }
+    }
+
+    /// A click there does this.
+    pub fn spot(&self, area: Rect, message: Option<Message>) {
+        self.spots.borrow_mut().0.push((area, message));
+    }
+
+    /// Wipes an area: nothing but the ground is left, and clicks do nothing there.
     pub fn wipe(&self, frame: &mut Frame, area: Rect) {
         frame.render_widget(Clear, area);
+        self.spot(area, None);
         let area = area.intersection(frame.area());
         frame.buffer_mut().set_style(area, self.style(Role::Ground));
     }
@@ -106,6 +153,7 @@ mod tests {
             keys: &keys,
             place: Place::Desk,
             area: Rect::new(0, 0, 80, 24),
+            spots: &RefCell::default(),
         };
         assert_eq!(brush.says("⟨p⟩ pins, ⟨e⟩ eases"), "F5 pins, e eases");
         assert_eq!(

@@ -17,6 +17,8 @@ pub enum Message {
     Note(isize),
     /// Go so many bars on (or back).
     Bar(isize),
+    /// Go to the note at this time of the song as written, on this string.
+    Point(Ticks, u8),
     /// Go to the first onset.
     First,
     /// Go to the last onset.

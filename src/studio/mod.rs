@@ -23,6 +23,7 @@ mod theme;
 mod tour;
 mod view;
 
+pub use brush::Spots;
 pub use config::Look;
 pub use disk::{Address, Errand, Kind, List, News, Paper};
 pub use log::Log;

@@ -1,5 +1,6 @@
 //! The thin part around the studio: terminal, keys, clock, files and sound.
 
+use super::brush::Spots;
 use super::config::Wardrobe;
 use super::disk::Files;
 use super::keeper::Keeper;
@@ -8,7 +9,10 @@ use super::sound::Sound;
 use super::state::Studio;
 use super::view::view;
 use crate::shelf::Folders;
-use crossterm::event::{self, Event, KeyEventKind};
+use crossterm::event::{
+    self, DisableMouseCapture, EnableMouseCapture, Event, KeyEventKind, MouseButton, MouseEvent,
+    MouseEventKind,
+};
 use ratatui::DefaultTerminal;
 use std::io;
 use std::sync::Arc;
@@ -45,17 +49,26 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
         flag.store(true, Ordering::Relaxed);
         // Where the terminal is gone, waiting for a key may never end.
         std::thread::sleep(LAST_WORDS);
-        // Complaining to a terminal that is gone could hang as well.
-        let _ = ratatui::try_restore();
+        give_back();
         std::process::exit(1);
     });
     // The theme decides, and where `NO_COLOR` is set and the config names none, it has no colour.
     crossterm::style::force_color_output(true);
-    // Also sets a hook that gives the terminal back before a panic is told.
     let mut terminal = ratatui::try_init()?;
+    let tell = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        give_back();
+        tell(panic);
+    }));
     let result = World::open(&mut studio, &mut terminal, folders).go_on(&end);
-    ratatui::restore();
+    give_back();
     result
+}
+
+/// Gives the terminal back as it was. Complaining to one that is gone could hang.
+fn give_back() {
+    let _ = crossterm::execute!(io::stdout(), DisableMouseCapture);
+    let _ = ratatui::try_restore();
 }
 
 /// What the studio moves and is moved by.
@@ -67,6 +80,10 @@ struct World<'a> {
     keeper: Keeper,
     wardrobe: Wardrobe,
     clock: Clock,
+    /// What clicks do on the frame that is shown.
+    spots: Spots,
+    /// The terminal tells of clicks.
+    mouse: bool,
 }
 
 impl<'a> World<'a> {
@@ -86,6 +103,8 @@ impl<'a> World<'a> {
             ),
             files: Files::start(folders),
             clock: Clock::new(),
+            spots: Spots::default(),
+            mouse: false,
         }
     }
 
@@ -98,7 +117,7 @@ impl<'a> World<'a> {
         let (mut idle, mut news) = (false, true);
         while !end.load(Ordering::Relaxed) {
             if std::mem::take(&mut news) {
-                self.terminal.draw(|frame| view(self.studio, frame))?;
+                (self.terminal).draw(|frame| self.spots = view(self.studio, frame))?;
             }
             let mut messages: Vec<Message> = self.clock.tick().into_iter().collect();
             // Once a second is soon enough to see a theme change.
@@ -133,15 +152,40 @@ impl<'a> World<'a> {
 
     /// Wears what the config asks for, where that has changed.
     fn dress(&mut self) -> Result<bool, StudioError> {
-        self.wardrobe.tick().map_or(Ok(true), |m| self.act(m))
+        let on = self.wardrobe.tick().map_or(Ok(true), |m| self.act(m));
+        self.listen(self.studio.look.mouse)?;
+        on
     }
 
     fn message(&mut self, event: &Event) -> Option<Message> {
         match event {
             Event::Key(key) if key.kind != KeyEventKind::Release => self.studio.press(*key),
+            Event::Mouse(mouse) => self.mouse(*mouse),
             Event::Resize(width, height) => Some(Message::Size(*width, *height)),
             _ => None,
         }
+    }
+
+    fn mouse(&mut self, mouse: MouseEvent) -> Option<Message> {
+        match mouse.kind {
+            MouseEventKind::Down(MouseButton::Left) => {
+                self.studio.click(&self.spots, mouse.column, mouse.row)
+            }
+            MouseEventKind::ScrollDown => self.studio.wheel(1),
+            MouseEventKind::ScrollUp => self.studio.wheel(-1),
+            _ => None,
+        }
+    }
+
+    /// Asks the terminal to tell of clicks, or no more.
+    fn listen(&mut self, to_clicks: bool) -> Result<(), StudioError> {
+        if std::mem::replace(&mut self.mouse, to_clicks) != to_clicks {
+            match to_clicks {
+                true => crossterm::execute!(io::stdout(), EnableMouseCapture)?,
+                false => crossterm::execute!(io::stdout(), DisableMouseCapture)?,
+            }
+        }
+        Ok(())
     }
 
     /// What was pressed since the last frame.
@@ -173,7 +217,11 @@ impl<'a> World<'a> {
             self.keeper.obey(&order);
             match order {
                 Order::Quit => return Ok(false),
-                Order::Suspend => suspend(self.terminal)?,
+                Order::Suspend => {
+                    self.listen(false)?;
+                    suspend(self.terminal)?;
+                    self.listen(self.studio.look.mouse)?;
+                }
                 Order::Disk(errand) => self.files.send(errand),
                 _ => {}
             }

@@ -1,5 +1,6 @@
 //! The state of the studio and how messages change it.
 
+use super::brush::Spots;
 use super::config::Look;
 use super::disk::{Address, Errand, News};
 use super::keymap::Place;
@@ -146,6 +147,29 @@ impl Studio {
             self.help = None;
         }
         message
+    }
+
+    /// What a click means where `spots` are as they were drawn last.
+    pub fn click(&mut self, spots: &Spots, x: u16, y: u16) -> Option<Message> {
+        self.notice = None;
+        let message = spots.at(x, y).cloned()?;
+        if message != Message::Help {
+            self.help = None;
+        }
+        Some(message)
+    }
+
+    /// What a turn of the wheel down (1) or up (−1) means.
+    pub fn wheel(&mut self, by: isize) -> Option<Message> {
+        self.notice = None;
+        if self.help.is_some() {
+            return self.choose_key(Message::Choose(by));
+        }
+        Some(match self.place() {
+            Place::Desk | Place::Writing | Place::Chord => Message::Bar(by),
+            Place::Stand => Message::Page(by),
+            _ => Message::Choose(by),
+        })
     }
 
     /// Moves in the list of keys; what comes of it is the message of the row that is chosen.

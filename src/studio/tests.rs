@@ -12,6 +12,7 @@ use ratatui::backend::TestBackend;
 
 mod ideas;
 mod keys;
+mod mouse;
 mod paint;
 mod shelf;
 mod stand;
@@ -55,7 +56,11 @@ fn on_desk(studio: &Studio) -> &Desk {
 
 pub(super) fn shown(studio: &Studio, width: u16, height: u16) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal.draw(|frame| view(studio, frame)).unwrap();
+    terminal
+        .draw(|frame| {
+            view(studio, frame);
+        })
+        .unwrap();
     let buffer = terminal.backend().buffer().clone();
     let lines = (0..height).map(|y| {
         let line: String = (0..width).map(|x| buffer[(x, y)].symbol()).collect();

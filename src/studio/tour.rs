@@ -25,7 +25,7 @@ const STEPS: &[Step] = &[
         place: Place::Desk,
         text: "This is its tab; on the right, the hand on the neck. Go through it with ⟨→⟩, from \
                string to string with ⟨↓⟩, from bar to bar with ⟨.⟩",
-        until: |message, _| matches!(message, Message::Onset(_) | Message::Bar(_)),
+        until: |message, _| matches!(message, Message::Onset(_) | Message::Bar(_) | Message::Point(..)),
     },
     Step {
         place: Place::Desk,

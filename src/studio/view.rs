@@ -1,6 +1,6 @@
 //! The state drawn. Nothing here changes anything.
 
-use super::brush::Brush;
+use super::brush::{Brush, Spots};
 use super::panes;
 use super::screens::Desk;
 use super::state::{Screen, Studio};
@@ -9,6 +9,7 @@ use crate::arrange::Layer;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::widgets::Paragraph;
+use std::cell::RefCell;
 
 /// The smallest terminal that everything fits.
 const SMALLEST: (u16, u16) = (80, 24);
@@ -17,8 +18,14 @@ const LEAST: (u16, u16) = (60, 18);
 /// Columns of the pane beside the tab.
 const BESIDE: u16 = 18;
 
-/// Draws the studio.
-pub fn view(studio: &Studio, frame: &mut Frame) {
+/// Draws the studio, and tells what a click on it does.
+pub fn view(studio: &Studio, frame: &mut Frame) -> Spots {
+    let spots = RefCell::default();
+    draw(studio, &spots, frame);
+    spots.into_inner()
+}
+
+fn draw(studio: &Studio, spots: &RefCell<Spots>, frame: &mut Frame) {
     let whole = frame.area();
     let guided = match &studio.tour {
         Some(_) => panes::TOUR.min(whole.height),
@@ -31,6 +38,7 @@ pub fn view(studio: &Studio, frame: &mut Frame) {
         keys: &studio.look.keys,
         place: studio.place(),
         area,
+        spots,
     };
     brush.wipe(frame, whole);
     if whole.width < LEAST.0 || whole.height < LEAST.1 {
@@ -110,6 +118,7 @@ fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     if ideas_high > 0 {
         let room = (ideas.width.into(), ideas.height.into());
         frame.render_widget(Paragraph::new(panes::ideas(desk, brush, room)), ideas);
+        panes::idea_spots(desk, brush, ideas);
     }
     frame.render_widget(panes::legend(desk, brush), chord);
     frame.render_widget(panes::stretch(desk, brush), stretch);
@@ -125,7 +134,7 @@ fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     } else {
         " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into()
     };
-    frame.render_widget(brush.line(Role::Quiet, &hint), keys);
+    brush.hint(&hint, keys, frame);
 }
 
 /// The neck, and below it the ways to play the bar.

@@ -123,6 +123,13 @@ impl Keymap {
         row.shown.split(' ').next()
     }
 
+    /// What a key that comes with the program does, there or everywhere.
+    pub fn meant(&self, place: Place, usual: &str) -> Option<Message> {
+        self.rows(place)
+            .find(|r| first(r.usual) == usual)?
+            .message()
+    }
+
     /// Gives other keys to what a key does; `check` says whether all is still well.
     ///
     /// # Errors

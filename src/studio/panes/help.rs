@@ -68,6 +68,15 @@ pub(crate) fn help(frame: &mut Frame, brush: &Brush, chosen: usize) {
             ..inner
         };
         frame.render_widget(Paragraph::new(part.to_vec()), part_area);
+        let rows = brush.keys.rows(place).skip(each * i);
+        for (y, row) in (part_area.y..part_area.bottom()).zip(rows.take(part.len())) {
+            let spot = Rect {
+                y,
+                height: 1,
+                ..part_area
+            };
+            brush.spot(spot, row.message());
+        }
     }
 }
 

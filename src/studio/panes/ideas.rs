@@ -4,8 +4,10 @@ use super::span;
 use crate::arrange::why;
 use crate::exchange::plain_text;
 use crate::studio::brush::Brush;
+use crate::studio::message::Message;
 use crate::studio::screens::{Desk, Ideas, signed};
 use crate::studio::theme::Role;
+use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 /// The lines of the pane, the list kept around the chosen idea where there is no room for all.
@@ -16,8 +18,9 @@ pub(crate) fn ideas(
 ) -> Vec<Line<'static>> {
     let bars = &desk.arrangement.song.bars;
     let number = bars.get(desk.bar()).map_or(0, |b| b.number);
-    let head = format!(" Ideas, bar {number}   i I choose   y take or put back   x leave");
-    let mut lines = vec![Line::from(span(brush, Role::Title, short(&head, width)))];
+    let head = format!(" Ideas, bar {number}   ⟨i⟩ ⟨I⟩ choose   ⟨y⟩ take or put back   ⟨x⟩ leave");
+    let head = short(&brush.says(&head), width);
+    let mut lines = vec![Line::from(span(brush, Role::Title, head))];
     let here = desk.ideas.as_ref().filter(|i| i.bar == desk.bar());
     let Some(ideas) = here else {
         let text = if desk.playing.is_some() {
@@ -33,12 +36,37 @@ pub(crate) fn ideas(
         lines.push(Line::from(span(brush, Role::Quiet, text)));
         return lines;
     }
+    lines.extend(listed(ideas, height).map(|at| row(desk, brush, ideas, at, width)));
+    lines
+}
+
+/// The ideas that there is room for under the head.
+fn listed(ideas: &Ideas, height: usize) -> std::ops::Range<usize> {
     let room = height.saturating_sub(1).max(1);
     let from = (ideas.chosen.saturating_sub(room / 2)).min(ideas.len().saturating_sub(room));
-    for at in (from..ideas.len()).take(room) {
-        lines.push(row(desk, brush, ideas, at, width));
+    from..ideas.len().min(from + room)
+}
+
+/// A click on an idea chooses it, one on the chosen idea takes it.
+pub(crate) fn idea_spots(desk: &Desk, brush: &Brush, area: Rect) {
+    let here = desk.ideas.as_ref().filter(|i| i.bar == desk.bar());
+    let Some(ideas) = here.filter(|i| !i.is_empty()) else {
+        return;
+    };
+    for (y, at) in (area.y + 1..area.bottom()).zip(listed(ideas, area.height.into())) {
+        let message = match at == ideas.chosen {
+            true => Message::TakeIdea,
+            false => Message::Idea(at as isize - ideas.chosen as isize),
+        };
+        brush.spot(
+            Rect {
+                y,
+                height: 1,
+                ..area
+            },
+            Some(message),
+        );
     }
-    lines
 }
 
 /// One idea: taken or not, its effort, what it does and why.

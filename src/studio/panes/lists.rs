@@ -1,9 +1,10 @@
 //! The setlists: all of them on the left, the songs of one on the right.
 
-use super::shelf::{TITLE, fitted, teaching};
+use super::shelf::{TITLE, chosen, fitted, teaching};
 use super::span;
 use crate::studio::brush::Brush;
 use crate::studio::disk::List;
+use crate::studio::message::{Ask, Message};
 use crate::studio::screens::Shelf;
 use crate::studio::theme::Role;
 use ratatui::Frame;
@@ -29,6 +30,20 @@ pub(super) fn setlists(shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Fra
     let rows = shelf.lists.iter().enumerate().skip(from).take(room);
     let lines: Vec<Line> = rows.map(|(i, list)| row(shelf, i, list, brush)).collect();
     frame.render_widget(Paragraph::new(lines), left);
+    for (y, i) in (left.y..left.bottom()).zip(from..shelf.lists.len()) {
+        let message = match shelf.song {
+            None => chosen(i, Some(shelf.list)),
+            Some(_) => Message::Shelf(Ask::Side(-1)),
+        };
+        brush.spot(
+            Rect {
+                y,
+                height: 1,
+                ..left
+            },
+            Some(message),
+        );
+    }
     if let Some(list) = shelf.chosen_list() {
         songs(shelf, list, brush, right, frame);
     }
@@ -82,6 +97,20 @@ fn songs(shelf: &Shelf, list: &List, brush: &Brush, area: Rect, frame: &mut Fram
         })
         .collect();
     frame.render_widget(Paragraph::new(lines), area);
+    for (y, i) in (area.y..area.bottom()).zip(from..list.songs.len()) {
+        let message = match shelf.song {
+            None => Message::Shelf(Ask::Side(1)),
+            at => chosen(i, at),
+        };
+        brush.spot(
+            Rect {
+                y,
+                height: 1,
+                ..area
+            },
+            Some(message),
+        );
+    }
 }
 
 /// The keys that matter most.

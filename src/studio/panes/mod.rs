@@ -15,7 +15,7 @@ mod ways;
 mod writing;
 
 pub(super) use help::help;
-pub(super) use ideas::ideas;
+pub(super) use ideas::{idea_spots, ideas};
 pub(super) use lines::{footer, legend, reason, stretch, title};
 pub(super) use neck::neck;
 pub(super) use shed::shed;

@@ -3,6 +3,7 @@
 use super::{lists, span};
 use crate::shelf::{Entry, Sort};
 use crate::studio::brush::Brush;
+use crate::studio::message::Message;
 use crate::studio::screens::{Line as Typed, Pile, Shelf, Side, Weight};
 use crate::studio::theme::Role;
 use ratatui::Frame;
@@ -47,7 +48,7 @@ pub(crate) fn shelf(shelf: &Shelf, brush: &Brush, frame: &mut Frame) {
         }
     };
     frame.render_widget(remark(shelf, brush), said);
-    frame.render_widget(brush.line(Role::Quiet, &format!(" {hint}")), keys);
+    brush.hint(&format!(" {hint}"), keys, frame);
     if let Some(line) = &shelf.line {
         draw_line(line, brush, frame);
     }
@@ -118,6 +119,24 @@ fn songs(shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Frame) {
         .map(|(i, entry)| widths.row(entry, i == at, brush))
         .collect();
     frame.render_widget(Paragraph::new(lines), rows);
+    for (y, i) in (rows.y..rows.bottom()).zip(from..shelf.count()) {
+        brush.spot(
+            Rect {
+                y,
+                height: 1,
+                ..rows
+            },
+            Some(chosen(i, Some(at))),
+        );
+    }
+}
+
+/// A click on a row chooses it, one on the chosen row opens it.
+pub(super) fn chosen(row: usize, at: Option<usize>) -> Message {
+    match at {
+        Some(at) if at == row => Message::Open,
+        at => Message::Choose(row as isize - at.unwrap_or(0) as isize),
+    }
 }
 
 fn nothing_to_show(shelf: &Shelf) -> Option<String> {
@@ -126,12 +145,12 @@ fn nothing_to_show(shelf: &Shelf) -> Option<String> {
         (false, false, _) => Some("Looking at your songs …".into()),
         (_, false, _) => Some(format!(
             "No songs lie here yet. ⟨Ctrl-N⟩ writes one; ⟨Ctrl-G⟩ gets them from a file: .toml, .abc, .mxl, \
-             .mid. What was thrown away is still there: Ctrl-U. The folder: {}",
+             .mid. What was thrown away is still there: ⟨Ctrl-U⟩. The folder: {}",
             shelf.folder
         )),
         (_, true, 0) => Some(
-            "No song has words in its title, key or tags that begin so. Backspace takes a letter \
-             back, Esc all of them."
+            "No song has words in its title, key or tags that begin so. ⟨Backspace⟩ takes a letter \
+             back, ⟨Esc⟩ all of them."
                 .into(),
         ),
         _ => None,

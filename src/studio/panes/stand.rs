@@ -49,7 +49,7 @@ pub(crate) fn stand(stand: &Stand, brush: &Brush, frame: &mut Frame) {
             paper.draw(middle, frame.buffer_mut());
         }
     }
-    frame.render_widget(footer(stand, brush), foot);
+    footer(stand, brush, foot, frame);
 }
 
 fn heading(stand: &Stand, brush: &Brush, width: u16) -> Line<'static> {
@@ -66,13 +66,15 @@ fn heading(stand: &Stand, brush: &Brush, width: u16) -> Line<'static> {
 }
 
 /// What was last said, else which song comes next, and the keys.
-fn footer(stand: &Stand, brush: &Brush) -> Line<'static> {
+fn footer(stand: &Stand, brush: &Brush, area: Rect, frame: &mut Frame) {
     if let Some((weight, text)) = &stand.said {
         let role = match weight {
             Weight::News => Role::Key,
             Weight::Trouble => Role::Danger,
         };
-        return Line::from(span(brush, role, format!(" {text}")));
+        let line = Line::from(span(brush, role, format!(" {text}")));
+        frame.render_widget(line, area);
+        return;
     }
     let mut words = String::from(" ⟨PgDn⟩ on   ⟨Space⟩ play   ⟨Esc⟩ back   ⟨?⟩ keys");
     if stand.speed != 100 {
@@ -84,7 +86,7 @@ fn footer(stand: &Stand, brush: &Brush) -> Line<'static> {
     if let Some((_, title)) = stand.songs.get(stand.at + 1) {
         words += &format!("   then: {title}");
     }
-    brush.line(Role::Quiet, &words)
+    brush.hint(&words, area, frame);
 }
 
 /// The bar number, or the beat counted in, then the chord and the one after it.

@@ -1,8 +1,10 @@
 //! The scrolling tab: the strip of bars cut into lines, with cursor, pins and the playing position.
 
 use super::lines::layer_role;
+use crate::arrange::Pluck;
 use crate::exchange::tab::{Block, Rows};
 use crate::studio::brush::Brush;
+use crate::studio::message::Message;
 use crate::studio::screens::Desk;
 use crate::studio::theme::Role;
 use crate::theory::Ticks;
@@ -105,6 +107,7 @@ impl Sheet<'_> {
                 continue;
             };
             self.cells(block, bar, &mut pen);
+            self.whole(block, bar, &pen);
             self.notes(block, bar, &mut pen);
             self.position(block, bar, &mut pen);
             pen.left += block.width() as i64;
@@ -174,6 +177,7 @@ impl Sheet<'_> {
                 }
                 for i in 0..pluck.fret.to_string().len() {
                     pen.paint(column + i, y, style);
+                    self.spot(pen, column + i, y, pluck);
                 }
             }
             if let (Some(y), Some(_)) = (self.shown(rows.ruler()), self.desk.pin_of(pluck)) {
@@ -200,6 +204,31 @@ impl Sheet<'_> {
         }
     }
 
+    /// A click on a bar goes to its start.
+    fn whole(&self, block: &Block, bar: usize, pen: &Pen) {
+        let Some(&start) = self.starts.get(bar) else {
+            return;
+        };
+        let right = i64::from(pen.area.right());
+        let from = pen.left.clamp(pen.from.min(right), right);
+        let to = (pen.left + block.width() as i64).clamp(from, right);
+        let area = Rect {
+            x: from as u16,
+            width: (to - from) as u16,
+            ..pen.area
+        };
+        let to = Message::Point(start, self.desk.string);
+        self.brush.spot(area, Some(to));
+    }
+
+    /// A click on a note goes to it.
+    fn spot(&self, pen: &Pen, column: usize, y: usize, pluck: &Pluck) {
+        if let Some((x, y)) = pen.place(column, y) {
+            let to = Message::Point(pluck.at, pluck.string);
+            self.brush.spot(Rect::new(x, y, 1, 1), Some(to));
+        }
+    }
+
     fn shown(&self, row: usize) -> Option<usize> {
         self.rows.iter().position(|&r| r == row)
     }
@@ -216,14 +245,19 @@ pub(super) struct Pen<'a> {
 }
 
 impl Pen<'_> {
-    fn cell(&mut self, column: usize, y: usize) -> Option<&mut ratatui::buffer::Cell> {
+    /// Where on the terminal a cell of the bar lies, if it is inside the pane.
+    fn place(&self, column: usize, y: usize) -> Option<(u16, u16)> {
         let x = self.left + column as i64;
         let y = usize::from(self.area.y) + y;
         let inside = x >= self.from
             && x < i64::from(self.area.right())
             && y < usize::from(self.area.bottom());
-        inside.then_some(())?;
-        self.buffer.cell_mut((x as u16, y as u16))
+        inside.then_some((x as u16, y as u16))
+    }
+
+    fn cell(&mut self, column: usize, y: usize) -> Option<&mut ratatui::buffer::Cell> {
+        let place = self.place(column, y)?;
+        self.buffer.cell_mut(place)
     }
 
     pub fn put(&mut self, column: usize, y: usize, sign: char, style: ratatui::style::Style) {

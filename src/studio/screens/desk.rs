@@ -201,6 +201,10 @@ impl Desk {
             Message::Onset(by) => self.step(by),
             Message::Note(by) => self.note(by),
             Message::Bar(by) => self.go_bar(by),
+            Message::Point(at, string) => {
+                self.string = string;
+                self.go_to(at);
+            }
             Message::First => self.go_to(0),
             Message::Last => self.go_to(Ticks::MAX),
             Message::Layer(layer) => return self.choose_layer(layer),

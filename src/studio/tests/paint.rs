@@ -19,7 +19,11 @@ const LETTERS: &str = "·abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ012
 fn drawn(studio: &mut Studio, theme: &str, width: u16, height: u16) -> Buffer {
     studio.look.theme = Theme::named(theme).unwrap();
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal.draw(|frame| view(studio, frame)).unwrap();
+    terminal
+        .draw(|frame| {
+            view(studio, frame);
+        })
+        .unwrap();
     terminal.backend().buffer().clone()
 }
 

@@ -57,7 +57,7 @@ pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(lines::now(shed, brush), now);
     frame.render_widget(lines::way(shed, log, brush), way);
     frame.render_widget(lines::care(shed, log, brush), care);
-    frame.render_widget(brush.line(Role::Quiet, lines::KEYS), keys);
+    brush.hint(lines::KEYS, keys, frame);
     let [what, how, beside] = Layout::horizontal([
         Constraint::Length(WHAT),
         Constraint::Length(HOW),

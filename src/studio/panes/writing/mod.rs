@@ -51,7 +51,7 @@ pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(arithmetic(writing, brush), sum);
     frame.render_widget(last_note(writing, brush), last);
     frame.render_widget(Paragraph::new(remark), said);
-    frame.render_widget(brush.line(Role::Quiet, hint(writing)), keys);
+    brush.hint(hint(writing), keys, frame);
     if writing.list.is_some() {
         boxes::facts(writing, brush, frame);
     }

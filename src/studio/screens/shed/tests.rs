@@ -58,7 +58,11 @@ fn shed(studio: &Studio) -> &Shed {
 
 fn shown(studio: &Studio, width: u16, height: u16) -> String {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal.draw(|frame| view(studio, frame)).unwrap();
+    terminal
+        .draw(|frame| {
+            view(studio, frame);
+        })
+        .unwrap();
     let buffer = terminal.backend().buffer().clone();
     let lines = (0..height).map(|y| {
         let line: String = (0..width).map(|x| buffer[(x, y)].symbol()).collect();
