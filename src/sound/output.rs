@@ -12,8 +12,10 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, TryRecvError, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-/// How often the thread looks after things.
-const TURN: Duration = Duration::from_millis(5);
+/// How often the thread looks after things: often enough for the eye, seldom enough for the battery.
+const TURN: Duration = Duration::from_millis(20);
+/// A device that asked for something so lately keeps up.
+const FRESH: Duration = Duration::from_millis(5);
 /// A playing device that asks for nothing for so long is lost.
 const STALLED: Duration = Duration::from_millis(300);
 /// A fresh one is given more time: some stand still for over a second at first.
@@ -190,7 +192,7 @@ impl Keeper {
             (stream.frames, stream.moved) = (frames, now);
         }
         let still = now.saturating_duration_since(stream.moved);
-        if still < TURN {
+        if still < FRESH {
             stream.open.pulse.late.store(false, Ordering::Relaxed);
         }
         let late = stream.open.pulse.late.load(Ordering::Relaxed);

@@ -101,7 +101,8 @@ def main():
         print(f"processor at rest on the Shelf: {share(pid, terminal, 20):.2f} % of a core")
         end(pid, terminal)
 
-        pid, terminal = start(program, home, song)
+        # A copy: the studio keeps its own notes beside the songs it works on.
+        pid, terminal = start(program, home, shutil.copy(song, home))
         read(terminal, 3)
         print(f"processor at rest on the Desk: {share(pid, terminal, 20):.2f} % of a core")
         os.write(terminal, b"c ")
