@@ -23,8 +23,8 @@ const STEPS: &[Step] = &[
     },
     Step {
         place: Place::Desk,
-        text: "This is its tab; on the right, the hand on the neck. Go through it with ⟨→⟩, from \
-               string to string with ⟨↓⟩, from bar to bar with ⟨.⟩",
+        text: "This is its tab; on the right, the hand on the neck. ⟨→⟩ goes to the next notes, ⟨↓⟩ \
+               from string to string, ⟨.⟩ to the next bar, and the other way round ⟨←⟩ ⟨↑⟩ ⟨,⟩",
         until: |message, _| matches!(message, Message::Onset(_) | Message::Bar(_) | Message::Point(..)),
     },
     Step {
