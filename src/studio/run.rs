@@ -9,10 +9,12 @@ use super::sound::Sound;
 use super::state::Studio;
 use super::view::view;
 use crate::shelf::Folders;
+use crossterm::cursor::Show;
 use crossterm::event::{
     self, DisableMouseCapture, EnableMouseCapture, Event, KeyEventKind, MouseButton, MouseEvent,
     MouseEventKind,
 };
+use crossterm::terminal::{Clear, ClearType};
 use ratatui::DefaultTerminal;
 use std::io;
 use std::sync::Arc;
@@ -27,6 +29,9 @@ const SOON: Duration = Duration::from_millis(10);
 
 /// How long the studio may take to end when it is told to from outside.
 const LAST_WORDS: Duration = Duration::from_secs(2);
+
+/// The exit code of a program that broke, as Rust has it.
+const BROKEN: i32 = 101;
 
 /// Why the studio can't go on.
 #[derive(Debug, thiserror::Error)]
@@ -56,9 +61,14 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
     crossterm::style::force_color_output(true);
     let mut terminal = ratatui::try_init()?;
     let tell = std::panic::take_hook();
+    let painter = std::thread::current().id();
     std::panic::set_hook(Box::new(move |panic| {
         give_back();
         tell(panic);
+        // Without one of its threads the studio can't be trusted, and the terminal is given back.
+        if std::thread::current().id() != painter {
+            std::process::exit(BROKEN);
+        }
     }));
     let result = World::open(&mut studio, &mut terminal, folders).go_on(&end);
     give_back();
@@ -67,7 +77,7 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
 
 /// Gives the terminal back as it was. Complaining to one that is gone could hang.
 fn give_back() {
-    let _ = crossterm::execute!(io::stdout(), DisableMouseCapture);
+    let _ = crossterm::execute!(io::stdout(), DisableMouseCapture, Show);
     let _ = ratatui::try_restore();
 }
 
@@ -258,10 +268,11 @@ impl Clock {
 fn suspend(terminal: &mut DefaultTerminal) -> Result<(), StudioError> {
     #[cfg(unix)]
     {
-        ratatui::restore();
+        give_back();
         signal_hook::low_level::raise(signal_hook::consts::SIGTSTP)?;
         *terminal = ratatui::try_init()?;
     }
-    terminal.clear()?;
+    // What the terminal itself would have to answer is not waited for.
+    crossterm::execute!(io::stdout(), Clear(ClearType::All))?;
     Ok(())
 }

@@ -181,7 +181,7 @@ impl Shed {
             Setting::Step if climbs => format!("{} %", wishes.step),
             Setting::Passes if wishes.rise != Rise::Stay => format!("{} in a row", wishes.passes),
             Setting::Step | Setting::Passes => "–".into(),
-            Setting::Model => if wishes.model { "first" } else { "on m" }.into(),
+            Setting::Model => if wishes.model { "first" } else { "on ⟨m⟩" }.into(),
             Setting::Wait => if wishes.wait { "waits" } else { "goes round" }.into(),
             Setting::Plan => format!("{} minutes", wishes.minutes),
         }
