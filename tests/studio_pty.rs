@@ -324,6 +324,31 @@ fn signals_end_it_with_everything_kept() {
 }
 
 #[test]
+fn it_ends_when_its_window_is_closed() {
+    let house = house();
+    let mut studio = at_desk(&house);
+    studio.press("p");
+    studio.see("^");
+    studio.hang_up();
+    assert!(!studio.end().success());
+    at_desk(&house).see("^");
+    // Also where a shell stands between the window and the program.
+    let mut shell = house.shell();
+    shell.see("ready>");
+    shell.press("sh -c 'thumbline; true' &\r");
+    shell.press("fg\r");
+    shell.see("Two Buoys");
+    shell.hang_up();
+    shell.end();
+    // Nobody holds the song any more, so the next one may.
+    let mut again = at_desk(&house);
+    again.press("p");
+    again.wait("it to be unpinned", |t| !t.contains('^'));
+    again.press("q");
+    assert!(again.end().success());
+}
+
+#[test]
 fn it_can_be_put_aside_and_woken() {
     let house = house();
     let mut studio = house.shell();

@@ -89,11 +89,8 @@ headphones and amplifiers low, and follow the rules on sound levels where you ar
 
 /// Runs the program on what was typed, with the standard streams.
 pub fn main() -> ExitCode {
-    let code = run(
-        std::env::args_os(),
-        &mut io::stdout().lock(),
-        &mut io::stderr().lock(),
-    );
+    // Not locked: other threads give the terminal back when this one can't.
+    let code = run(std::env::args_os(), &mut io::stdout(), &mut io::stderr());
     ExitCode::from(code)
 }
 

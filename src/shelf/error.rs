@@ -26,6 +26,11 @@ pub enum ShelfError {
          save again, and the other text stays among the earlier versions"
     )]
     Changed { name: Name },
+    #[error(
+        "“{name}” was moved or deleted by another program since you opened it; save again to write \
+         it anew"
+    )]
+    Gone { name: Name },
     #[error("“{name}” is open in another window; close it there, or only read it here")]
     InUse { name: Name },
     #[error("“{path}” is a link or not a plain file; put the song itself there")]

@@ -81,12 +81,18 @@ impl Store {
         disk::read(&self.path(name)).map(Seal)
     }
 
-    /// Whether another program changed, made or removed the file since the seal was taken.
+    /// Sees to it that no other program changed, made or removed the file since the seal was taken.
     ///
     /// # Errors
-    /// When it can't be read.
-    pub fn changed(&self, name: &Name, seal: &Seal) -> Result<bool, ShelfError> {
-        Ok(self.seal(name)? != *seal)
+    /// When one did, or the file can't be read.
+    pub fn unchanged(&self, name: &Name, seal: &Seal) -> Result<Seal, ShelfError> {
+        let (there, name) = (self.seal(name)?, name.clone());
+        match (&there, seal) {
+            _ if there == *seal => Ok(there),
+            (_, Seal(None)) => Err(ShelfError::Taken { name }),
+            (Seal(None), _) => Err(ShelfError::Gone { name }),
+            _ => Err(ShelfError::Changed { name }),
+        }
     }
 
     /// Saves a text, whole or not at all. What lay there stays among the earlier versions, and the
@@ -102,14 +108,8 @@ impl Store {
         seal: &Seal,
         now: Timestamp,
     ) -> Result<Seal, ShelfError> {
-        let there = self.seal(name)?;
+        let there = self.unchanged(name, seal)?;
         let saved = Seal(Some(text.to_owned()));
-        if there != *seal {
-            return Err(match seal {
-                Seal(None) => ShelfError::Taken { name: name.clone() },
-                _ => ShelfError::Changed { name: name.clone() },
-            });
-        }
         if there != saved {
             let old = match &there {
                 Seal(Some(before)) => {

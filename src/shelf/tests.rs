@@ -110,9 +110,9 @@ fn a_change_by_another_program_is_noticed_and_nothing_is_lost() {
     let store = &shelf.songs;
     let a = name("a");
     let seal = store.save(&a, "ours", &Seal::ABSENT, at(0)).unwrap();
-    assert!(!store.changed(&a, &seal).unwrap());
+    assert!(store.unchanged(&a, &seal).is_ok());
     fs::write(store.path(&a), "theirs").unwrap();
-    assert!(store.changed(&a, &seal).unwrap());
+    assert!(store.unchanged(&a, &seal).is_err());
     let error = store.save(&a, "ours too", &seal, at(1)).unwrap_err();
     assert!(matches!(error, ShelfError::Changed { .. }));
     assert_eq!(store.read(&a).unwrap().0, "theirs");

@@ -28,7 +28,7 @@ const REST: Duration = Duration::from_millis(150);
 const SOON: Duration = Duration::from_millis(10);
 
 /// How long the studio may take to end when it is told to from outside.
-const LAST_WORDS: Duration = Duration::from_secs(2);
+const LAST_WORDS: Duration = Duration::from_secs(1);
 
 /// The exit code of a program that broke, as Rust has it.
 const BROKEN: i32 = 101;
@@ -54,7 +54,9 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
         flag.store(true, Ordering::Relaxed);
         // Where the terminal is gone, waiting for a key may never end.
         std::thread::sleep(LAST_WORDS);
-        give_back();
+        // Writing to one that stands still may not end either.
+        std::thread::spawn(give_back);
+        std::thread::sleep(LAST_WORDS);
         std::process::exit(1);
     });
     // The theme decides, and where `NO_COLOR` is set and the config names none, it has no colour.

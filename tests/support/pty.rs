@@ -5,7 +5,9 @@ use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native
 use std::io::{Read, Write};
 use std::num::NonZero;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 /// How long is waited for something that is sure to come, however slow the machine.
@@ -131,8 +133,10 @@ impl House {
 /// The program, running.
 pub struct Studio {
     child: Box<dyn Child + Send + Sync>,
-    terminal: Box<dyn MasterPty + Send>,
-    keys: Box<dyn Write + Send>,
+    terminal: Option<Box<dyn MasterPty + Send>>,
+    keys: Option<Box<dyn Write + Send>>,
+    reader: Option<JoinHandle<()>>,
+    gone: Arc<AtomicBool>,
     seen: Arc<Mutex<Seen>>,
 }
 
@@ -164,9 +168,13 @@ impl Studio {
             bytes: Vec::new(),
         }));
         let shared = seen.clone();
-        std::thread::spawn(move || {
+        let gone = Arc::new(AtomicBool::new(false));
+        let hung_up = gone.clone();
+        let reader = std::thread::spawn(move || {
             let mut part = [0; 4096];
-            while let Ok(count @ 1..) = output.read(&mut part) {
+            while let (Ok(count @ 1..), false) =
+                (output.read(&mut part), hung_up.load(Ordering::Relaxed))
+            {
                 let mut seen = shared.lock().expect("no panic");
                 seen.screen.process(&part[..count]);
                 seen.bytes.extend_from_slice(&part[..count]);
@@ -174,16 +182,20 @@ impl Studio {
         });
         Studio {
             child,
-            terminal: pair.master,
-            keys,
+            terminal: Some(pair.master),
+            keys: Some(keys),
+            reader: Some(reader),
+            gone,
             seen,
         }
     }
 
     pub fn press(&mut self, keys: &str) {
         // A program that has ended takes no keys; what is waited for then tells.
-        let _ = self.keys.write_all(keys.as_bytes());
-        let _ = self.keys.flush();
+        if let Some(terminal) = &mut self.keys {
+            let _ = terminal.write_all(keys.as_bytes());
+            let _ = terminal.flush();
+        }
     }
 
     /// Presses Esc alone: what follows at once would be taken for one key with it.
@@ -232,7 +244,18 @@ impl Studio {
         let mut seen = self.seen.lock().expect("no panic");
         seen.screen.screen_mut().set_size(some(rows), some(cols));
         drop(seen);
-        self.terminal.resize(size).expect("another size");
+        let terminal = self.terminal.as_ref().expect("it is there");
+        terminal.resize(size).expect("another size");
+    }
+
+    /// Takes the terminal away, as when its window is closed.
+    pub fn hang_up(&mut self) {
+        self.gone.store(true, Ordering::Relaxed);
+        // Whatever comes next, the reader lets go of the terminal.
+        self.press("\x1b[I");
+        self.press("?");
+        self.reader.take().map(JoinHandle::join);
+        (self.keys, self.terminal) = (None, None);
     }
 
     pub fn id(&self) -> u32 {

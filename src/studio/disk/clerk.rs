@@ -360,12 +360,16 @@ fn store(shelf: &Shelf, kind: Kind) -> &Store {
 }
 
 fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
-    let changed = matches!(error, ShelfError::Changed { .. });
-    let why = match changed {
-        true => {
-            "changed by another program: ⟨s⟩ saves yours over it, theirs stays in ⟨Ctrl-P⟩".into()
-        }
-        false => plain_text(&error.to_string()),
+    let (why, changed) = match error {
+        ShelfError::Changed { .. } => (
+            "changed by another program: ⟨s⟩ saves yours over it, theirs stays in ⟨Ctrl-P⟩".into(),
+            true,
+        ),
+        ShelfError::Gone { .. } => (
+            "its file was moved or deleted by another program: ⟨s⟩ writes it anew".into(),
+            true,
+        ),
+        error => (plain_text(&error.to_string()), false),
     };
     News::Unsaved {
         address,
@@ -376,20 +380,15 @@ fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
 
 fn jot(address: Address, text: &str, seal: &Seal) -> Vec<News> {
     let jotted = Store::open(&address.folder).and_then(|store| {
-        let changed = store.changed(&address.name, seal)?;
         match store.read(&address.name) {
             // Undone: nothing is left to be kept.
             Ok((there, _)) if there == text => store.drop_jotted(&address.name)?,
             _ => store.jot(&address.name, text)?,
         }
-        Ok(changed)
+        store.unchanged(&address.name, seal)
     });
     match jotted {
-        Ok(false) => Vec::new(),
-        Ok(true) => {
-            let name = address.name.clone();
-            vec![unsaved(Some(address), &ShelfError::Changed { name })]
-        }
+        Ok(_) => Vec::new(),
         Err(error) => vec![unsaved(Some(address), &error)],
     }
 }

@@ -153,7 +153,7 @@ fn last_note(writing: &Writing, brush: &Brush) -> Line<'static> {
             spans.push(span(brush, Role::Chord, symbol.to_string()));
         }
         Some(Symbol::NoChord) => spans.push(span(brush, Role::Quiet, "   over it: N.C.")),
-        None => spans.push(span(brush, Role::Quiet, "   no chord yet: h writes one")),
+        None => spans.push(span(brush, Role::Quiet, "   no chord yet: ⟨h⟩ writes one")),
     }
     Line::from(spans)
 }
