@@ -46,10 +46,12 @@ fn pins(text: &str) -> usize {
 
 /// The texts of all songs that lie on the shelf.
 fn songs(house: &House) -> Vec<String> {
-    let entries = std::fs::read_dir(house.songs()).unwrap().flatten();
+    let entries = std::fs::read_dir(house.songs())
+        .expect("a folder")
+        .flatten();
     let songs = entries.filter(|e| e.path().is_file());
     songs
-        .map(|e| std::fs::read_to_string(e.path()).unwrap())
+        .map(|e| std::fs::read_to_string(e.path()).expect("a text"))
         .collect()
 }
 

@@ -266,9 +266,20 @@ fn strokes(
         for (_, pin) in pins_at(song, starts, change.at) {
             apply_pin(&mut stroke, pin, layer);
         }
+        if mark_at(&marks.hits, stroke.at).is_some() && stroke.bassless {
+            let fingers = fingers_beside_knock(melody, stroke.at);
+            stroke.fill.1 = stroke.fill.1.min(fingers.max(stroke.fill.0));
+        }
         out.push(stroke);
     }
     out
+}
+
+/// How many fill notes can be struck while the thumb knocks: three fingers, less one for a melody
+/// note.
+fn fingers_beside_knock(melody: &[Tune], at: Ticks) -> u8 {
+    let is_struck = melody.binary_search_by_key(&at, |t| t.at).is_ok();
+    3 - u8::from(is_struck)
 }
 
 /// Where something is struck under the melody, and what.
@@ -426,9 +437,9 @@ fn slices(
     melody: &[Tune],
     (strokes, marks): (&[Stroke], &Marks),
 ) -> Vec<Wanted> {
-    let is_free = |at: &Ticks| {
-        let at_stroke = strokes.binary_search_by_key(at, |s| s.at);
-        at_stroke.is_ok_and(|i| strokes[i].bassless) || at_stroke.is_err()
+    let is_free = |at: &Ticks| match strokes.binary_search_by_key(at, |s| s.at) {
+        Ok(i) => strokes[i].bassless && strokes[i].fill.1 <= fingers_beside_knock(melody, *at),
+        Err(_) => true,
     };
     let knocks = marks.hits.iter().filter(|m| is_free(&m.at));
     let knocks: Vec<_> = knocks.copied().collect();
