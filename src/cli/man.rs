@@ -10,8 +10,10 @@ pub(super) struct Args {}
 
 pub(super) fn run(_args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> {
     let mut page = Vec::new();
+    // The page is the same however the program was built.
+    let whole = Cli::command().long_version(None);
     // Writing into memory does not fail.
-    let _ = clap_mangen::Man::new(Cli::command()).render(&mut page);
+    let _ = clap_mangen::Man::new(whole).render(&mut page);
     for command in Cli::command().get_subcommands() {
         let name = format!("thumbline {}", command.get_name());
         page.extend(format!(".SH {}\n", name.to_uppercase()).bytes());

@@ -21,6 +21,7 @@ mod sheets;
 mod songs;
 mod studio;
 mod survey;
+mod version;
 #[cfg(feature = "sound")]
 mod wav;
 
@@ -38,7 +39,7 @@ use std::process::ExitCode;
 /// and harmony at once, that your hand can hold, written as tab with both hands' fingering and the
 /// reason for every note.
 #[derive(Debug, Parser)]
-#[command(name = "thumbline", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true,
+#[command(name = "thumbline", version, long_version = version::LONG, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true,
           args_conflicts_with_subcommands = true)]
 pub struct Cli {
     #[command(subcommand)]

@@ -3,6 +3,7 @@
 
 mod corpus;
 mod plain_chords;
+pub mod program;
 
 pub use corpus::{corpus_files, corpus_folder, read_corpus};
 pub use plain_chords::plain_chords;

@@ -47,7 +47,7 @@ pub(super) fn tempo(shed: &Shed, log: &Log, brush: &Brush, area: Rect, frame: &m
             .map(|t| usize::from(t.1));
         let long = tempo.map_or(0, |t| t * room / most.max(1));
         let goal = usize::from(shed.wishes.goal) * room / most.max(1);
-        let said = tempo.map_or("   –".into(), |t| format!("{t:>3} %"));
+        let said = tempo.map_or("  –  ".into(), |t| format!("{t:>3} %"));
         lines.push(Line::from(vec![
             span(
                 brush,
