@@ -31,6 +31,8 @@ pub enum ShelfError {
          it anew"
     )]
     Gone { name: Name },
+    #[error("“{name}” was written by a newer Thumbline and is only read here; update this one")]
+    Newer { name: Name },
     #[error("“{name}” is open in another window; close it there, or only read it here")]
     InUse { name: Name },
     #[error("“{path}” is a link or not a plain file; put the song itself there")]

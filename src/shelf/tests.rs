@@ -127,7 +127,7 @@ fn a_change_by_another_program_is_noticed_and_nothing_is_lost() {
     fs::remove_file(store.path(&a)).unwrap();
     assert!(matches!(
         store.save(&a, "x", &seal, at(4)),
-        Err(ShelfError::Changed { .. })
+        Err(ShelfError::Gone { .. })
     ));
 }
 

@@ -146,6 +146,11 @@ impl SongFile {
         read::guitar_place(text, field)
     }
 
+    /// Whether a newer program wrote the text, so that something in it may not be understood here.
+    pub fn is_newer(&self) -> bool {
+        read::format(&self.text).is_some_and(|format| format > FORMAT)
+    }
+
     /// The song that the text says.
     pub fn song(&self) -> &Song {
         &self.song

@@ -34,7 +34,7 @@ pub(super) fn song(text: &str) -> Result<(Song, Meter, Vec<Notice>), SongError> 
     let document = Document::parse(text).map_err(|e| not_toml(&e, text))?;
     let fields = root(document.as_table(), &places);
     let mut notices = Vec::new();
-    format(&fields, &mut notices)?;
+    check_format(&fields, &mut notices)?;
     fields.unknown(FIELDS, &mut notices);
     let header = header(&fields)?;
     let mut song = Song {
@@ -138,7 +138,12 @@ pub(super) fn guitar_place(text: &str, field: &str) -> Option<Place> {
     Some(Places::new(text).at(span.start))
 }
 
-fn format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongError> {
+/// The number of the format that a text says it is of.
+pub(super) fn format(text: &str) -> Option<i64> {
+    Document::parse(text).ok()?.get("format")?.as_integer()
+}
+
+fn check_format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongError> {
     let format: i64 = fields.number("format", 1..=999)?.unwrap_or(FORMAT);
     if format > FORMAT {
         notices.push(Notice::new(

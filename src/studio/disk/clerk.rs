@@ -161,6 +161,11 @@ impl Clerk {
     fn hold(&mut self, address: Address) -> News {
         let mut held = || -> Result<Option<String>, ShelfError> {
             let store = Store::open(&address.folder)?;
+            let text = store.read(&address.name)?.0;
+            if SongFile::parse(&text).is_ok_and(|(file, ..)| file.is_newer()) {
+                let name = address.name.clone();
+                return Err(ShelfError::Newer { name });
+            }
             if !self.held.contains_key(&address) {
                 let lock = store.lock(&address.name)?;
                 self.held.insert(address.clone(), lock);
@@ -172,6 +177,7 @@ impl Clerk {
             Err(error) => {
                 let why = match error {
                     ShelfError::InUse { .. } => "open in another window".into(),
+                    ShelfError::Newer { .. } => "written by a newer Thumbline".into(),
                     other => plain_text(&other.to_string()),
                 };
                 let text = format!("{why}: what you change here becomes a song of its own");
@@ -236,6 +242,9 @@ impl Clerk {
     fn tag(&mut self, name: Name, tags: Vec<String>) -> Result<Vec<News>, ShelfError> {
         let (shelf, _lock) = self.free(&name)?;
         let mut taken = shelf.take(&name)?;
+        if taken.file.is_newer() {
+            return Err(ShelfError::Newer { name });
+        }
         taken.song.tags = tags;
         let said = taken.file.update(&taken.song);
         said.map_err(|error| ShelfError::Unsayable {

@@ -287,3 +287,27 @@ fn sheets_get_a_name_that_is_free() {
     let news = super::papers::print(&nowhere, &arrangement, "lamps");
     assert!(matches!(news, News::Trouble(_)), "{news:?}");
 }
+
+#[test]
+fn a_song_of_a_newer_format_is_only_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut clerk = clerk(folder.path());
+    clerk.run(Errand::List);
+    let baker = name("the-late-baker");
+    let path = Folders::under(folder.path())
+        .songs
+        .join("the-late-baker.toml");
+    let newer = format!("format = 2\nhum = \"low\"\n{SONG}");
+    std::fs::write(&path, &newer).unwrap();
+    let opened = clerk.run(Errand::Open(baker.clone()));
+    let Some(News::Held {
+        refused: Some(why), ..
+    }) = opened.get(1)
+    else {
+        panic!("{opened:?}");
+    };
+    assert!(why.contains("newer Thumbline"), "{why}");
+    let tagged = clerk.run(Errand::Tag(baker, vec!["quiet".into()]));
+    assert!(matches!(&tagged[..], [News::Trouble(_)]), "{tagged:?}");
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), newer);
+}
