@@ -8,7 +8,9 @@ use proptest::prelude::*;
 use thumbline::arrange::{ArrangeError, Arrangement, Goal, Layer, Lean, Options, arrange};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{BassNote, Figure, Idea, Pin, Place, Song, Step, Target, Wish, abc};
+use thumbline::song::{
+    BassNote, Doubling, Figure, Idea, Pin, Place, Song, Step, Target, Wish, abc,
+};
 use thumbline::theory::{QUARTER, Symbol};
 
 /// A bar of 4/4 in eighths: notes, rests, ties and a chord here and there.
@@ -134,6 +136,8 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
         Just(Figure::Between),
         Just(Figure::Fifths),
         Just(Figure::Breath),
+        Just(Figure::Doubled(Doubling::Octave)),
+        Just(Figure::Doubled(Doubling::Tenth)),
         Just(Figure::Hits),
         note.clone().prop_map(Figure::Bass),
         (step, prop::collection::vec(note, 1..6))
@@ -155,6 +159,7 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
             Figure::Beats
                 | Figure::Between
                 | Figure::Fifths
+                | Figure::Doubled(_)
                 | Figure::Breath
                 | Figure::Hits
                 | Figure::Walk { .. }

@@ -234,7 +234,9 @@ fn strokes(
         let class = |t: Tone| (chord.root.class() + i32::from(t.semitones)).rem_euclid(12);
         let filled = layer >= Layer::Fill && change.chord.is_some();
         let mut stroke = Stroke {
-            tones: chord.classes().fold(0, |set, c| set | 1 << c),
+            // A bass where no chord is has nothing to fill in.
+            tones: (chord.classes().filter(|_| change.chord.is_some()))
+                .fold(0, |set, c| set | 1 << c),
             third: chord.third().map(class),
             seventh: chord.seventh().map(class),
             at: change.at,
@@ -313,7 +315,7 @@ fn colour(stroke: &mut Stroke, marks: &Marks) {
     if let Some(mark) = mark_at(&marks.bass, stroke.at)
         && !stroke.bassless
     {
-        (stroke.bass, stroke.bass_midi) = mark.what.over(&stroke.chord);
+        (stroke.bass, stroke.bass_midi) = mark.what.over(&stroke.chord, stroke.ceiling);
         stroke.idea = Some(mark.idea);
     }
     if stroke.over {

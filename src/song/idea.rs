@@ -1,7 +1,7 @@
 //! Ideas: what the player took (or left) of the colours that a bar may have.
 
 use super::{ChordChange, Place, Song};
-use crate::theory::{Name, Pitch, Symbol, Ticks};
+use crate::theory::{Key, Name, Pitch, Symbol, Ticks};
 
 /// One idea of a song, taken or left.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,6 +29,8 @@ pub enum Figure {
     Between,
     /// Root and fifth in turn on the beats.
     Fifths,
+    /// The bass goes with the melody, so far below it, where no chord starts.
+    Doubled(Doubling),
     /// No bass: a breath.
     Breath,
     /// One bass note: another chord tone, a passing or an approach note.
@@ -71,6 +73,37 @@ pub enum Step {
     Beat,
     /// Where each chord starts, and where it goes on at a bar line.
     Chord,
+}
+
+/// How far below the melody the bass goes along with it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Doubling {
+    /// Eight steps of the scale: twelve semitones.
+    Octave,
+    /// Ten steps of the key's scale: an octave and a third, 14 to 17 semitones.
+    Tenth,
+}
+
+impl Doubling {
+    /// The semitones below a melody note.
+    pub fn semitones(self, key: &Key, note: Pitch) -> i32 {
+        match self {
+            Doubling::Octave => 12,
+            Doubling::Tenth => {
+                let letter = note.name.letter.step(-2);
+                let third = Name::new(letter, key.alter(letter));
+                12 + (note.name.class() - third.class()).rem_euclid(12)
+            }
+        }
+    }
+
+    /// `octave` or `tenth`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Doubling::Octave => "octave",
+            Doubling::Tenth => "tenth",
+        }
+    }
 }
 
 /// A bass note, in its octave or in any.
@@ -124,6 +157,7 @@ impl Idea {
             Figure::Beats
                 | Figure::Between
                 | Figure::Fifths
+                | Figure::Doubled(_)
                 | Figure::Breath
                 | Figure::Walk { .. }
                 | Figure::Hits
@@ -199,6 +233,22 @@ mod tests {
     use super::*;
     use crate::song::abc;
     use crate::theory::QUARTER;
+
+    /// An octave and a third of the scale, major or minor as the key has it (common practice, no
+    /// source).
+    #[test]
+    fn tenths_follow_the_key() {
+        let text = "X:1\nK:C\nCDEFGAB|]\nX:2\nK:D\nF|]\n";
+        for (i, wanted) in [&[15, 15, 16, 15, 15, 16, 16][..], &[16]]
+            .iter()
+            .enumerate()
+        {
+            let song = abc::read_book(text).remove(i).unwrap().song;
+            let bar = &song.bars[0];
+            let tenths = (bar.notes.iter()).map(|n| Doubling::Tenth.semitones(&bar.key, n.pitch));
+            assert_eq!(&tenths.collect::<Vec<_>>(), wanted);
+        }
+    }
 
     #[test]
     fn a_chord_put_in_holds_to_the_bar_line_only() {

@@ -20,7 +20,7 @@ mod transpose;
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
 pub use harmony::Harmony;
-pub use idea::{Figure, Idea, Note as BassNote, Step};
+pub use idea::{Doubling, Figure, Idea, Note as BassNote, Step};
 pub use notice::{Notice, Place};
 pub use order::Played;
 pub use pin::{Pin, Target, Wish};

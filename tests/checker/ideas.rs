@@ -31,6 +31,7 @@ pub fn allows_bass(sheet: &Sheet, pluck: &Pluck, chord: &Chord) -> bool {
         match &idea.figure {
             Figure::Fifths => inside && is_fifth(chord, pluck.midi),
             Figure::Bass { note } => start(idea, sheet) == pluck.at && is_note(note, pluck.midi),
+            Figure::Doubled { by } => inside && is_doubled(by, sheet, pluck),
             Figure::Line { notes, .. } => inside && notes.iter().any(|n| is_note(n, pluck.midi)),
             _ => false,
         }
@@ -40,7 +41,9 @@ pub fn allows_bass(sheet: &Sheet, pluck: &Pluck, chord: &Chord) -> bool {
 /// Whether an idea may put a bass where no chord starts.
 pub fn allows_stroke(sheet: &Sheet, at: i64) -> bool {
     sheet.ideas.iter().any(|idea| match &idea.figure {
-        Figure::Beats | Figure::Between | Figure::Fifths => reaches(idea, sheet, at),
+        Figure::Beats | Figure::Between | Figure::Fifths | Figure::Doubled { .. } => {
+            reaches(idea, sheet, at)
+        }
         Figure::Line { each, .. } => each == "beat" && reaches(idea, sheet, at),
         Figure::Bass { .. } => start(idea, sheet) == at,
         _ => false,
@@ -67,6 +70,15 @@ fn is_fifth(chord: &Chord, midi: i32) -> bool {
     let class = midi.rem_euclid(12);
     let root = chord.classes.first().copied().unwrap_or(class);
     chord.classes.contains(&class) && (6..=8).contains(&(class - root).rem_euclid(12))
+}
+
+/// An octave is twelve semitones; a tenth of any scale here, an octave and a third, is two to five more.
+fn is_doubled(by: &str, sheet: &Sheet, pluck: &Pluck) -> bool {
+    let tune = sheet.melody.iter().find(|t| t.at == pluck.at);
+    tune.is_some_and(|t| match by {
+        "octave" => t.midi - pluck.midi == 12,
+        _ => (14..=17).contains(&(t.midi - pluck.midi)),
+    })
 }
 
 fn is_note(note: &Note, midi: i32) -> bool {
@@ -183,9 +195,11 @@ fn kept(idea: &Idea, sheet: &Sheet, faults: &mut Faults) {
 fn allows_at(idea: &Idea, sheet: &Sheet, at: i64) -> bool {
     match idea.figure {
         Figure::Bass { .. } => start(idea, sheet) == at,
-        Figure::Beats | Figure::Between | Figure::Fifths | Figure::Line { .. } => {
-            reaches(idea, sheet, at)
-        }
+        Figure::Beats
+        | Figure::Between
+        | Figure::Fifths
+        | Figure::Doubled { .. }
+        | Figure::Line { .. } => reaches(idea, sheet, at),
         _ => false,
     }
 }

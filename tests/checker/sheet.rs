@@ -175,6 +175,7 @@ pub enum Figure {
     Beats,
     Between,
     Fifths,
+    Doubled { by: String },
     Breath,
     Bass { note: Note },
     Line { each: String, notes: Vec<Note> },

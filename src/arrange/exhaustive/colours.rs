@@ -1,7 +1,7 @@
 //! The fourth layer held against trying everything.
 
 use super::*;
-use crate::song::{BassNote, Figure, Idea};
+use crate::song::{BassNote, Doubling, Figure, Idea};
 
 impl Everything<'_> {
     /// The strings held from `before` for each way in which `shape` may follow it. Where something is
@@ -101,6 +101,7 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
         Just(Figure::Between),
         Just(Figure::Fifths),
         Just(Figure::Breath),
+        Just(Figure::Doubled(Doubling::Octave)),
         Just(Figure::Broken(QUARTER / 2)),
         Just(Figure::Hits),
         Just(Figure::Roll(4)),

@@ -1,8 +1,8 @@
 //! Ideas for the bass of a bar: patterns, other chord tones, notes that lead on, and none.
 
-use super::marks::{beats, free_places};
-use super::scene::{Draft, Played, Scene};
-use crate::song::{BassNote, Figure, Idea};
+use super::marks::{beats, doubled_places, free_places};
+use super::scene::{Draft, Played, Scene, is_parallel};
+use crate::song::{BassNote, Doubling, Figure, Idea};
 use crate::theory::{Pitch, Tone};
 
 /// What a figure is worth before its surroundings count, in thousandths of an effort. Proposals.
@@ -11,12 +11,14 @@ const STEP: i64 = 1_500;
 const FULLER: i64 = 700;
 const LEADS: i64 = 900;
 const BREATH: i64 = 200;
+const DOUBLED: i64 = 500;
 
 pub(super) fn drafts(scene: &Scene) -> Vec<Draft> {
     let mut found = patterns(scene);
     found.extend(tones(scene));
     found.extend(leading(scene));
     found.extend(breath(scene));
+    found.extend(doubled(scene));
     found
 }
 
@@ -191,4 +193,39 @@ fn breath(scene: &Scene) -> Option<Draft> {
         },
         worth: BREATH + more,
     })
+}
+
+/// The bass with the tune, where that has at least two notes to go with and is not quick. Tenths have
+/// to agree with the chord wherever the tune itself does.
+fn doubled(scene: &Scene) -> Vec<Draft> {
+    let bar = scene.written();
+    let places: Vec<_> = doubled_places(bar).collect();
+    if places.len() < 2 || scene.is_busy() {
+        return Vec::new();
+    }
+    let agrees = |by: Doubling| {
+        places.iter().all(|&at| {
+            let note = bar.notes.iter().find(|n| n.at == at);
+            let chord = (scene.chords.iter().rev()).find(|c| c.at <= scene.span().start + at);
+            let (Some(note), Some(chord)) = (note, chord.map(|c| &c.chord)) else {
+                return false;
+            };
+            let under = note.pitch.midi() - by.semitones(&bar.key, note.pitch);
+            chord.is_tone(under.rem_euclid(12)) || !chord.is_tone(note.pitch.name.class())
+        })
+    };
+    let again = (0..scene.bar).any(|b| is_parallel(scene.song, b, scene.bar));
+    [Doubling::Octave, Doubling::Tenth]
+        .into_iter()
+        .filter(|&by| agrees(by))
+        .map(|by| Draft {
+            idea: Idea::new(scene.bar, 0, Figure::Doubled(by)),
+            reason: match (again, by) {
+                (true, _) => "makes more of the tune where it comes again".into(),
+                (_, Doubling::Octave) => "gives the tune more weight".into(),
+                (_, Doubling::Tenth) => "a second voice that goes with the tune".into(),
+            },
+            worth: DOUBLED + if again { 400 } else { 0 },
+        })
+        .collect()
 }

@@ -1,6 +1,6 @@
 //! What the taken ideas of a song ask of its plan, in ticks from the song's start.
 
-use crate::song::{Bar, BassNote, Figure, Song, Step};
+use crate::song::{Bar, BassNote, Doubling, Figure, Song, Step};
 use crate::theory::{Chord, Symbol, Ticks};
 use std::ops::Range;
 
@@ -13,6 +13,8 @@ pub(crate) enum Asked {
     Fifth,
     /// This note.
     Note(BassNote),
+    /// So many semitones below the melody note that sounds.
+    Under(i32),
 }
 
 /// A mark at an onset, with the index of the idea that it comes from.
@@ -57,6 +59,7 @@ impl Marks {
                 Figure::Beats => marks.beats(here, bars, |_, _| Some(Asked::Own)),
                 Figure::Fifths => marks.beats(here, bars, in_turn),
                 Figure::Between => marks.between(here, bars),
+                Figure::Doubled(by) => marks.doubled(here, bars, *by),
                 Figure::Breath => {
                     let stretch = starts[idea.bar]..starts[idea.to + 1];
                     marks.breaths.push((stretch, index));
@@ -143,6 +146,25 @@ impl Marks {
         }
     }
 
+    /// A bass along with each melody note, where no chord is struck.
+    fn doubled(
+        &mut self,
+        (idea, song, starts): (usize, &Song, &[Ticks]),
+        bars: Range<usize>,
+        by: Doubling,
+    ) {
+        for bar in bars {
+            let written = &song.bars[bar];
+            for at in doubled_places(written) {
+                let note = written.notes.iter().find(|n| n.at == at);
+                let under = note.map(|n| Asked::Under(by.semitones(&written.key, n.pitch)));
+                if let Some(asked) = under {
+                    self.add_bass(starts[bar] + at, asked, idea);
+                }
+            }
+        }
+    }
+
     /// The notes of a broken chord from `at` on, until the melody moves or the chord or bar ends.
     fn broken(&mut self, (idea, song, starts): (usize, &Song, &[Ticks]), at: Ticks, every: Ticks) {
         let bar = starts.partition_point(|&s| s <= at).saturating_sub(1);
@@ -224,6 +246,12 @@ pub(crate) fn free_places(bar: &Bar) -> Vec<Ticks> {
     halves.filter(|&h| h < bar.length).filter(is_free).collect()
 }
 
+/// The melody notes under which no chord is struck.
+pub(crate) fn doubled_places(bar: &Bar) -> impl Iterator<Item = Ticks> {
+    let is_chord = |at: Ticks| at == 0 || bar.chords.iter().any(|c| c.at == at);
+    struck(bar).filter(move |&at| !is_chord(at))
+}
+
 /// Where the notes of a bass line over some bars fall.
 pub(crate) fn places(song: &Song, starts: &[Ticks], bars: Range<usize>, step: Step) -> Vec<Ticks> {
     match step {
@@ -243,8 +271,9 @@ pub(crate) fn places(song: &Song, starts: &[Ticks], bars: Range<usize>, step: St
 }
 
 impl Asked {
-    /// The pitch class over a chord, and the MIDI number where the octave is said.
-    pub fn over(self, chord: &Chord) -> (i32, Option<i32>) {
+    /// The pitch class over a chord and under a melody note, and the MIDI number where the octave is
+    /// said.
+    pub fn over(self, chord: &Chord, melody: i32) -> (i32, Option<i32>) {
         match self {
             Asked::Own => (chord.bass_name().class(), None),
             Asked::Fifth => {
@@ -252,6 +281,7 @@ impl Asked {
                 (fifth.unwrap_or(chord.bass_name().class()), None)
             }
             Asked::Note(note) => (note.name.class(), note.midi()),
+            Asked::Under(by) => ((melody - by).rem_euclid(12), Some(melody - by)),
         }
     }
 }

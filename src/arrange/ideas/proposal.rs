@@ -9,7 +9,7 @@ use super::offer::{AGAIN, Offer, PARALLEL, coloured, drafts, priced};
 use super::scene::{Draft, Scene, is_parallel};
 use super::walk;
 use crate::guitar::{Hand, Instrument};
-use crate::song::{Figure, Idea, Song, Step};
+use crate::song::{Doubling, Figure, Idea, Song, Step};
 
 /// The character of a proposal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -55,6 +55,8 @@ impl Proposal {
             // The line says which bass a chord has.
             (Walking, Figure::Bass(_)) if !starts_chord => Some(0),
             (Walking, Figure::Chord(_)) if !starts_chord => Some(0),
+            (Walking, Figure::Doubled(Doubling::Tenth)) => Some(200),
+            (Lively, Figure::Doubled(Doubling::Octave)) => Some(0),
             (Plain, Figure::Roll(_)) => Some(-600),
             (Plain, Figure::Broken(_)) => Some(0),
             (Plain, Figure::Bass(_)) if starts_chord => Some(-2_000),
@@ -186,6 +188,7 @@ fn kind(figure: &Figure) -> usize {
         Figure::Hits => 9,
         Figure::Slur { .. } => 10,
         Figure::Chord(_) => 11,
+        Figure::Doubled(_) => 12,
     }
 }
 

@@ -10,6 +10,7 @@ pub fn why(figure: &Figure) -> String {
         Figure::Beats => "the bass on every beat".into(),
         Figure::Between => "the bass between the melody notes".into(),
         Figure::Fifths => "root and fifth in turn".into(),
+        Figure::Doubled(by) => format!("the bass with the tune, {} below", a(by.name())),
         Figure::Breath => "no bass, for a breath".into(),
         Figure::Bass(note) => format!("{note} in the bass"),
         Figure::Walk { step, notes } => {
@@ -44,6 +45,11 @@ pub(crate) fn off(thousandths: i32) -> String {
         0 => ", in tune".into(),
         n => format!(", {:+.3} cents", f64::from(n) / 1000.0),
     }
+}
+
+fn a(interval: &str) -> String {
+    let article = if interval.starts_with('o') { "an" } else { "a" };
+    format!("{article} {interval}")
 }
 
 fn length(ticks: Ticks) -> String {

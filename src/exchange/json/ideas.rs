@@ -22,6 +22,9 @@ enum FigureOut {
     Beats,
     Between,
     Fifths,
+    Doubled {
+        by: &'static str,
+    },
     Breath,
     Bass {
         note: NoteOut,
@@ -83,6 +86,7 @@ fn figure(figure: &Figure) -> FigureOut {
         Figure::Beats => FigureOut::Beats,
         Figure::Between => FigureOut::Between,
         Figure::Fifths => FigureOut::Fifths,
+        Figure::Doubled(by) => FigureOut::Doubled { by: by.name() },
         Figure::Breath => FigureOut::Breath,
         Figure::Bass(bass) => FigureOut::Bass { note: note(bass) },
         Figure::Walk { step, notes } => FigureOut::Line {

@@ -5,14 +5,14 @@ use super::fields::{Fields, quoted, wrong};
 use super::naming::{self, length_name, length_named};
 use super::pins::{bar_value, beat, beat_value, named_bar, plain, tables};
 use super::places::Places;
-use crate::song::{Bar, BassNote, Figure, Idea, Notice, Step};
+use crate::song::{Bar, BassNote, Doubling, Figure, Idea, Notice, Step};
 use crate::theory::{Pitch, Symbol};
 use toml_edit::{TableLike, Value};
 
 /// The fields of an idea.
 const FIELDS: &[&str] = &[
     "bar", "to", "beat", "figure", "bass", "each", "notes", "strings", "every", "string", "fret",
-    "fingers", "chord", "left",
+    "fingers", "chord", "by", "left",
 ];
 
 /// The figures by their names, and the fields that each has beside its place.
@@ -20,6 +20,7 @@ const FIGURES: &[(&str, &[&str])] = &[
     ("bass on the beats", &[]),
     ("bass between", &[]),
     ("root and fifth", &[]),
+    ("doubled", &["by"]),
     ("no bass", &[]),
     ("bass note", &["bass"]),
     ("bass line", &["each", "notes"]),
@@ -117,6 +118,10 @@ fn figure(fields: &Fields, name: &str) -> Result<Figure, SongError> {
         "bass on the beats" => Figure::Beats,
         "bass between" => Figure::Between,
         "root and fifth" => Figure::Fifths,
+        "doubled" => Figure::Doubled(needed(fields, "by", "\"tenth\"", |text| {
+            let all = [Doubling::Octave, Doubling::Tenth];
+            all.into_iter().find(|d| d.name() == text)
+        })?),
         "no bass" => Figure::Breath,
         "bass note" => Figure::Bass(needed(fields, "bass", "\"F#2\"", note_named)?),
         "bass line" => Figure::Walk {
@@ -204,6 +209,7 @@ pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Va
         Figure::Beats => ("bass on the beats", vec![]),
         Figure::Between => ("bass between", vec![]),
         Figure::Fifths => ("root and fifth", vec![]),
+        Figure::Doubled(by) => ("doubled", vec![("by", by.name().into())]),
         Figure::Breath => ("no bass", vec![]),
         Figure::Bass(note) => ("bass note", vec![("bass", note_name(*note).into())]),
         Figure::Walk { step, notes } => {

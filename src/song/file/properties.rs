@@ -1,6 +1,6 @@
 use super::tests::{FILE, parse};
 use super::*;
-use crate::song::{BassNote, Figure, Idea, Pin, Step, Target, Wish};
+use crate::song::{BassNote, Doubling, Figure, Idea, Pin, Step, Target, Wish};
 use crate::theory::{QUARTER, Symbol};
 use proptest::prelude::*;
 
@@ -47,6 +47,8 @@ fn figure() -> impl Strategy<Value = Figure> {
         Just(Figure::Between),
         Just(Figure::Fifths),
         Just(Figure::Breath),
+        Just(Figure::Doubled(Doubling::Octave)),
+        Just(Figure::Doubled(Doubling::Tenth)),
         Just(Figure::Hits),
         note.clone().prop_map(Figure::Bass),
         (step, proptest::collection::vec(note, 1..9))
