@@ -5,7 +5,7 @@ use crate::arrange::why;
 use crate::exchange::plain_text;
 use crate::studio::brush::Brush;
 use crate::studio::message::Message;
-use crate::studio::screens::{Desk, Ideas, signed};
+use crate::studio::screens::{Desk, Ideas, Shown, signed};
 use crate::studio::theme::Role;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
@@ -16,8 +16,10 @@ pub(crate) fn ideas(
     brush: &Brush,
     (width, height): (usize, usize),
 ) -> Vec<Line<'static>> {
-    let bars = &desk.arrangement.song.bars;
-    let number = bars.get(desk.bar()).map_or(0, |b| b.number);
+    if let Some(shown) = &desk.proposal {
+        return proposal(desk, shown, brush, (width, height));
+    }
+    let number = number(desk, desk.bar());
     let head = format!(" Ideas, bar {number}   ⟨i⟩ ⟨I⟩ choose   ⟨y⟩ take or put back   ⟨x⟩ leave");
     let head = short(&brush.says(&head), width);
     let mut lines = vec![Line::from(span(brush, Role::Title, head))];
@@ -36,27 +38,83 @@ pub(crate) fn ideas(
         lines.push(Line::from(span(brush, Role::Quiet, text)));
         return lines;
     }
-    lines.extend(listed(ideas, height).map(|at| row(desk, brush, ideas, at, width)));
+    lines.extend(
+        listed((ideas.chosen, ideas.len()), height).map(|at| row(desk, brush, ideas, at, width)),
+    );
     lines
 }
 
-/// The ideas that there is room for under the head.
-fn listed(ideas: &Ideas, height: usize) -> std::ops::Range<usize> {
-    let room = height.saturating_sub(1).max(1);
-    let from = (ideas.chosen.saturating_sub(room / 2)).min(ideas.len().saturating_sub(room));
-    from..ideas.len().min(from + room)
+/// A proposal bar by bar: what it would do where, why, and what it costs in all.
+fn proposal(
+    desk: &Desk,
+    shown: &Shown,
+    brush: &Brush,
+    (width, height): (usize, usize),
+) -> Vec<Line<'static>> {
+    let proposed = &shown.proposed;
+    let (heard, other) = match shown.with {
+        true => ("with", "without"),
+        false => ("without", "with"),
+    };
+    let head = format!(
+        " {}, {} ideas, {}:  ⟨Space⟩ hear {heard}  ⟨h⟩ {other}  ⟨y⟩ take  ⟨P⟩ next  ⟨x⟩ none",
+        proposed.proposal.name(),
+        proposed.offers.len(),
+        signed(proposed.more()).trim_start(),
+    );
+    let head = short(&brush.says(&head), width);
+    let mut lines = vec![Line::from(span(brush, Role::Title, head))];
+    if proposed.offers.is_empty() {
+        let text = " nothing that is worth its effort here";
+        lines.push(Line::from(span(brush, Role::Quiet, text)));
+    }
+    for at in listed((shown.chosen, proposed.offers.len()), height) {
+        let Some(offer) = proposed.offers.get(at) else {
+            break;
+        };
+        let (sign, role) = match at == shown.chosen {
+            true => ('▸', Role::Key),
+            false => (' ', Role::Text),
+        };
+        let text = format!(
+            "{sign}bar {:<3} {:>5} {}: {}",
+            number(desk, offer.idea.bar),
+            signed(offer.effort()),
+            offer.text,
+            offer.reason
+        );
+        let text = short(&plain_text(&text), width);
+        lines.push(Line::from(span(brush, role, text)));
+    }
+    lines
 }
 
-/// A click on an idea chooses it, one on the chosen idea takes it.
+/// The number of a bar.
+fn number(desk: &Desk, bar: usize) -> u32 {
+    let bars = &desk.arrangement.song.bars;
+    bars.get(bar).map_or(0, |b| b.number)
+}
+
+/// The lines of a list that there is room for under the head, around the chosen one.
+fn listed((chosen, len): (usize, usize), height: usize) -> std::ops::Range<usize> {
+    let room = height.saturating_sub(1).max(1);
+    let from = (chosen.saturating_sub(room / 2)).min(len.saturating_sub(room));
+    from..len.min(from + room)
+}
+
+/// A click on an idea chooses it, one on the chosen idea of a bar takes it.
 pub(crate) fn idea_spots(desk: &Desk, brush: &Brush, area: Rect) {
     let here = desk.ideas.as_ref().filter(|i| i.bar == desk.bar());
-    let Some(ideas) = here.filter(|i| !i.is_empty()) else {
-        return;
+    let (chosen, len) = match (&desk.proposal, here) {
+        (Some(shown), _) => (shown.chosen, shown.proposed.offers.len()),
+        (None, Some(ideas)) => (ideas.chosen, ideas.len()),
+        (None, None) => return,
     };
-    for (y, at) in (area.y + 1..area.bottom()).zip(listed(ideas, area.height.into())) {
-        let message = match at == ideas.chosen {
-            true => Message::TakeIdea,
-            false => Message::Idea(at as isize - ideas.chosen as isize),
+    for (y, at) in (area.y + 1..area.bottom()).zip(listed((chosen, len), area.height.into())) {
+        let message = match (at == chosen, &desk.proposal) {
+            (true, Some(_)) => None,
+            (true, None) => Some(Message::TakeIdea),
+            (false, _) => Some(Message::Idea(at as isize - chosen as isize)),
         };
         brush.spot(
             Rect {
@@ -64,7 +122,7 @@ pub(crate) fn idea_spots(desk: &Desk, brush: &Brush, area: Rect) {
                 height: 1,
                 ..area
             },
-            Some(message),
+            message,
         );
     }
 }

@@ -1,8 +1,9 @@
 //! The Desk: one song, read and arranged.
 
 use super::home::{Home, Jotted};
-use super::ideas::{Ideas, Taken};
+use super::ideas::Ideas;
 use super::pins::History;
+use super::proposal::Shown;
 use super::writing::Past;
 use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
 use crate::arrange::{arrange, variants};
@@ -87,8 +88,8 @@ pub struct Desk {
     pub front: Option<(usize, Front)>,
     /// The ideas for the bar under the cursor, once they are worked out.
     pub ideas: Option<Ideas>,
-    /// The proposal that was taken last.
-    pub(super) taken: Option<Taken>,
+    /// The proposal for the whole song that is looked at.
+    pub proposal: Option<Shown>,
     /// Where the music is, in played ticks.
     pub playing: Option<Ticks>,
     /// What is heard in layer 1.
@@ -149,7 +150,7 @@ impl Desk {
             options,
             front: None,
             ideas: None,
-            taken: None,
+            proposal: None,
             playing: None,
             hears: Part::default(),
             asked: None,
@@ -172,8 +173,12 @@ impl Desk {
         name.unwrap_or_else(title).to_string()
     }
 
-    /// The order that lets the present arrangement be heard; in layer 1, what is chosen of the song.
+    /// The order that lets the present arrangement be heard, or the proposal that is shown; in layer 1,
+    /// what is chosen of the song.
     pub fn load(&self) -> Order {
+        if let Some(score) = self.heard_proposal() {
+            return Order::Load(Box::new(score));
+        }
         Order::Load(Box::new(match (self.options.layer, self.hears) {
             (Layer::Melody, part @ (Part::Chords | Part::Both)) => self.plain(part),
             _ => self.score.clone(),
@@ -372,6 +377,7 @@ impl Desk {
         self.strip = Strip::new(&self.arrangement);
         self.front = None;
         self.ideas = None;
+        self.proposal = None;
         self.go_to(self.at);
         Ok(self.load())
     }

@@ -2,7 +2,7 @@
 
 use super::Desk;
 use super::desk::Weight;
-use crate::arrange::{Layer, Offer, Options, Proposal, offers, propose, why};
+use crate::arrange::{Layer, Offer, Options, offers, why};
 use crate::song::Idea;
 use crate::studio::message::Order;
 
@@ -65,6 +65,10 @@ impl Desk {
 
     /// Chooses another idea of the list.
     pub(super) fn choose_idea(&mut self, by: isize) {
+        if self.proposal.is_some() {
+            self.choose_proposed(by);
+            return;
+        }
         self.work_out_ideas();
         if self.options.layer < Layer::Colour {
             let text = "ideas belong to layer 4: press ⟨4⟩ first";
@@ -79,6 +83,9 @@ impl Desk {
 
     /// Takes the chosen idea; one that is taken already is put back.
     pub(super) fn take_idea(&mut self) -> Vec<Order> {
+        if self.proposal.is_some() {
+            return self.take_proposal();
+        }
         let Some(ideas) = self.ideas.clone().filter(|i| !i.is_empty()) else {
             self.say(Weight::News, self.why_no_idea().into());
             return Vec::new();
@@ -100,6 +107,9 @@ impl Desk {
 
     /// Leaves the chosen idea: it is not offered again.
     pub(super) fn leave_idea(&mut self) -> Vec<Order> {
+        if self.proposal.is_some() {
+            return self.leave_proposal();
+        }
         let chosen = self.ideas.as_ref().and_then(Ideas::offer).cloned();
         let Some(offer) = chosen else {
             self.say(Weight::News, self.why_no_idea().into());
@@ -113,71 +123,11 @@ impl Desk {
         self.take_ideas(list, format!("left, and not offered again: {}", offer.text))
     }
 
-    fn why_no_idea(&self) -> &'static str {
+    pub(super) fn why_no_idea(&self) -> &'static str {
         match self.options.layer {
             Layer::Colour => "no idea is chosen here",
             _ => "ideas belong to layer 4: press ⟨4⟩ first",
         }
-    }
-}
-
-/// A proposal that was taken, and the ideas as they were before it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Taken {
-    proposal: Proposal,
-    before: Vec<Idea>,
-    after: Vec<Idea>,
-}
-
-/// How many thousandths of an effort a proposal may cost for each bar.
-const BUDGET: i64 = 250;
-
-impl Desk {
-    /// Takes the ideas of the next proposal for the whole song in place of those of the last one;
-    /// after the last comes none. One step back undoes it, so that the two can be heard in turn.
-    pub(super) fn propose(&mut self) -> Vec<Order> {
-        if self.options.layer < Layer::Colour {
-            self.say(Weight::News, self.why_no_idea().into());
-            return Vec::new();
-        }
-        let now = &self.arrangement;
-        let last = self.taken.take().filter(|t| t.after == now.song.ideas);
-        let next = match &last {
-            None => Some(Proposal::ALL[0]),
-            Some(t) => {
-                let at = Proposal::ALL.iter().position(|p| *p == t.proposal);
-                at.and_then(|i| Proposal::ALL.get(i + 1)).copied()
-            }
-        };
-        let before = last.map_or(now.song.ideas.clone(), |t| t.before);
-        let Some(proposal) = next else {
-            return self.take_ideas(before, "no proposal: the ideas as they were".into());
-        };
-        let mut song = now.song.clone();
-        song.ideas = before.clone();
-        let budget = BUDGET * song.bars.len() as i64;
-        let wanted = (proposal, budget);
-        let found = propose(&song, &now.instrument, &now.hand, &self.options, wanted);
-        let proposed = match found {
-            Ok(proposed) => proposed,
-            Err(error) => {
-                self.say(Weight::Trouble, error.to_string());
-                return Vec::new();
-            }
-        };
-        let text = format!(
-            "{}: {} ideas, {} efforts in all; ⟨u⟩ takes them back",
-            proposal.name(),
-            proposed.offers.len(),
-            signed(proposed.more())
-        );
-        let after = proposed.arrangement.song.ideas;
-        self.taken = Some(Taken {
-            proposal,
-            before,
-            after: after.clone(),
-        });
-        self.take_ideas(after, text)
     }
 }
 

@@ -15,6 +15,9 @@ impl Desk {
 
     /// The next of tune alone, chords alone and both.
     pub(super) fn hear_other(&mut self) -> Vec<Order> {
+        if self.proposal.is_some() {
+            return self.compare();
+        }
         if self.options.layer != Layer::Melody {
             let text = "tune and chords are heard alone in layer 1: press ⟨1⟩ first";
             self.say(Weight::News, text.into());

@@ -74,17 +74,56 @@ fn the_ideas_at_120_by_40() {
 }
 
 #[test]
-fn proposals_come_one_after_another_and_go_in_one_step() {
+fn proposals_are_looked_at_one_after_another_and_taken_in_one_step() {
     let mut studio = in_colour();
     let mut names = Vec::new();
     for _ in 0..4 {
         studio.update(Message::Propose);
-        let said = on_desk(&studio).said.clone().unwrap().1;
-        names.push(said.split(':').next().unwrap().to_string());
+        let shown = on_desk(&studio).proposal.clone().unwrap();
+        names.push(shown.proposed.proposal.name());
     }
     assert_eq!(names, ["plain", "walking", "lively", "sparse"]);
+    assert_eq!(ideas(&studio), [], "none is taken yet");
+    tell(&mut studio, &[Message::Propose]);
+    assert!(on_desk(&studio).proposal.is_none(), "after the last, none");
+    tell(
+        &mut studio,
+        &[Message::Propose, Message::Propose, Message::TakeIdea],
+    );
+    assert!(on_desk(&studio).proposal.is_none());
+    assert!(ideas(&studio).len() > 1);
     tell(&mut studio, &[Message::Undo]);
-    assert!(!ideas(&studio).is_empty(), "the lively one again");
-    tell(&mut studio, &[Message::Redo, Message::Propose]);
     assert_eq!(ideas(&studio), []);
+    tell(&mut studio, &[Message::Propose, Message::LeaveIdea]);
+    assert!(on_desk(&studio).proposal.is_none());
+    assert_eq!(ideas(&studio), []);
+}
+
+/// What a proposal does is heard by itself, while the song stays what it was.
+#[test]
+fn a_proposal_is_heard_with_and_without() {
+    let heard = |orders: Vec<Order>| match orders.into_iter().next() {
+        Some(Order::Load(score)) => *score,
+        other => panic!("{other:?}"),
+    };
+    let mut studio = in_colour();
+    let plain = on_desk(&studio).score.clone();
+    tell(&mut studio, &[Message::Propose]);
+    let with = heard(studio.update(Message::Propose));
+    assert_ne!(with, plain);
+    assert_eq!(heard(studio.update(Message::Hear)), plain);
+    assert_eq!(heard(studio.update(Message::Hear)), with);
+    assert_eq!(heard(studio.update(Message::LeaveIdea)), plain);
+}
+
+#[test]
+fn a_proposal_bar_by_bar() {
+    for (width, height) in [(80, 24), (120, 40)] {
+        let mut studio = in_colour();
+        tell(
+            &mut studio,
+            &[Message::Propose, Message::Propose, Message::Idea(1)],
+        );
+        insta::assert_snapshot!(format!("proposal_{width}"), shown(&studio, width, height));
+    }
 }
