@@ -56,7 +56,7 @@ pub(crate) struct Stroke {
     /// The fill rings to here: the end of the chord or the bar.
     pub fill_end: Ticks,
     pub chord: Chord,
-    /// The chord's pitch classes, as bits, and those of its third and its seventh.
+    /// The chord's pitch classes, as bits, none for a bass without chord; its third's, its seventh's.
     pub tones: u16,
     pub third: Option<i32>,
     pub seventh: Option<i32>,
@@ -234,9 +234,7 @@ fn strokes(
         let class = |t: Tone| (chord.root.class() + i32::from(t.semitones)).rem_euclid(12);
         let filled = layer >= Layer::Fill && change.chord.is_some();
         let mut stroke = Stroke {
-            // A bass where no chord is has nothing to fill in.
-            tones: (chord.classes().filter(|_| change.chord.is_some()))
-                .fold(0, |set, c| set | 1 << c),
+            tones: change.chord.map_or(0, Chord::class_set),
             third: chord.third().map(class),
             seventh: chord.seventh().map(class),
             at: change.at,

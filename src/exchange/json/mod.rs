@@ -34,7 +34,7 @@ mod totals;
 
 use crate::arrange::{Arrangement, Layer, Pluck, Price, RightFinger, Slice, Technique};
 use crate::guitar::Barre;
-use crate::song::{Pin, Target, Wish};
+use crate::song::{Harmony, Pin, Target, Wish};
 use crate::theory::{QUARTER, Symbol, Ticks};
 use serde::Serialize;
 use shape::*;
@@ -131,8 +131,14 @@ fn hand(arrangement: &Arrangement) -> HandOut<'_> {
 
 fn chords(arrangement: &Arrangement) -> Vec<ChordOut> {
     let heard = arrangement.heard();
+    let starts = heard.starts();
     let mut harmony = heard.harmony();
-    harmony.dedup_by_key(|h| h.symbol);
+    // A chord that only goes on at a bar line is the same chord; one that is written again is not.
+    let is_written = |h: &Harmony| {
+        let mut chords = heard.bars[h.bar].chords.iter();
+        chords.any(|c| starts[h.bar] + c.at == h.at)
+    };
+    harmony.dedup_by(|h, before| h.symbol == before.symbol && !is_written(h));
     (harmony.iter())
         .filter_map(|h| Some((h, h.symbol?)))
         .map(|(h, symbol)| {
@@ -340,6 +346,18 @@ mod tests {
             value["tempo"],
             json!({"beat_ticks": 10080, "per_minute": 96})
         );
+    }
+
+    #[test]
+    fn a_chord_written_again_is_listed_again() {
+        let mut arrangement = fixture::waltz();
+        let chord = arrangement.song.bars[1].chords[0].clone();
+        arrangement.song.bars[2].chords[0] = chord;
+        let value: Value = serde_json::from_str(&write(&arrangement)).unwrap();
+        let symbols: Vec<_> = (0..2)
+            .map(|i| value["chords"][i]["symbol"].clone())
+            .collect();
+        assert_eq!(symbols, ["C", "C"]);
     }
 
     #[test]

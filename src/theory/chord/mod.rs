@@ -152,6 +152,11 @@ impl Chord {
         self.tones.iter().map(|&t| self.class(t))
     }
 
+    /// The pitch classes of its tones, as bits.
+    pub fn class_set(&self) -> u16 {
+        self.classes().fold(0, |set, class| set | 1 << class)
+    }
+
     /// The tone that sounds as pitch class `class` (any octave's), if the chord has one.
     pub fn tone_of(&self, class: i32) -> Option<Tone> {
         let class = class.rem_euclid(12);
