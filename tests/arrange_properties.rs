@@ -150,6 +150,8 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
             string,
             fingers: (from, to),
         }),
+        prop::sample::select(vec![vec![3, 2], vec![1, 2, 1], vec![2, 3, 1, 2]])
+            .prop_map(Figure::Campanella),
         prop::sample::select(vec!["Gsus4", "C6", "Fmaj7", "F#dim7"])
             .prop_map(|text| Figure::Chord(Symbol::parse(text).expect("it is a chord"))),
     ];

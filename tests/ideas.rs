@@ -12,7 +12,7 @@ use thumbline::arrange::{
 };
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{Figure, Idea, Pin, Place, Song, SongFile, Step, Target, Wish};
+use thumbline::song::{Doubling, Figure, Idea, Pin, Place, Song, SongFile, Step, Target, Wish};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
 
@@ -202,6 +202,65 @@ fn the_nodes_are_where_the_harmonic_series_has_them() {
             (error - f64::from(thousandths) / 1000.0).abs() < 0.001,
             "fret {fret}: {error}"
         );
+    }
+}
+
+/// Common practice, no source: a campanella sets neighbouring notes of a run on different strings,
+/// open ones among them, so that they ring over each other as a harp's do.
+#[test]
+fn a_quick_run_is_offered_as_a_campanella() {
+    let song = song(
+        "key = \"Em\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntempo = \"1/4=80\"\ntune = \"\"\"\n\
+         \"Em\"e4 B4 | \"Em\"edBe d4 | \"Em\"E8 |]\n\"\"\"\n",
+    );
+    let (instrument, hand) = guitar();
+    let found = offers(&song, &instrument, &hand, &in_colour(), 1).unwrap();
+    let is_run = |i: &&Idea| matches!(i.figure, Figure::Campanella(_));
+    let idea = found.iter().map(|o| &o.idea).find(is_run).unwrap();
+    let mut with = song.clone();
+    with.ideas.push(idea.clone());
+    let arrangement = solved(&with);
+    assert_eq!(faults(&arrangement), Vec::<String>::new());
+    let run: Vec<_> = (arrangement.plucks.iter())
+        .filter(|p| p.bar == 1 && p.layer == Layer::Melody)
+        .collect();
+    for pair in run.windows(2) {
+        assert!(pair[0].string != pair[1].string, "{pair:?}");
+        assert!(pair[0].end > pair[1].at, "{pair:?}");
+    }
+    // Without it no melody note rings over the next.
+    let plain = solved(&song);
+    let tune = plain.plucks.iter().filter(|p| p.layer == Layer::Melody);
+    let tune: Vec<_> = tune.collect();
+    assert!(tune.windows(2).all(|pair| pair[0].end <= pair[1].at));
+}
+
+/// An octave is 12 semitones, a tenth of a major scale 15 or 16 (common practice, no source).
+#[test]
+fn the_bass_may_go_with_the_tune() {
+    let song = song(
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=80\"\ntune = \"\"\"\n\
+         \"C\"c e g e | \"F\"a3 g | \"C\"e4 |]\n\"\"\"\n",
+    );
+    let (instrument, hand) = guitar();
+    let found = offers(&song, &instrument, &hand, &in_colour(), 0).unwrap();
+    for (by, apart) in [(Doubling::Octave, 12..=12), (Doubling::Tenth, 15..=16)] {
+        let is_it = |i: &&Idea| i.figure == Figure::Doubled(by);
+        let idea = found.iter().map(|o| &o.idea).find(is_it).unwrap();
+        let mut with = song.clone();
+        with.ideas.push(idea.clone());
+        let arrangement = solved(&with);
+        assert_eq!(faults(&arrangement), Vec::<String>::new());
+        let bass = (arrangement.plucks.iter()).filter(|p| p.bar == 0 && p.layer == Layer::Bass);
+        let mut doubled = 0;
+        for bass in bass.filter(|p| p.at > 0) {
+            let tune = (arrangement.plucks.iter())
+                .find(|p| p.at == bass.at && p.layer == Layer::Melody)
+                .unwrap();
+            assert!(apart.contains(&(tune.pitch.midi() - bass.pitch.midi())));
+            doubled += 1;
+        }
+        assert_eq!(doubled, 3, "{by:?}");
     }
 }
 

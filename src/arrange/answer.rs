@@ -11,7 +11,7 @@ use super::shape::{NONE, Shape, Shapes};
 use super::step::{
     haste, price_depth, price_hand, price_leading, price_release, price_voicing, wanted_until,
 };
-use crate::guitar::RightFinger;
+use crate::guitar::{Grip, RightFinger};
 use crate::theory::{Pitch, QUARTER, Ticks};
 
 /// The price by name of the step into slice `index`.
@@ -123,7 +123,7 @@ impl Answer<'_> {
     }
 
     /// The finished plucks.
-    pub fn plucks(&self, notes: &[Struck]) -> Vec<Pluck> {
+    pub fn plucks(&self, notes: &[Struck], grips: &[Grip]) -> Vec<Pluck> {
         let onsets: Vec<Onset> = self
             .plan
             .slices
@@ -147,7 +147,7 @@ impl Answer<'_> {
         for (index, way) in fingers.iter().enumerate() {
             let shape = self.shape(index);
             let here = notes_of(notes, index);
-            let knock = self.knock(index);
+            let knock = self.knock(index, &grips[index]);
             let mut way = way.iter();
             for note in here {
                 let slurred = self.is_slurred(notes, note);
@@ -219,12 +219,11 @@ impl Answer<'_> {
     }
 
     /// The knock at a slice: on the lowest string that is silent then, none if all of them sound.
-    fn knock(&self, index: usize) -> Option<Pluck> {
+    fn knock(&self, index: usize, grip: &Grip) -> Option<Pluck> {
         let slice = &self.plan.slices[index];
         slice.hit?;
-        let sounding = self.shape(index).sounding;
         let strings = self.shapes.instrument.strings();
-        let string = (0..strings).rev().find(|s| sounding >> s & 1 == 0)?;
+        let string = (0..strings).rev().find(|&s| grip.frets[s] < 0)?;
         let next = self.plan.end(index, self.song_end);
         Some(Pluck {
             bar: slice.bar,
@@ -242,21 +241,21 @@ impl Answer<'_> {
         })
     }
 
-    /// The slices with their prices.
-    pub fn slices(&self) -> Vec<Slice> {
+    /// The slices with their prices, and what sounds in each.
+    pub fn slices(&self, grips: &[Grip]) -> Vec<Slice> {
         (0..self.path.len())
             .map(|index| {
-                let shape = self.shape(index);
+                let grip = grips[index];
                 let before = index.checked_sub(1).map(|i| &self.path[i]);
                 Slice {
                     bar: self.plan.slices[index].bar,
                     at: self.plan.slices[index].at,
                     end: self.plan.end(index, self.song_end),
-                    grip: shape.grip,
+                    grip,
                     stretch: self
                         .shapes
                         .hand
-                        .judge(&self.shapes.neck, &shape.grip)
+                        .judge(&self.shapes.neck, &grip)
                         .ok()
                         .flatten(),
                     price: price_step(self.plan, self.shapes, index, before, &self.path[index]),

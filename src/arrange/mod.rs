@@ -10,6 +10,7 @@ mod arrangement;
 mod candidates;
 mod clock;
 mod cost;
+mod echo;
 #[cfg(test)]
 mod exhaustive;
 mod fingering;

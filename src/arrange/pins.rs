@@ -24,8 +24,8 @@ pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>
     if super::ideas::is_in_vain(plan) {
         return None;
     }
-    let slurred = super::ideas::slur_pins(song, plan);
-    let pins = song.pins.iter().chain(&slurred);
+    let asked = super::ideas::melody_pins(song, plan);
+    let pins = song.pins.iter().chain(&asked);
     for pin in pins.filter(|p| p.bar < song.bars.len()) {
         if !concerns(&pin.wish, plan.layer) {
             continue;

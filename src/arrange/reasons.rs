@@ -134,7 +134,9 @@ fn idea_of(answer: &Answer, note: &Struck) -> Option<usize> {
     let (plan, slice) = (answer.plan, &answer.plan.slices[note.index]);
     if note.layer == Layer::Melody {
         let touched = mark_at(&plan.marks.touched, slice.at).map(|m| m.idea);
-        return touched.or(mark_at(&plan.marks.slurs, slice.at).map(|m| m.idea));
+        let slurred = mark_at(&plan.marks.slurs, slice.at).map(|m| m.idea);
+        let rings = mark_at(&plan.marks.bells, slice.at).map(|m| m.idea);
+        return touched.or(slurred).or(rings);
     }
     let stroke = &plan.strokes[slice.stroke?];
     let bass = mark_at(&plan.marks.bass, slice.at).map(|m| m.idea);

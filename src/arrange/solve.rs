@@ -328,11 +328,12 @@ impl Case<'_> {
             spell: &|index, midi| self.spell(&solved.plan, index, midi),
             why: &|idea| (self.song.ideas.get(idea)).map_or(String::new(), |i| why(&i.figure)),
         };
-        let notes = answer.struck();
-        let slices = answer.slices();
+        let mut notes = answer.struck();
+        let grips = answer.ring_over(&mut notes);
+        let slices = answer.slices(&grips);
         let mut price = Price::default();
         slices.iter().for_each(|s| price += s.price);
-        let plucks = answer.plucks(&notes);
+        let plucks = answer.plucks(&notes, &grips);
         // Without chords there is nothing to add to the melody but knocks and harmonics.
         let is_bare =
             solved.plan.strokes.is_empty() && plucks.iter().all(|p| p.layer == Layer::Melody);

@@ -62,6 +62,9 @@ pub enum Figure {
         /// Left fingers of the note before and of the note slurred to, 0 for the open string.
         fingers: (u8, u8),
     },
+    /// The melody notes from here on lie on these strings, neighbours on different ones, and ring over
+    /// each other: a campanella. String 1 is the highest.
+    Campanella(Vec<u8>),
     /// Another chord from here to the next change or bar line.
     Chord(Symbol),
 }

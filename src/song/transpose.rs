@@ -111,7 +111,7 @@ fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea>
         }
     };
     let figure = match &idea.figure {
-        Figure::Harmonic { .. } | Figure::Slur { .. } => return None,
+        Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_) => return None,
         Figure::Bass(bass) => Figure::Bass(note(bass)),
         Figure::Walk { step, notes } => Figure::Walk {
             step: *step,

@@ -151,6 +151,7 @@ impl<'a> World<'a> {
                 }
             }
             for event in events {
+                self.files.settle();
                 // What a key means depends on what the one before it has done.
                 if let Some(message) = self.message(&event)
                     && !self.act(message)?

@@ -50,6 +50,30 @@ pub fn allows_stroke(sheet: &Sheet, at: i64) -> bool {
     })
 }
 
+/// Until when a campanella lets a melody note ring: to the end of its last note, within the bar.
+pub fn rings_to(sheet: &Sheet, pluck: &Pluck) -> i64 {
+    let covers =
+        |i: &'_ &Idea| run(i, sheet).is_some_and(|run| run.iter().any(|p| p.at == pluck.at));
+    let idea = sheet.ideas.iter().find(covers);
+    let last = idea.and_then(|i| Some((run(i, sheet)?.last()?.at, sheet.bars.get(i.bar)?)));
+    last.map_or(0, |(at, bar)| {
+        let end = sheet.tune_at(at).map_or(at, |t| t.end);
+        end.min(bar.at + bar.length)
+    })
+}
+
+/// The melody notes of a campanella.
+fn run<'a>(idea: &Idea, sheet: &'a Sheet) -> Option<Vec<&'a Pluck>> {
+    let Figure::Campanella { strings } = &idea.figure else {
+        return None;
+    };
+    let bar = sheet.bars.get(idea.bar)?;
+    let from = bar.at + idea.at;
+    let tune = sheet.plucks().filter(|p| p.layer == Layer::Melody);
+    let here = tune.filter(|p| p.at >= from && p.at < bar.at + bar.length);
+    Some(here.take(strings.len()).collect())
+}
+
 fn start(idea: &Idea, sheet: &Sheet) -> i64 {
     sheet.bars.get(idea.bar).map_or(-1, |bar| bar.at + idea.at)
 }
@@ -185,6 +209,13 @@ fn kept(idea: &Idea, sheet: &Sheet, faults: &mut Faults) {
                 > 1;
             if !pinned && !again && struck(at, Layer::Bass).iter().any(other) {
                 faults.add(at, "another bass than the idea's is struck".into());
+            }
+        }
+        Figure::Campanella { strings } => {
+            let run = run(idea, sheet).unwrap_or_default();
+            let lies = |(p, &s): (&&Pluck, &usize)| p.string == s;
+            if !run.iter().zip(strings).all(lies) {
+                faults.add(at, "a campanella lies on other strings".into());
             }
         }
         Figure::Broken { every } => broken(idea, *every, sheet, faults),

@@ -26,7 +26,7 @@ fn complete(sheet: &Sheet, faults: &mut Faults) {
             let text = format!("the tune has pitch {}, played is {}", note.midi, pluck.midi);
             faults.add(note.at, text);
         }
-        if pluck.end > note.end {
+        if pluck.end > super::ideas::rings_to(sheet, pluck).max(note.end) {
             faults.add(note.at, "a melody note sounds longer than written".into());
         }
     }

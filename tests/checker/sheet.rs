@@ -184,6 +184,7 @@ pub enum Figure {
     Harmonic { string: usize, fret: i32 },
     Hits,
     Slur,
+    Campanella { strings: Vec<usize> },
     Chord,
 }
 

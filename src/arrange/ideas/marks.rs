@@ -40,6 +40,8 @@ pub(crate) struct Marks {
     pub touched: Vec<Mark<(u8, u8)>>,
     /// Melody notes slurred to: string, finger before and finger then.
     pub slurs: Vec<Mark<(u8, (u8, u8))>>,
+    /// Melody notes of a campanella: their string, and until when they may ring.
+    pub bells: Vec<Mark<(u8, Ticks)>>,
     /// Stretches without bass.
     pub breaths: Vec<(Range<Ticks>, usize)>,
     /// Beats to knock on, as long as no bass is struck there.
@@ -86,6 +88,7 @@ impl Marks {
                         marks.hits.extend(knocks);
                     }
                 }
+                Figure::Campanella(strings) => marks.bells(here, (idea.bar, idea.at), strings),
                 Figure::Chord(_) => {}
             }
         }
@@ -105,6 +108,7 @@ impl Marks {
         tidy(&mut self.rolls);
         tidy(&mut self.touched);
         tidy(&mut self.slurs);
+        tidy(&mut self.bells);
         tidy(&mut self.hits);
     }
 
@@ -162,6 +166,27 @@ impl Marks {
                     self.add_bass(starts[bar] + at, asked, idea);
                 }
             }
+        }
+    }
+
+    /// A run of melody notes of one bar, which may ring until the last one ends.
+    fn bells(
+        &mut self,
+        (idea, song, starts): (usize, &Song, &[Ticks]),
+        (bar, from): (usize, Ticks),
+        strings: &[u8],
+    ) {
+        let written = &song.bars[bar];
+        let run: Vec<Ticks> = (struck(written).filter(|&at| at >= from))
+            .take(strings.len())
+            .collect();
+        let last = run
+            .last()
+            .and_then(|&at| written.notes.iter().find(|n| n.at == at));
+        let until = last.map_or(from, |n| n.at + n.length).min(written.length);
+        for (at, &string) in run.into_iter().zip(strings) {
+            let what = (string, starts[bar] + until);
+            self.bells.push(mark(starts[bar] + at, what, idea));
         }
     }
 

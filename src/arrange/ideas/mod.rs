@@ -4,6 +4,7 @@
 //! touched string, a knock. What is struck for it is found by the same search as everything else.
 
 mod bass;
+mod bells;
 mod choice;
 mod chords;
 mod line;
@@ -25,6 +26,7 @@ pub use words::why;
 use super::plan::Plan;
 use crate::guitar::Instrument;
 use crate::song::{Pin, Place, Song, Target, Wish};
+use crate::theory::Ticks;
 
 /// Semitones above the open string of the natural harmonics that lie at a fret up to the body, and
 /// their cents against equal temperament: the fret, the semitones, the thousandths of a cent.
@@ -47,10 +49,13 @@ pub(crate) fn is_in_vain(plan: &Plan) -> bool {
     plan.marks.touched.iter().any(|m| !starts(m.at))
 }
 
-/// The pins that taken slurs amount to: both melody notes on the one string, by the fingers said.
-pub(crate) fn slur_pins(song: &Song, plan: &Plan) -> Vec<Pin> {
-    let starts = song.starts();
-    let mut pins = Vec::new();
+/// The pins that taken slurs and campanellas amount to: melody notes on the strings said, those of a
+/// slur by the fingers said.
+pub(crate) fn melody_pins(song: &Song, plan: &Plan) -> Vec<Pin> {
+    let bells = plan.marks.bells.iter();
+    let mut pins: Vec<Pin> = (bells)
+        .map(|mark| melody_pin(song, mark.at, mark.what.0, None))
+        .collect();
     for mark in &plan.marks.slurs {
         let (string, fingers) = mark.what;
         let to = plan.melody.binary_search_by_key(&mark.at, |t| t.at);
@@ -62,21 +67,28 @@ pub(crate) fn slur_pins(song: &Song, plan: &Plan) -> Vec<Pin> {
         for (note, finger) in pair.into_iter().zip([fingers.0, fingers.1]) {
             let tune = note.and_then(|i| plan.melody.get(i));
             let at = tune.map_or(mark.at, |t| t.at);
-            let bar = starts.partition_point(|&s| s <= at).saturating_sub(1);
-            pins.push(Pin {
-                bar: bar.min(song.bars.len().saturating_sub(1)),
-                at: at - starts[bar.min(song.bars.len().saturating_sub(1))],
-                wish: Wish::Place {
-                    target: Target::Melody,
-                    string: Some(string),
-                    fret: None,
-                    finger: Some(finger),
-                },
-                place: Place::default(),
-            });
+            pins.push(melody_pin(song, at, string, Some(finger)));
         }
     }
     pins
+}
+
+/// The melody note at `at` on a string, by a finger.
+fn melody_pin(song: &Song, at: Ticks, string: u8, finger: Option<u8>) -> Pin {
+    let starts = song.starts();
+    let bar = starts.partition_point(|&s| s <= at).saturating_sub(1);
+    let bar = bar.min(song.bars.len().saturating_sub(1));
+    Pin {
+        bar,
+        at: at - starts[bar],
+        wish: Wish::Place {
+            target: Target::Melody,
+            string: Some(string),
+            fret: None,
+            finger,
+        },
+        place: Place::default(),
+    }
 }
 
 /// Whether the melody notes `from` and `to` of a plan, on one string by these frets and fingers, can be

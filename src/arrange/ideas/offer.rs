@@ -3,12 +3,12 @@
 use super::super::cost::Price;
 use super::super::search::Bench;
 use super::super::solve::{Case, Solved};
-use super::super::{ArrangeError, Layer, Options};
+use super::super::{ArrangeError, Layer, Options, Technique};
 use super::price::local;
 use super::scene::{Draft, Scene};
-use super::{bass, chords, touch, walk, why};
+use super::{bass, bells, chords, touch, walk, why};
 use crate::guitar::{Hand, Instrument};
-use crate::song::{Idea, Song};
+use crate::song::{Figure, Idea, Song};
 
 /// An idea that can be played, with its reason and its price.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,6 +101,7 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
     let mut found = bass::drafts(scene);
     found.extend(walk::drafts(scene));
     found.extend(touch::drafts(scene));
+    found.extend(bells::drafts(scene));
     found.extend(chords::drafts(scene));
     found.retain(|d| !scene.song.ideas.iter().any(|i| i.is_like(&d.idea)));
     for draft in &mut found {
@@ -151,18 +152,19 @@ fn first_bar(song: &Song, idea: &Idea, base: &Solved) -> usize {
     before.map_or(idea.bar, |i| melody[i].bar.min(idea.bar))
 }
 
-/// Whether the last idea of a song is heard in its arrangement: a slur as a slur, a knock as a knock.
+/// Whether the last idea of a song is heard in its arrangement: a slur as a slur, a knock as a
+/// knock, each note of a campanella over the next.
 fn is_heard(song: &Song, solved: &Solved, bench: &Bench) -> bool {
-    use super::super::Technique;
-    use crate::song::Figure;
     let Some(idea) = song.ideas.last() else {
         return false;
     };
-    let technique = match idea.figure {
-        Figure::Slur { .. } => Technique::Slur,
-        Figure::Hits => Technique::Hit,
-        _ => return true,
-    };
+    let asks = matches!(
+        idea.figure,
+        Figure::Slur { .. } | Figure::Hits | Figure::Campanella(_)
+    );
+    if !asks {
+        return true;
+    }
     let options = Options {
         layer: Layer::Colour,
         ..Options::default()
@@ -173,9 +175,17 @@ fn is_heard(song: &Song, solved: &Solved, bench: &Bench) -> bool {
     };
     let arrangement = case.read(solved, &bench.shapes);
     let at = song.starts()[idea.bar] + idea.at;
-    (arrangement.plucks.iter()).any(|p| {
-        p.technique == technique && p.bar == idea.bar && (p.at == at || technique == Technique::Hit)
-    })
+    let mut here = arrangement.plucks.iter().filter(|p| p.bar == idea.bar);
+    match &idea.figure {
+        Figure::Slur { .. } => here.any(|p| p.technique == Technique::Slur && p.at == at),
+        Figure::Hits => here.any(|p| p.technique == Technique::Hit),
+        Figure::Campanella(strings) => {
+            let tune = here.filter(|p| p.layer == Layer::Melody && p.at >= at);
+            let run: Vec<_> = tune.take(strings.len()).collect();
+            run.windows(2).all(|pair| pair[0].end > pair[1].at)
+        }
+        _ => true,
+    }
 }
 
 /// The list without more than a few of one kind at one onset, the best kept.

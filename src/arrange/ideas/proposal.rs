@@ -65,6 +65,7 @@ impl Proposal {
             (Lively, Figure::Slur { .. } | Figure::Broken(_)) => Some(100),
             (Sparse, Figure::Breath) => Some(-500),
             (Sparse, Figure::Harmonic { .. }) => Some(200),
+            (Sparse, Figure::Campanella(_)) => Some(0),
             (Sparse, Figure::Roll(_)) => Some(-500),
             (Sparse, Figure::Broken(_)) => Some(-400),
             _ => None,
@@ -189,6 +190,7 @@ fn kind(figure: &Figure) -> usize {
         Figure::Slur { .. } => 10,
         Figure::Chord(_) => 11,
         Figure::Doubled(_) => 12,
+        Figure::Campanella(_) => 13,
     }
 }
 

@@ -35,6 +35,10 @@ pub fn why(figure: &Figure) -> String {
             "slurred on string {string}, finger {} to {}",
             fingers.0, fingers.1
         ),
+        Figure::Campanella(strings) => {
+            let strings: Vec<String> = strings.iter().map(u8::to_string).collect();
+            format!("campanella over strings {}", strings.join(" "))
+        }
         Figure::Chord(symbol) => format!("{symbol} instead"),
     }
 }

@@ -48,6 +48,9 @@ enum FigureOut {
         string: u8,
         fingers: [u8; 2],
     },
+    Campanella {
+        strings: Vec<u8>,
+    },
     Chord {
         symbol: String,
     },
@@ -106,6 +109,9 @@ fn figure(figure: &Figure) -> FigureOut {
         Figure::Slur { string, fingers } => FigureOut::Slur {
             string: *string,
             fingers: [fingers.0, fingers.1],
+        },
+        Figure::Campanella(strings) => FigureOut::Campanella {
+            strings: strings.clone(),
         },
         Figure::Chord(symbol) => FigureOut::Chord {
             symbol: symbol.to_string(),

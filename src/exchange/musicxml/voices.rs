@@ -13,6 +13,9 @@ pub(super) struct Voice<'a> {
     pub notes: Vec<Written<'a>>,
 }
 
+/// A pluck with its index and where its voice goes on from it.
+type Sounding<'a> = (usize, &'a Pluck, Ticks);
+
 /// What is written in one place of a voice: notes that begin and end together, or a rest.
 pub(super) struct Written<'a> {
     pub piece: Piece,
@@ -45,36 +48,46 @@ pub(super) fn voices<'a>(
             .filter(move |(_, p)| p.layer == layer)
             .collect::<Vec<_>>()
     };
+    // The melody is one note after another, even where one rings over the next.
+    let until = |list: &[(usize, &'a Pluck)], i: usize| {
+        let (pluck, next) = (list[i].1, list.get(i + 1));
+        let next = next.filter(|n| n.1.layer == Layer::Melody && n.1.at > pluck.at);
+        next.map_or(pluck.end, |n| pluck.end.min(n.1.at))
+    };
+    let with_ends = |list: Vec<(usize, &'a Pluck)>| -> Vec<Sounding<'a>> {
+        let ends = (0..list.len()).map(|i| (list[i].0, list[i].1, until(&list, i)));
+        ends.collect()
+    };
     LAYERS
         .into_iter()
         .map(|layer| (layer, plucks(layer)))
         .filter(|(_, plucks)| !plucks.is_empty())
         .map(|(layer, plucks)| Voice {
             layer,
-            notes: row(frame, start, &plucks),
+            notes: row(frame, start, &with_ends(plucks)),
         })
         .collect()
 }
 
-fn row<'a>(frame: &Frame, start: Ticks, plucks: &[(usize, &'a Pluck)]) -> Vec<Written<'a>> {
+fn row<'a>(frame: &Frame, start: Ticks, plucks: &[Sounding<'a>]) -> Vec<Written<'a>> {
     let mut edges = vec![0, frame.length];
     edges.extend(
         plucks
             .iter()
-            .flat_map(|(_, p)| [p.at - start, p.end - start]),
+            .flat_map(|(_, p, end)| [p.at - start, end - start]),
     );
     edges.retain(|e| (0..=frame.length).contains(e));
     edges.sort_unstable();
     edges.dedup();
     let parts = |piece: &Piece| {
         let (from, to) = (start + piece.at, start + piece.at + piece.length);
-        let sounding = plucks.iter().filter(|(_, p)| p.at <= from && p.end >= to);
+        let sounding = (plucks.iter()).filter(|(_, p, end)| p.at <= from && *end >= to);
         let mut parts: Vec<Part> = sounding
-            .map(|&(index, pluck)| Part {
+            .map(|&(index, pluck, end)| Part {
                 pluck,
                 index,
                 tied_from: pluck.at < from,
-                tied_to: pluck.end > to,
+                tied_to: end > to,
             })
             .collect();
         // From the lowest up, as chords are written.

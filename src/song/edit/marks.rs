@@ -88,5 +88,8 @@ impl Song {
 
 /// Whether an idea is about how a melody note is played.
 fn is_touched(idea: &Idea) -> bool {
-    matches!(idea.figure, Figure::Harmonic { .. } | Figure::Slur { .. })
+    matches!(
+        idea.figure,
+        Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_)
+    )
 }

@@ -12,7 +12,7 @@ use toml_edit::{TableLike, Value};
 /// The fields of an idea.
 const FIELDS: &[&str] = &[
     "bar", "to", "beat", "figure", "bass", "each", "notes", "strings", "every", "string", "fret",
-    "fingers", "chord", "by", "left",
+    "fingers", "chord", "by", "over", "left",
 ];
 
 /// The figures by their names, and the fields that each has beside its place.
@@ -29,6 +29,7 @@ const FIGURES: &[(&str, &[&str])] = &[
     ("harmonic", &["string", "fret"]),
     ("hits", &[]),
     ("slur", &["string", "fingers"]),
+    ("campanella", &["over"]),
     ("chord", &["chord"]),
 ];
 
@@ -152,6 +153,11 @@ fn figure(fields: &Fields, name: &str) -> Result<Figure, SongError> {
                 }
             })?,
         },
+        "campanella" => Figure::Campanella(needed(fields, "over", "\"3212\"", |text| {
+            let string = |c: char| c.to_digit(10).filter(|d| (1..=8).contains(d));
+            let strings: Option<Vec<_>> = text.chars().map(|c| Some(string(c)? as u8)).collect();
+            strings.filter(|s| s.len() > 1 && s.windows(2).all(|w| w[0] != w[1]))
+        })?),
         _ => Figure::Chord(needed(fields, "chord", "\"Gsus4\"", |text| {
             Symbol::parse(text).ok()
         })?),
@@ -237,6 +243,10 @@ pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Va
                 "slur",
                 vec![("string", number(*string)), ("fingers", fingers.into())],
             )
+        }
+        Figure::Campanella(strings) => {
+            let over: String = strings.iter().map(u8::to_string).collect();
+            ("campanella", vec![("over", over.into())])
         }
         Figure::Chord(symbol) => {
             let text = symbol.to_string().replace('♯', "#").replace('♭', "b");

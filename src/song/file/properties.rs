@@ -60,6 +60,8 @@ fn figure() -> impl Strategy<Value = Figure> {
             string,
             fingers: (from, to),
         }),
+        prop::sample::select(vec![vec![3, 2], vec![1, 2, 1, 3], vec![4, 1, 8]])
+            .prop_map(Figure::Campanella),
         prop::sample::select(chords.to_vec())
             .prop_map(|text| Figure::Chord(Symbol::parse(text).unwrap())),
     ]

@@ -1,4 +1,5 @@
-//! The songs on disk, read and written on a thread of its own, so that the screen never waits.
+//! The songs on disk, read and written on a thread of its own, so that the screen never waits: only
+//! the next key does, and not for long, until what the last one changed is on the disk.
 
 mod clerk;
 mod errand;
@@ -11,15 +12,17 @@ pub use errand::{Address, Errand, Kind, List, News, Paper};
 pub(super) use clerk::Clerk;
 
 use crate::shelf::Folders;
-use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
 use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
 
 /// How many songs are read before the next errand gets its turn.
 const AT_ONCE: usize = 16;
 
 /// What comes back from the thread.
 enum Report {
-    News(Vec<News>),
+    /// What there is to tell once so many errands are done.
+    News(Vec<News>, usize),
     /// So many errands are done, and nothing is left to read.
     Still(usize),
 }
@@ -31,7 +34,18 @@ pub(super) struct Files {
     thread: Option<JoinHandle<()>>,
     sent: usize,
     done: usize,
+    /// How many errands are done, though songs may be left to read.
+    written: usize,
+    /// How many errands there were with the last change to be jotted down.
+    changed: usize,
+    /// Such a change took too long once, so that no key waits until it is done.
+    late: bool,
+    /// What was heard while a key waited.
+    heard: Vec<News>,
 }
+
+/// The longest that a key waits for the disk.
+const PATIENCE: Duration = Duration::from_millis(250);
 
 impl Files {
     /// Starts the thread; nothing is read yet. Without `folders` only single files can be reached.
@@ -46,12 +60,19 @@ impl Files {
             thread: thread.ok(),
             sent: 0,
             done: 0,
+            written: 0,
+            changed: 0,
+            late: false,
+            heard: Vec::new(),
         }
     }
 
     /// Sends an errand off.
     pub fn send(&mut self, errand: Errand) {
         self.sent += 1;
+        if matches!(errand, Errand::Jot { .. }) {
+            self.changed = self.sent;
+        }
         if let Some(errands) = &self.errands {
             // Without the thread there is no answer, and the screen goes on.
             let _ = errands.send(errand);
@@ -60,18 +81,47 @@ impl Files {
 
     /// What was heard since the last time.
     pub fn news(&mut self) -> Vec<News> {
-        let mut all = Vec::new();
         loop {
             match self.reports.try_recv() {
-                Ok(Report::News(news)) => all.extend(news),
-                Ok(Report::Still(done)) => self.done = done,
-                Err(TryRecvError::Empty) => return all,
+                Ok(report) => self.hear(report),
+                Err(TryRecvError::Empty) => break,
                 Err(TryRecvError::Disconnected) => {
                     self.done = self.sent;
-                    return all;
+                    self.written = self.sent;
+                    break;
                 }
             }
         }
+        std::mem::take(&mut self.heard)
+    }
+
+    fn hear(&mut self, report: Report) {
+        match report {
+            Report::News(news, done) => {
+                self.heard.extend(news);
+                self.written = done;
+            }
+            Report::Still(done) => (self.done, self.written) = (done, done),
+        }
+    }
+
+    /// Waits until the last change is on the disk, so that a crash at the next key loses no more than
+    /// that. A disk that keeps it waiting too long is not waited for again until it has caught up.
+    pub fn settle(&mut self) {
+        let until = Instant::now() + PATIENCE;
+        while self.written < self.changed {
+            let left = until.saturating_duration_since(Instant::now());
+            let left = if self.late { Duration::ZERO } else { left };
+            match self.reports.recv_timeout(left) {
+                Ok(report) => self.hear(report),
+                Err(RecvTimeoutError::Timeout) => {
+                    self.late = true;
+                    return;
+                }
+                Err(RecvTimeoutError::Disconnected) => return,
+            }
+        }
+        self.late = false;
     }
 
     /// Whether something is under way, so that news will come soon.
@@ -109,6 +159,6 @@ fn work(mut clerk: Clerk, errands: &Receiver<Errand>, reports: &Sender<Report>) 
             Err(TryRecvError::Empty) => clerk.read_on(AT_ONCE),
             Err(TryRecvError::Disconnected) => return,
         };
-        let _ = reports.send(Report::News(news));
+        let _ = reports.send(Report::News(news, done));
     }
 }

@@ -288,6 +288,33 @@ fn sheets_get_a_name_that_is_free() {
     assert!(matches!(news, News::Trouble(_)), "{news:?}");
 }
 
+/// A key waits until the change before it is on the disk.
+#[test]
+fn what_was_changed_is_on_the_disk_once_it_is_waited_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let songs = Folders::under(folder.path()).songs;
+    let store = Store::open(&songs).unwrap();
+    let buoys = store
+        .add("buoys", SONG, jiff::Timestamp::UNIX_EPOCH)
+        .unwrap();
+    let (_, seal) = store.read(&buoys).unwrap();
+    let mut files = Files::start(Some(Folders::under(folder.path())));
+    for round in 0..20 {
+        let text = format!("{SONG}# {round}\n");
+        files.send(Errand::Jot {
+            address: Address {
+                folder: songs.clone(),
+                name: buoys.clone(),
+            },
+            text: text.clone(),
+            seal: seal.clone(),
+        });
+        files.settle();
+        assert_eq!(store.jotted(&buoys).unwrap(), Some(text));
+    }
+    assert!(files.news().is_empty());
+}
+
 #[test]
 fn a_song_of_a_newer_format_is_only_read() {
     let folder = tempfile::tempdir().unwrap();
