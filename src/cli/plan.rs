@@ -51,6 +51,9 @@ pub(super) struct How {
     #[arg(long, value_name = "1-3", value_parser = clap::value_parser!(u8).range(1..=3),
           conflicts_with_all = ["full", "easy"])]
     grade: Option<u8>,
+    /// Write the repeats out, so that the second time may be another
+    #[arg(long)]
+    write_out: bool,
     /// Make the hardest single move as easy as it can be, and only then the whole
     #[arg(long)]
     smooth: bool,
@@ -68,6 +71,7 @@ pub(super) struct Plan {
     colour: Option<Proposal>,
     pub(super) budget: i64,
     grade: Option<Grade>,
+    write_out: bool,
 }
 
 /// The key that is wanted.
@@ -134,6 +138,7 @@ impl Plan {
             budget: (how.budget * 1000.0) as i64,
             options: grade.map_or(options.clone(), |g| g.options(&options)),
             grade,
+            write_out: how.write_out,
         })
     }
 
@@ -183,6 +188,8 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
     let instrument = Instrument::wished(&wish).map_err(blame)?;
     let hand = Hand::wished(&wish).map_err(blame)?;
     let hand = plan.grade.map_or(hand.clone(), |g| g.hand(&hand));
+    let out = plan.write_out.then(|| song.written_out());
+    let song = out.as_ref().unwrap_or(song);
     let solve = |song: &Song| match plan.colour {
         None => arrange(song, &instrument, &hand, &plan.options),
         Some(name) => {

@@ -16,6 +16,7 @@ mod number;
 mod order;
 mod pin;
 mod transpose;
+mod written_out;
 
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};

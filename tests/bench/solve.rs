@@ -8,13 +8,10 @@
 mod support;
 
 use std::time::Instant;
-use support::{plain_chords, read_corpus};
+use support::{folk_tunes, median_bars};
 use thumbline::arrange::{Layer, Options, arrange};
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::Song;
-
-/// How many tunes take part, spread evenly over the corpus so that all collections do.
-const TUNES: usize = 320;
 
 const LAYERS: [(&str, Layer); 3] = [
     ("melody", Layer::Melody),
@@ -26,7 +23,7 @@ fn main() {
     let named: Vec<String> = std::env::args().skip(1).collect();
     let chosen = |name: &str| named.iter().any(|n| n == name);
     let all = !LAYERS.iter().any(|(name, _)| chosen(name));
-    let songs = tunes();
+    let songs = folk_tunes();
     println!(
         "{} tunes with 24 to 40 bars, median {} bars",
         songs.len(),
@@ -40,32 +37,6 @@ fn main() {
     if all {
         growth(&songs);
     }
-}
-
-fn tunes() -> Vec<Song> {
-    let mut songs: Vec<Song> = read_corpus(usize::MAX)
-        .into_iter()
-        .map(|(_, song)| song)
-        .filter(|s| (24..=40).contains(&s.bars.len()))
-        .collect();
-    let (all, wanted) = (songs.len(), TUNES.min(songs.len()));
-    let mut i = 0;
-    songs.retain(|_| {
-        i += 1;
-        i * wanted / all > (i - 1) * wanted / all
-    });
-    for song in &mut songs {
-        if song.bars.iter().all(|b| b.chords.is_empty()) {
-            plain_chords(song);
-        }
-    }
-    songs
-}
-
-fn median_bars(songs: &[Song]) -> usize {
-    let mut bars: Vec<usize> = songs.iter().map(|s| s.bars.len()).collect();
-    bars.sort_unstable();
-    bars.get(bars.len() / 2).copied().unwrap_or_default()
 }
 
 /// Milliseconds for one solve, the least of three.

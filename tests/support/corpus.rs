@@ -1,5 +1,6 @@
 //! Open abc tunes from outside, put into a folder by `tests/outside/corpus.py`.
 
+use super::plain_chords;
 use std::path::{Path, PathBuf};
 use thumbline::song::{Song, abc};
 
@@ -48,4 +49,35 @@ pub fn read_corpus(limit: usize) -> Vec<(String, Song)> {
     kept.filter(|(i, _)| due(i + 1) > due(*i))
         .map(|(_, tune)| tune)
         .collect()
+}
+
+/// How many tunes a benchmark is over, spread evenly over the corpus so that all collections take part.
+const TUNES: usize = 320;
+
+/// Tunes of 24 to 40 bars, with chords by a plain rule where they come without.
+pub fn folk_tunes() -> Vec<Song> {
+    let mut songs: Vec<Song> = read_corpus(usize::MAX)
+        .into_iter()
+        .map(|(_, song)| song)
+        .filter(|s| (24..=40).contains(&s.bars.len()))
+        .collect();
+    let (all, wanted) = (songs.len(), TUNES.min(songs.len()));
+    let mut i = 0;
+    songs.retain(|_| {
+        i += 1;
+        i * wanted / all > (i - 1) * wanted / all
+    });
+    for song in &mut songs {
+        if song.bars.iter().all(|b| b.chords.is_empty()) {
+            plain_chords(song);
+        }
+    }
+    songs
+}
+
+/// The median of how many bars songs have.
+pub fn median_bars(songs: &[Song]) -> usize {
+    let mut bars: Vec<usize> = songs.iter().map(|s| s.bars.len()).collect();
+    bars.sort_unstable();
+    bars.get(bars.len() / 2).copied().unwrap_or_default()
 }

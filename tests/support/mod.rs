@@ -5,5 +5,5 @@ mod corpus;
 mod plain_chords;
 pub mod program;
 
-pub use corpus::{corpus_files, corpus_folder, read_corpus};
+pub use corpus::{corpus_files, corpus_folder, folk_tunes, median_bars, read_corpus};
 pub use plain_chords::plain_chords;

@@ -73,6 +73,24 @@ impl Draft {
         draft.settled(self)
     }
 
+    /// Writes the repeats out: each pass has bars of its own. The caret goes where the bar is played
+    /// first.
+    ///
+    /// # Errors
+    /// When there are none.
+    pub fn write_out(&self) -> Result<Draft, EditError> {
+        let order = self.song.play_order();
+        if order.iter().map(|p| p.bar).eq(0..self.song.bars.len()) {
+            return Err(EditError::NoRepeat);
+        }
+        let mut draft = self.begin();
+        draft.song = self.song.written_out();
+        draft.from = order.iter().map(|p| Some(p.bar)).collect();
+        let bar = order.iter().position(|p| p.bar == self.caret.bar);
+        draft.caret.bar = bar.unwrap_or(draft.song.bars.len());
+        draft.settled(self)
+    }
+
     /// Begins a repeat with the bar of the caret, or does so no more.
     ///
     /// # Errors

@@ -66,6 +66,8 @@ pub enum EditError {
     NoBar,
     #[error("nothing was copied yet; mark bars and copy or cut them first")]
     NoClip,
+    #[error("there are no repeats to write out here")]
+    NoRepeat,
     #[error("a chord needs a note or a rest under it; write that first")]
     NoPlace,
     #[error("this goes beyond what can be written down; all stays as it was")]

@@ -26,6 +26,7 @@ enum Edit {
     Close,
     Line,
     Ending,
+    WriteOut,
     Chord(isize, &'static str),
     NoChord,
     Copy(usize),
@@ -73,6 +74,7 @@ fn edit() -> impl Strategy<Value = Edit> {
         1 => Just(Edit::Close),
         1 => Just(Edit::Line),
         1 => Just(Edit::Ending),
+        1 => Just(Edit::WriteOut),
         3 => (-1..3isize, chords).prop_map(|(b, c)| Edit::Chord(b, c)),
         1 => Just(Edit::NoChord),
         1 => (1..3usize).prop_map(Edit::Copy),
@@ -124,6 +126,7 @@ fn make(draft: &Draft, clip: &mut Option<Clip>, edit: &Edit) -> Result<Draft, Ed
         Edit::Close => draft.close_repeat(),
         Edit::Line => draft.next_line(),
         Edit::Ending => draft.next_ending(),
+        Edit::WriteOut => draft.write_out(),
         Edit::Chord(beats, text) => {
             let mut place = draft.chord_place()?;
             for _ in 0..beats.unsigned_abs() {

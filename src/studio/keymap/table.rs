@@ -280,6 +280,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Writing, &[letter(')')], ")", Message::Pen(Pen::CloseRepeat), "a repeat ends: ×2 ×3 ×4, not"),
     row(Writing, &[letter('[')], "[", Message::Pen(Pen::Ending), "ending: 1, 2, 3, 1+2, none"),
     row(Writing, &[letter(']')], "]", Message::Pen(Pen::Line), "line: double, final, plain"),
+    row(Writing, &[letter('w')], "w", Message::Pen(Pen::WriteOut), "write the repeats out"),
     row(Writing, &[letter('=')], "=", Message::Pen(Pen::Redraw), "draw the bar lines anew"),
     row(Writing, &[letter('m')], "m", Message::Pen(Pen::Mark), "mark bars from here, or not"),
     row(Writing, &[letter('k')], "k", Message::Pen(Pen::Copy), "copy the bar or marked bars"),

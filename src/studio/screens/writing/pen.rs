@@ -31,6 +31,8 @@ pub enum Pen {
     CloseRepeat,
     /// An ending begins with the bar.
     Ending,
+    /// Write the repeats out.
+    WriteOut,
     /// Another bar line behind the bar.
     Line,
     /// Draw the bar lines anew by the meter.

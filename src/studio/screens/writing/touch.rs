@@ -37,6 +37,7 @@ impl Writing {
             Pen::OpenRepeat => draft.open_repeat(),
             Pen::CloseRepeat => draft.close_repeat(),
             Pen::Ending => draft.next_ending(),
+            Pen::WriteOut => draft.write_out(),
             Pen::Line => draft.next_line(),
             Pen::Redraw => draft.redraw_bar_lines(),
             Pen::Tie => return self.write_heard(draft.tie_on(length)),
