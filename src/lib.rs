@@ -8,6 +8,8 @@ pub mod cli;
 pub mod exchange;
 pub mod guitar;
 pub mod practice;
+#[cfg(test)]
+mod properties;
 pub mod score;
 pub mod shelf;
 pub mod song;

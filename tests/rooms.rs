@@ -1,5 +1,5 @@
-//! The rooms of the house know only those above them, the first five are pure, and no file holds two
-//! ideas.
+//! The rooms of the house know only those above them, the first five are pure, properties keep
+//! their failures beside them, and no file holds two ideas.
 
 use std::path::{Path, PathBuf};
 
@@ -25,6 +25,9 @@ const OUTSIDE: [&str; 9] = [
 
 const LONGEST: usize = 500;
 
+/// How a block of properties says how often it is tried.
+const CONFIG: &str = "crate::properties::cases(";
+
 /// The source files of a room with their code, tests cut off.
 fn sources(room: &str) -> Vec<(PathBuf, String, usize)> {
     let mut found = Vec::new();
@@ -36,8 +39,7 @@ fn sources(room: &str) -> Vec<(PathBuf, String, usize)> {
                 folders.push(path);
                 continue;
             }
-            // A typeface is no source.
-            if path.extension().is_some_and(|e| e == "ttf") {
+            if path.extension().is_none_or(|e| e != "rs") {
                 continue;
             }
             let text = std::fs::read_to_string(&path).expect("source is text");
@@ -97,6 +99,21 @@ fn the_first_rooms_are_pure() {
             for outside in OUTSIDE.iter().filter(|o| code.contains(*o)) {
                 wrong.push(format!("{} names {outside}", path.display()));
             }
+        }
+    }
+    assert_eq!(wrong, Vec::<String>::new());
+}
+
+/// By itself proptest keeps them in a folder of their own at the top of the repository.
+#[test]
+fn properties_keep_their_failures_beside_their_source() {
+    let mut wrong = Vec::new();
+    for (path, _, _) in ROOMS.iter().flat_map(|room| sources(room)) {
+        let text = std::fs::read_to_string(&path).expect("source is text");
+        let mut blocks = text.split("proptest! {\n").skip(1);
+        let says = |block: &str| (block.lines().next()).is_some_and(|l| l.contains(CONFIG));
+        if !blocks.all(says) {
+            wrong.push(format!("{}: begin with {CONFIG}…", path.display()));
         }
     }
     assert_eq!(wrong, Vec::<String>::new());

@@ -344,7 +344,7 @@ fn chords() -> impl Strategy<Value = Vec<Chord>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(80))]
+    #![proptest_config(crate::properties::cases(80))]
 
     #[test]
     fn melody_alone_is_optimal(bars in bars(), tempo in 40..200u32) {
@@ -382,17 +382,8 @@ fn with_and_without(song: &Song, layer: Layer) -> (Option<i64>, Option<i64>) {
     (least(false), least(true))
 }
 
-/// So many cases, or as many as `PROPTEST_CASES` says: a long run is
-/// `PROPTEST_CASES=20000 cargo test --release --lib dropping`.
-fn cases(usual: u32) -> ProptestConfig {
-    match std::env::var_os("PROPTEST_CASES") {
-        Some(_) => ProptestConfig::default(),
-        None => ProptestConfig::with_cases(usual),
-    }
-}
-
 proptest! {
-    #![proptest_config(cases(300))]
+    #![proptest_config(crate::properties::cases(300))]
 
     #[test]
     fn dropping_outdone_states_changes_nothing(

@@ -319,6 +319,8 @@ mod tests {
     }
 
     proptest::proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn whatever_is_read_has_four_to_eight_strings(text in "[A-Ha-h#b♯♭x0-9 ,-]{0,24}|.{0,12}") {
             if let Ok(instrument) = Instrument::new(&text, 0, 19) {

@@ -214,6 +214,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn tempo_stays_between_start_and_goal(
             start in 20u16..=200, more in 0u16..=180, by in 1u16..=50, turn: bool,

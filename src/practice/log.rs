@@ -227,6 +227,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn records_come_back(record in records()) {
             let line = record.line().unwrap();

@@ -92,6 +92,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn passages_one_after_another_play_each_bar(count in 1usize..60, length in 1usize..9, overlap: bool) {
             let mut passage = Passage::new(0, length.min(count) - 1, overlap, count).ok();

@@ -86,6 +86,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn nobody_plays_past_half_an_hour_unwarned(turns in prop::collection::vec((0u32..600, 0u32..600), 0..40)) {
             let mut sitting = Sitting::default();

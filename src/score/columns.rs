@@ -216,6 +216,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn labels_never_touch_and_equal_beats_are_equally_wide(
             mut places in prop::collection::btree_set(0i64..4 * QUARTER, 1..40),

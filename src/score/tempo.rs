@@ -85,6 +85,8 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn places_and_times_are_inverse(
             first in 1u32..=999,

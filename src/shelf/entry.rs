@@ -204,6 +204,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn typing_on_finds_no_more(typed in "\\PC{0,12}", more in "[a-z#]{1,3}") {
             let list = list();

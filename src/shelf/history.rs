@@ -175,6 +175,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn the_newest_stays_and_nothing_is_made_up(all in versions()) {
             let now = at(400 * DAY);

@@ -131,6 +131,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn every_name_is_one_plain_part_of_a_path(text in "\\PC{0,130}|[./\\\\a:]{0,6}") {
             let mut names = vec![Name::from_title(&text)];

@@ -157,6 +157,8 @@ mod tests {
     const LAMPS: &str = include_str!("../../songs/lamps-along-the-quay.toml");
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn bars_come_back_from_their_text(bars in prop::collection::btree_set(0usize..300, 0..80)) {
             prop_assert_eq!(ranges(&text_of(&bars)), bars);

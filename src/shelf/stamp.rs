@@ -23,6 +23,8 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn a_time_comes_back_from_its_name(ms in 0i64..4_000_000_000_000, later in 1i64..1_000_000_000) {
             let at = Timestamp::from_millisecond(ms).unwrap();

@@ -266,7 +266,7 @@ fn links_lead_nowhere() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(crate::properties::cases(24))]
 
     /// Whatever is saved, every text that lay on disk within the hour can be had again, and no
     /// half-written file is left behind.

@@ -171,6 +171,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn a_song_comes_back_sounding_the_same(semitones in -24..=24i32) {
             let back = song().transposed(semitones).transposed(-semitones);

@@ -92,6 +92,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn nothing_passes_the_ceiling(peaks in prop::collection::vec(0.0f32..40.0, 2..40)) {
             let mut limiter = Limiter::new(48_000.0);

@@ -342,6 +342,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn reading_a_key_never_fails_badly(text in ".{0,12}") {
             let _ = text.parse::<Key>();

@@ -130,7 +130,7 @@ fn coloured(bars: &[Vec<(i32, i64)>], chords: &[Chord], tempo: u32, ideas: Vec<I
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(50))]
+    #![proptest_config(crate::properties::cases(50))]
 
     #[test]
     fn colour_is_optimal(bars in bars(), chords in chords(), ideas in ideas(), tempo in 40..200u32) {
@@ -140,7 +140,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(crate::properties::cases(60))]
 
     #[test]
     fn dropping_outdone_states_changes_nothing_in_colour(

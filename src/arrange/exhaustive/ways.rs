@@ -279,7 +279,7 @@ fn compare_front(song: &Song, layer: Layer) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(crate::properties::cases(60))]
 
     #[test]
     fn the_k_best_melodies_are_the_cheapest(bars in bars(), tempo in 40..200u32) {
@@ -317,7 +317,7 @@ fn long_bars() -> impl Strategy<Value = Vec<Vec<(i32, i64)>>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(80))]
+    #![proptest_config(crate::properties::cases(80))]
 
     #[test]
     fn dropping_states_does_not_change_what_is_offered(

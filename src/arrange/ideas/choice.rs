@@ -146,6 +146,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn nothing_better_is_had_for_the_budget(
             list in prop::collection::vec(

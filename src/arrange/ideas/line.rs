@@ -242,7 +242,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(60))]
+        #![proptest_config(crate::properties::cases(60))]
 
         #[test]
         fn no_line_costs_less(

@@ -326,6 +326,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn every_bar_is_filled_without_gaps(
             mut cuts in prop::collection::btree_set(prop_oneof![

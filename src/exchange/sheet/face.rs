@@ -199,6 +199,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn lines_are_never_wider_than_the_room(text in "[a-z ]{0,120}", most in 1usize..5) {
             let lines = wrapped(Face::Bold, &text, 15.0, 90.0, most);

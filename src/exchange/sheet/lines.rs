@@ -134,6 +134,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn every_bar_is_in_one_line(widths in prop::collection::vec(20.0..900.0f64, 1..60)) {
             let list = bars(&widths);

@@ -394,7 +394,7 @@ fn instrument(strings: usize, capo: u8) -> Instrument {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(crate::properties::cases(96))]
 
     /// Whatever the song, no text touches a text or a line, and nothing leaves the paper.
     #[test]

@@ -219,7 +219,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(crate::properties::cases(64))]
     #[test]
     fn no_line_is_too_long_and_no_fret_is_lost(arrangement in tunes(), width in 40usize..140) {
         let tab = plain(&arrangement, width);

@@ -227,7 +227,7 @@ fn grips() -> impl Strategy<Value = Grip> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 3000, max_global_rejects: 100_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { max_global_rejects: 100_000, ..crate::properties::cases(3000) })]
 
     #[test]
     fn taking_a_string_away_keeps_a_grip_playable(grip in grips(), name in 0..3usize) {

@@ -91,6 +91,8 @@ fn without_time_or_songs_there_is_nothing_to_do() {
 }
 
 proptest! {
+    #![proptest_config(crate::properties::cases(256))]
+
     #[test]
     fn a_plan_is_short_mixed_and_spaced(
         efforts in prop::collection::vec(prop::collection::vec(0i64..20_000, 0..20), 1..4),

@@ -117,6 +117,8 @@ fn abcish() -> impl Strategy<Value = String> {
 }
 
 proptest! {
+    #![proptest_config(crate::properties::cases(256))]
+
     #[test]
     fn no_text_is_too_strange(text in "\\PC*", body in abcish()) {
         let abcish = read_book(&format!("X:1\nK:C\n{body}"));

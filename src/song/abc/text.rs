@@ -94,6 +94,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn encoded_text_reads_back(words in prop::collection::vec("[^\\s]{1,6}", 0..4)) {
             let text = words.join(" ");

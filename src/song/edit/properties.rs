@@ -203,7 +203,7 @@ fn is_sound(draft: &Draft) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 150, ..ProptestConfig::default() })]
+    #![proptest_config(crate::properties::cases(150))]
 
     #[test]
     fn any_edits_leave_a_song_and_can_be_undone(

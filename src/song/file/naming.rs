@@ -180,6 +180,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn every_tick_has_a_beat(at in 0..200_000i64, which in 0..5usize) {
             let meter = meter(["4/4", "6/8", "7/8", "3+2/8", "3/2"][which]);

@@ -79,6 +79,8 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
 }
 
 proptest! {
+    #![proptest_config(crate::properties::cases(256))]
+
     #[test]
     fn every_idea_is_read_back(first in ideas(), second in ideas()) {
         let (mut file, mut song, _) = parse(FILE);

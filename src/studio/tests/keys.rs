@@ -147,7 +147,7 @@ fn writing_key() -> impl Strategy<Value = (KeyCode, KeyModifiers)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+    #![proptest_config(crate::properties::cases(12))]
 
     #[test]
     fn a_crash_loses_nothing_that_was_written(keys in prop::collection::vec(writing_key(), 1..60)) {
@@ -156,7 +156,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+    #![proptest_config(crate::properties::cases(12))]
 
     #[test]
     fn any_keys_leave_all_songs(keys in prop::collection::vec(key(), 1..40)) {

@@ -354,7 +354,7 @@ fn symbols() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(1000))]
+    #![proptest_config(crate::properties::cases(1000))]
 
     #[test]
     fn reading_never_fails_badly(text in ".{0,20}") {

@@ -184,6 +184,8 @@ fn what_we_write_is_read_as_it_is_played() {
 }
 
 proptest! {
+    #![proptest_config(crate::properties::cases(256))]
+
     #[test]
     fn no_bytes_are_too_strange(
         format in 0u8..3,

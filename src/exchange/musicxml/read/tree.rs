@@ -352,6 +352,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn no_text_is_too_strange(text in "[<>/&;!\\[\\]a-c =\"'?\\-é\n]{0,60}", any in "\\PC{0,60}") {
             for text in [&text, &any] {

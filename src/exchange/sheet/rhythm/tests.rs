@@ -134,6 +134,8 @@ fn a_pickup_keeps_its_beats() {
 }
 
 proptest! {
+    #![proptest_config(crate::properties::cases(256))]
+
     /// Whatever a bar holds, the signs follow each other and fill what they stand for.
     #[test]
     fn signs_fill_the_bar(

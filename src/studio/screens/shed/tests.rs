@@ -435,7 +435,7 @@ fn happenings() -> impl Strategy<Value = Message> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(crate::properties::cases(64))]
     #[test]
     fn no_keys_break_it_and_no_record_is_lost(
         happenings in prop::collection::vec((happenings(), any::<bool>()), 0..80),
