@@ -6,9 +6,10 @@ use super::plan::{How, Plan, arranged};
 use super::problem::Problem;
 use super::progress::Progress;
 use super::sheets::{Graded, Print};
-use super::{Failure, Fault, ideas, songs, write_out};
+use super::{Failure, Fault, ideas, letters, songs, write_json, write_out};
 use crate::arrange::{Arrangement, Proposal};
 use crate::exchange::input::{self, Entry, Opened};
+use crate::exchange::letters::Letters;
 use crate::exchange::output::{self, Format, Look};
 use crate::exchange::tab;
 use std::io::Write;
@@ -32,7 +33,7 @@ pub(super) struct Args {
     /// Columns of the tab
     #[arg(long, default_value_t = 80, value_parser = width)]
     width: usize,
-    /// Tab in plain ASCII characters only
+    /// Tab in plain ASCII characters only, as it is on a terminal without UTF-8
     #[arg(long)]
     ascii: bool,
     /// Before the tab, chord boxes for the grips used
@@ -161,7 +162,10 @@ pub(super) fn run(
         let is_json = request.screen == Some(Format::Json);
         let (text, more) = lists::render(&request.plan, list, &chosen, is_json);
         failures.extend(more);
-        write_out(out, text.as_bytes())?;
+        match is_json {
+            true => write_json(out, &text)?,
+            false => write_out(out, text.as_bytes())?,
+        }
         return done_or(failures);
     }
     let (leads, sheets): (Vec<_>, Vec<_>) = request.files.iter().partition(|(_, f)| f.is_song());
@@ -203,7 +207,13 @@ pub(super) fn run(
             );
         }
         if let Some(format) = request.screen {
-            write_out(out, &format.render(&done.arrangements, request.look))?;
+            let mut look = request.look;
+            look.tab.ascii |= letters::on(&std::io::stdout()) == Letters::Ascii;
+            let text = format.render(&done.arrangements, look);
+            match format {
+                Format::Json => write_json(out, &String::from_utf8_lossy(&text))?,
+                _ => write_out(out, &text)?,
+            }
         }
     }
     done_or(failures)

@@ -1,6 +1,6 @@
 //! `thumbline check IN…`
 
-use super::{Failure, write_out};
+use super::{Failure, write_json, write_out};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::plain_text;
 use crate::song::{Notice, SongError};
@@ -36,12 +36,12 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> 
         }
     }
     let files: Vec<File<'_>> = opened.iter().map(file).collect();
-    let shown = if args.json {
-        serde_json::to_string_pretty(&files).unwrap_or_default() + "\n"
+    if args.json {
+        let json = serde_json::to_string_pretty(&files).unwrap_or_default();
+        write_json(out, &(json + "\n"))?;
     } else {
-        text
-    };
-    write_out(out, shown.as_bytes())?;
+        write_out(out, text.as_bytes())?;
+    }
     if failures.is_empty() {
         Ok(())
     } else {

@@ -8,6 +8,7 @@ mod check;
 mod completions;
 mod failure;
 mod ideas;
+mod letters;
 mod lists;
 mod man;
 mod melody;
@@ -27,7 +28,9 @@ mod wav;
 
 pub use failure::{Failure, Fault};
 
+use crate::exchange::letters::{Letters, ascii_json};
 use clap::{Parser, Subcommand};
+use letters::Fitted;
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -91,7 +94,13 @@ headphones and amplifiers low, and follow the rules on sound levels where you ar
 /// Runs the program on what was typed, with the standard streams.
 pub fn main() -> ExitCode {
     // Not locked: other threads give the terminal back when this one can't.
-    let code = run(std::env::args_os(), &mut io::stdout(), &mut io::stderr());
+    let (out, err) = (io::stdout(), io::stderr());
+    let (for_out, for_err) = (letters::on(&out), letters::on(&err));
+    let code = run(
+        std::env::args_os(),
+        &mut Fitted::new(out, for_out),
+        &mut Fitted::new(err, for_err),
+    );
     ExitCode::from(code)
 }
 
@@ -130,6 +139,14 @@ fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Ve
         Some(Command::Probe(args)) => probe::run(&args, out),
         Some(Command::Survey(args)) => survey::run(&args, out, err),
         None => studio::run(cli.song.as_deref()),
+    }
+}
+
+/// Writes JSON; what its reader makes of it does not depend on the letters of the terminal.
+fn write_json(out: &mut dyn Write, json: &str) -> Result<(), Vec<Failure>> {
+    match letters::on(&io::stdout()) {
+        Letters::All => write_out(out, json.as_bytes()),
+        _ => write_out(out, ascii_json(json).as_bytes()),
     }
 }
 

@@ -1,6 +1,7 @@
 //! `thumbline probe`: what the program found on this machine.
 
-use super::{Failure, write_out};
+use super::{Failure, letters, write_json, write_out};
+use crate::exchange::letters::Letters;
 use crate::exchange::plain_text;
 use crate::shelf::Folders;
 use serde::Serialize;
@@ -36,8 +37,10 @@ struct Terminal {
     true_colour: bool,
     /// NO_COLOR asks for none (no-color.org: set and not empty).
     no_colour: bool,
-    /// The locale's encoding is UTF-8.
-    utf8: bool,
+    /// Which letters are shown: all, few or ascii.
+    letters: &'static str,
+    /// Why those.
+    letters_why: String,
 }
 
 #[derive(Serialize)]
@@ -78,12 +81,11 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> 
         },
         folders: folders(),
     };
-    let text = if args.json {
-        serde_json::to_string_pretty(&found).unwrap_or_default() + "\n"
-    } else {
-        found.text()
-    };
-    write_out(out, text.as_bytes())
+    if args.json {
+        let json = serde_json::to_string_pretty(&found).unwrap_or_default();
+        return write_json(out, &(json + "\n"));
+    }
+    write_out(out, found.text().as_bytes())
 }
 
 fn variable(name: &str) -> Option<String> {
@@ -93,11 +95,7 @@ fn variable(name: &str) -> Option<String> {
 fn terminal() -> Terminal {
     let terminal = std::io::stdout().is_terminal();
     let size = terminal.then(|| crossterm::terminal::size().ok()).flatten();
-    // POSIX, section 8.2: LC_ALL goes before LC_CTYPE, and that before LANG.
-    let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
-        .into_iter()
-        .find_map(variable);
-    let locale = locale.unwrap_or_default().to_ascii_lowercase();
+    let (letters, letters_why) = letters::found();
     Terminal {
         terminal,
         columns: size.map(|s| s.0),
@@ -105,7 +103,12 @@ fn terminal() -> Terminal {
         kind: variable("TERM"),
         true_colour: variable("COLORTERM").is_some_and(|c| c == "truecolor" || c == "24bit"),
         no_colour: variable("NO_COLOR").is_some(),
-        utf8: cfg!(windows) || locale.contains("utf-8") || locale.contains("utf8"),
+        letters: match letters {
+            Letters::All => "all",
+            Letters::Few => "few",
+            Letters::Ascii => "ascii",
+        },
+        letters_why,
     }
 }
 
@@ -158,7 +161,7 @@ impl Found {
             _ => "the terminal's own",
         };
         line("colours", colour);
-        line("letters", if t.utf8 { "UTF-8" } else { "not UTF-8" });
+        line("letters", &t.letters_why);
         text.push_str("\nsound\n");
         match (self.sound.built, self.sound.devices.is_empty()) {
             (false, _) => text.push_str("  this program was built without sound\n"),
@@ -206,7 +209,8 @@ mod tests {
         }
         let value: serde_json::Value = serde_json::from_str(&tell(true)).unwrap();
         assert!(value["sound"]["devices"].is_array());
-        assert!(value["terminal"]["utf8"].is_boolean());
+        let why = value["terminal"]["letters_why"].as_str().unwrap();
+        assert!(text.contains(&format!("letters    {why}")), "{text}");
         if let Ok(folders) = Folders::of_user() {
             let songs = folders.songs.display().to_string();
             assert_eq!(value["folders"]["songs"], songs.as_str());

@@ -1,6 +1,6 @@
 //! `thumbline` and `thumbline SONG`: the studio.
 
-use super::{Failure, Fault};
+use super::{Failure, Fault, letters};
 use crate::exchange::input;
 use crate::shelf::{Folders, Store};
 use crate::song::SongFile;
@@ -20,10 +20,11 @@ pub(super) fn run(song: Option<&Path>) -> Result<(), Vec<Failure>> {
         return Err(vec![Failure::new(Fault::Usage, text)]);
     }
     on_terminal().map_err(|f| vec![f])?;
-    let studio = match song {
+    let mut studio = match song {
         None => Studio::choosing(Shelf::new(TimeZone::system()), theme()),
         Some(path) => opened(path)?,
     };
+    studio.letters = letters::found().0;
     studio::run(studio, Folders::of_user().ok())
         .map_err(|e| vec![Failure::machine("the studio had to stop", &e)])
 }

@@ -3,7 +3,7 @@
 mod paint;
 mod table;
 
-use super::{Failure, Fault, write_out};
+use super::{Failure, Fault, write_json, write_out};
 use crate::arrange::{Figures, Layer, Options, survey, unbound};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output;
@@ -131,17 +131,15 @@ pub(super) fn run(
     if let (Some(row), Some(path)) = (args.take, &args.out) {
         return take(&field, &cells, row, (&opened, entry), path);
     }
-    let text = if args.json {
-        format!("{:#}\n", table::json(&field, &cells))
-    } else {
+    if args.json {
+        return write_json(out, &format!("{:#}\n", table::json(&field, &cells)));
+    }
+    let mut text = table::list(&field, &cells, args.rows);
+    if !args.no_map {
         let colour = std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
             && std::io::stdout().is_terminal();
-        let mut text = table::list(&field, &cells, args.rows);
-        if !args.no_map {
-            text += &paint::maps(&field, &cells, colour);
-        }
-        text
-    };
+        text += &paint::maps(&field, &cells, colour);
+    }
     write_out(out, text.as_bytes())
 }
 

@@ -3,6 +3,7 @@
 use super::keymap::{Keymap, Place};
 use super::message::Message;
 use super::theme::{Role, Theme};
+use crate::exchange::letters::Letters;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
@@ -22,6 +23,18 @@ impl Spots {
         let here = |(area, _): &&(Rect, _)| area.contains((x, y).into());
         self.0.iter().rev().find(here)?.1.as_ref()
     }
+
+    /// What lies on one row goes along when that row's cells move: `place` says where to.
+    pub(super) fn follow(&mut self, y: u16, place: impl Fn(u16) -> u16) {
+        for (area, _) in self.0.iter_mut().filter(|(a, _)| a.height == 1 && a.y == y) {
+            let (left, right) = (place(area.left()), place(area.right()));
+            *area = Rect {
+                x: left,
+                width: right - left,
+                ..*area
+            };
+        }
+    }
 }
 
 /// Stands around keys while a sentence is broken into lines; no sign, no width.
@@ -36,6 +49,8 @@ pub(super) struct Brush<'a> {
     pub keys: &'a Keymap,
     /// Where keys are pressed.
     pub place: Place,
+    /// What the terminal can show.
+    pub letters: Letters,
     /// The part of the terminal that the screen is painted on.
     pub area: Rect,
     /// Where clicks do something.
@@ -79,7 +94,12 @@ impl Brush<'_> {
     /// A sentence on as many lines as it takes, `width` columns wide at most, each behind `indent`;
     /// the keys in it stand out.
     pub fn lines(&self, role: Role, text: &str, width: usize, indent: &str) -> Vec<Line<'static>> {
-        let said = self.named(text, MARK);
+        let mut said = self.named(text, MARK);
+        if width < usize::MAX && !self.letters.shows(&said.replace(MARK, "")) {
+            // Before it is broken into lines there is room for all that stands for a sign.
+            let pieces = said.split(MARK).map(|piece| self.letters.text(piece));
+            said = pieces.collect::<Vec<_>>().join(MARK);
+        }
         let mut is_key = false;
         let parts = textwrap::wrap(&said, width.max(1)).into_iter();
         parts
@@ -152,6 +172,7 @@ mod tests {
             theme: &theme,
             keys: &keys,
             place: Place::Desk,
+            letters: Letters::All,
             area: Rect::new(0, 0, 80, 24),
             spots: &RefCell::default(),
         };

@@ -10,6 +10,7 @@ mod config;
 mod disk;
 mod keeper;
 pub mod keymap;
+mod letters;
 mod log;
 mod message;
 mod panes;

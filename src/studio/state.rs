@@ -1,14 +1,18 @@
 //! The state of the studio and how messages change it.
 
+mod going;
+
 use super::brush::Spots;
 use super::config::Look;
 use super::disk::{Address, Errand, News};
 use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
-use super::screens::{Desk, Leave, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
+use super::screens::{Desk, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
 use super::tour::Tour;
+use crate::exchange::letters::Letters;
 use crossterm::event::KeyEvent;
+use going::Going;
 use jiff::tz::TimeZone;
 
 /// The screen that is shown.
@@ -33,13 +37,6 @@ impl Screen {
     }
 }
 
-/// Where the player is going once everything is kept.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Going {
-    Back,
-    Out,
-}
-
 /// Everything that the studio knows.
 #[derive(Debug)]
 pub struct Studio {
@@ -53,6 +50,8 @@ pub struct Studio {
     wishes: Wishes,
     /// How it is painted, and what its keys are.
     pub look: Look,
+    /// What the terminal can show.
+    pub letters: Letters,
     /// How far a look round has come, if there is one.
     pub tour: Option<Tour>,
     /// What is worth saying on any screen, until a key is pressed.
@@ -88,6 +87,7 @@ impl Studio {
             log: Log::default(),
             wishes: Wishes::default(),
             look: look.into(),
+            letters: Letters::All,
             tour: None,
             notice: None,
             help: None,
@@ -325,94 +325,6 @@ impl Studio {
         };
         orders.extend(self.go_on());
         orders
-    }
-
-    /// Goes where the player wanted to once the disk has answered.
-    fn go_on(&mut self) -> Vec<Order> {
-        let (saving, refused) = match &self.screen {
-            Screen::Desk(desk) => (desk.is_saving(), desk.is_refused()),
-            Screen::Writing(writing) => (writing.is_saving(), writing.is_refused()),
-            _ => return Vec::new(),
-        };
-        match (self.going, saving, refused) {
-            (None, ..) | (_, true, _) => Vec::new(),
-            (_, _, true) => {
-                self.going = None;
-                Vec::new()
-            }
-            (Some(going), ..) => self.leave(going),
-        }
-    }
-
-    /// Leaves the screen, or the program, when what was done is kept.
-    fn leave(&mut self, going: Going) -> Vec<Order> {
-        let mut orders = self.put_away();
-        // Leaving the program from the Stand or the Shed leaves the Desk behind it as well.
-        if let (Going::Out, Screen::Stand(_) | Screen::Shed(_)) = (going, &self.screen)
-            && let Some(screen) = self.behind.pop()
-        {
-            self.screen = screen;
-        }
-        let leave = match &mut self.screen {
-            Screen::Desk(desk) => Some(desk.leave()),
-            Screen::Writing(writing) => Some(writing.leave()),
-            _ => None,
-        };
-        if let Some(leave) = leave {
-            match leave {
-                Leave::Now => {
-                    let address = self.screen.address().cloned();
-                    orders.extend(address.map(|a| Order::Disk(Errand::Release(a))));
-                }
-                Leave::Not => return orders,
-                Leave::After(order) => {
-                    self.going = Some(going);
-                    orders.extend(order);
-                    return orders;
-                }
-            }
-        }
-        self.going = None;
-        orders.push(Order::Stop);
-        match going {
-            Going::Out => orders.push(Order::Quit),
-            Going::Back => {
-                let shelf = || Screen::Shelf(Box::new(Shelf::new(self.zone.clone())));
-                self.screen = self.behind.pop().unwrap_or_else(shelf);
-                orders.extend(self.begin_screen());
-            }
-        }
-        orders
-    }
-
-    fn back(&mut self) -> Vec<Order> {
-        let going = match &mut self.screen {
-            Screen::Shelf(shelf) => match shelf.back() {
-                true => return Vec::new(),
-                false => Going::Out,
-            },
-            Screen::Writing(writing) => {
-                if writing.back() {
-                    return Vec::new();
-                }
-                if !writing.leaves_for_good() {
-                    return self.finish();
-                }
-                Going::Back
-            }
-            _ => Going::Back,
-        };
-        self.leave(going)
-    }
-
-    /// Ends a turn in the Shed, if there is one.
-    fn put_away(&mut self) -> Vec<Order> {
-        self.log.sounds(false);
-        let Screen::Shed(shed) = &mut self.screen else {
-            return Vec::new();
-        };
-        self.wishes = shed.wishes.clone();
-        shed.leave(&mut self.log)
     }
 
     /// Takes the song on the Desk to the writing screen.

@@ -12,8 +12,10 @@ use ratatui::backend::TestBackend;
 
 mod ideas;
 mod keys;
+mod letters;
 mod mouse;
 mod paint;
+mod screens;
 mod shelf;
 mod stand;
 mod tour;

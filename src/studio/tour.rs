@@ -24,7 +24,7 @@ const STEPS: &[Step] = &[
     Step {
         place: Place::Desk,
         text: "This is its tab; on the right, the hand on the neck. ⟨→⟩ goes to the next notes, ⟨↓⟩ \
-               from string to string, ⟨.⟩ to the next bar, and the other way round ⟨←⟩ ⟨↑⟩ ⟨,⟩",
+               from string to string, ⟨.⟩ to the next bar; ⟨←⟩, ⟨↑⟩ and ⟨,⟩ go back.",
         until: |message, _| matches!(message, Message::Onset(_) | Message::Bar(_) | Message::Point(..)),
     },
     Step {

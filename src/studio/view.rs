@@ -1,6 +1,7 @@
 //! The state drawn. Nothing here changes anything.
 
 use super::brush::{Brush, Spots};
+use super::letters;
 use super::panes;
 use super::screens::Desk;
 use super::state::{Screen, Studio};
@@ -22,7 +23,9 @@ const BESIDE: u16 = 18;
 pub fn view(studio: &Studio, frame: &mut Frame) -> Spots {
     let spots = RefCell::default();
     draw(studio, &spots, frame);
-    spots.into_inner()
+    let mut spots = spots.into_inner();
+    letters::fit(studio.letters, frame.buffer_mut(), &mut spots);
+    spots
 }
 
 fn draw(studio: &Studio, spots: &RefCell<Spots>, frame: &mut Frame) {
@@ -37,6 +40,7 @@ fn draw(studio: &Studio, spots: &RefCell<Spots>, frame: &mut Frame) {
         theme: &studio.look.theme,
         keys: &studio.look.keys,
         place: studio.place(),
+        letters: studio.letters,
         area,
         spots,
     };

@@ -3,9 +3,8 @@
 //! A picture shows the text, then, cell by cell, a letter for what it is painted with, and at the end
 //! what each letter means in the themes `harbour`, `plain` and `none`.
 
-use super::{ideas, shelf, stand, studio, tell, writing};
+use super::screens;
 use crate::studio::*;
-use jiff::civil::date;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -82,7 +81,8 @@ fn picture(studio: &mut Studio, width: u16, height: u16) -> String {
     format!("{text}\n{paints}\n{}", legend.join("\n"))
 }
 
-fn pictures(name: &str, mut studio: Studio) {
+fn pictures(name: &str) {
+    let mut studio = screens::of(name);
     for (width, height) in SIZES {
         let picture = picture(&mut studio, width, height);
         insta::assert_snapshot!(format!("{name}_{width}"), picture);
@@ -92,110 +92,31 @@ fn pictures(name: &str, mut studio: Studio) {
     assert!(small.starts_with("This terminal is 40×12."), "{small}");
 }
 
-#[test]
-fn the_shelf() {
-    let mut studio = shelf::studio();
-    tell(&mut studio, &[Message::Choose(1)]);
-    pictures("shelf", studio);
+/// One test a screen.
+macro_rules! painted {
+    ($($test:ident: $name:literal,)*) => {
+        $(
+            #[test]
+            fn $test() {
+                pictures($name);
+            }
+        )*
+    };
 }
 
-#[test]
-fn the_setlists() {
-    let mut studio = shelf::studio();
-    let side = Message::Shelf(Ask::Side(1));
-    tell(&mut studio, &[Message::Shelf(Ask::Turn), side]);
-    pictures("setlists", studio);
-}
-
-#[test]
-fn a_line_that_is_typed() {
-    let mut studio = shelf::studio();
-    tell(&mut studio, &[Message::Shelf(Ask::Tags)]);
-    pictures("line", studio);
-}
-
-#[test]
-fn the_desk() {
-    let mut studio = studio();
-    let messages = [
-        Message::Bar(1),
-        Message::Pin,
-        Message::Idle,
-        Message::Heard(Some(0)),
-    ];
-    tell(&mut studio, &messages);
-    pictures("desk", studio);
-}
-
-#[test]
-fn the_ideas() {
-    pictures("ideas", ideas::in_colour());
-}
-
-#[test]
-fn the_writing_screen() {
-    pictures("writing", writing::eight());
-}
-
-#[test]
-fn the_neck_to_write_on() {
-    let mut studio = writing::eight();
-    writing::press(&mut studio, "n");
-    pictures("neck", studio);
-}
-
-#[test]
-fn a_chord_that_is_typed() {
-    let mut studio = writing::eight();
-    writing::press(&mut studio, "h");
-    pictures("chord", studio);
-}
-
-#[test]
-fn the_settings_of_a_song() {
-    let mut studio = writing::eight();
-    writing::press(&mut studio, "o");
-    pictures("settings", studio);
-}
-
-#[test]
-fn the_shed() {
-    let mut studio = studio();
-    let noon = date(2026, 1, 6).at(12, 0, 0, 0);
-    let log = "2026-01-05T19:00:00 buoys bars 2-2 fill at 60% 3 of 4 clean in 40 s\n";
-    let messages = [
-        Message::Clock(noon, 0),
-        Message::Bar(1),
-        Message::Practise,
-        Message::LogRead(Ok(log.into())),
-    ];
-    tell(&mut studio, &messages);
-    pictures("shed", studio);
-}
-
-#[test]
-fn the_stand() {
-    pictures("stand", stand::studio());
-}
-
-#[test]
-fn the_list_of_keys() {
-    let mut studio = studio();
-    tell(&mut studio, &[Message::Help]);
-    pictures("keys", studio);
-}
-
-#[test]
-fn the_tour() {
-    let mut studio = studio();
-    tell(&mut studio, &[Message::Tour]);
-    pictures("tour", studio);
-}
-
-#[test]
-fn a_notice() {
-    let mut studio = studio();
-    let text = "config.toml, line 3: there is no theme “dusk”";
-    tell(&mut studio, &[Message::Notice(text.into())]);
-    pictures("notice", studio);
+painted! {
+    the_shelf: "shelf",
+    the_setlists: "setlists",
+    a_line_that_is_typed: "line",
+    the_desk: "desk",
+    the_ideas: "ideas",
+    the_writing_screen: "writing",
+    the_neck_to_write_on: "neck",
+    a_chord_that_is_typed: "chord",
+    the_settings_of_a_song: "settings",
+    the_shed: "shed",
+    the_stand: "stand",
+    the_list_of_keys: "keys",
+    the_tour: "tour",
+    a_notice: "notice",
 }
