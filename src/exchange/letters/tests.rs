@@ -151,6 +151,8 @@ fn json_says_the_same_in_ascii() {
 }
 
 proptest! {
+    #![proptest_config(crate::properties::cases(256))]
+
     #[test]
     fn any_line_comes_out_as_long_and_in_ascii(line in "[ │½…↑↓é港\u{301}\\PC]{0,40}") {
         let fitted = row(Letters::Ascii, &line);

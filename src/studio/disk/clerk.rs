@@ -327,12 +327,23 @@ impl Clerk {
         Ok(vec![News::Notices(about, lines)])
     }
 
+    /// Makes a setlist that begins with some songs. Where the one asked for just before has the same
+    /// title, which the screen could not know yet, they are put at its end.
     fn new_setlist(&mut self, title: &str, songs: Vec<Name>) -> Result<Vec<News>, ShelfError> {
         let shelf = self.shelf()?;
-        let name = shelf.add_setlist(title, (self.now)())?;
+        let same = |name: &Name| {
+            let taken = shelf.take_setlist(name);
+            taken.is_ok_and(|(list, _)| list.title.to_lowercase() == title.to_lowercase())
+        };
+        let names = shelf.setlists.names()?;
+        let known = names.into_iter().find(|n| !songs.is_empty() && same(n));
+        let name = match known {
+            Some(name) => name,
+            None => shelf.add_setlist(title, (self.now)())?,
+        };
         if !songs.is_empty() {
             let (mut list, seal) = shelf.take_setlist(&name)?;
-            list.songs = songs;
+            list.songs.extend(songs);
             (shelf.setlists).save(&name, &list.text(), &seal, (self.now)())?;
         }
         let mut news = self.list()?;

@@ -45,7 +45,7 @@ pub(super) struct Files {
 }
 
 /// The longest that a key waits for the disk.
-const PATIENCE: Duration = Duration::from_millis(250);
+const PATIENCE: Duration = Duration::from_secs(1);
 
 impl Files {
     /// Starts the thread; nothing is read yet. Without `folders` only single files can be reached.

@@ -137,9 +137,16 @@ fn songs_and_setlists_are_written_and_nothing_is_replaced_unasked() {
         vec![name("the-late-baker")],
     ));
     assert!(news.contains(&News::NewSetlist(name("evening"))));
+    // Asked for twice before the screen has heard of the first: one list with both songs.
+    let twice = clerk.run(Errand::NewSetlist(
+        "Evening".into(),
+        vec![name("the-late-baker")],
+    ));
+    assert!(twice.contains(&News::NewSetlist(name("evening"))));
     done(&clerk.run(export(&Paper::Setlist(name("evening")), "txt", true)));
     let text = std::fs::read_to_string(folder.path().join("out.txt")).unwrap();
-    assert_eq!(text, "Evening\n\n1. The Late Baker (D major)\n");
+    let baker = "The Late Baker (D major)";
+    assert_eq!(text, format!("Evening\n\n1. {baker}\n2. {baker}\n"));
     done(&clerk.run(export(&Paper::Setlist(name("evening")), "svg", true)));
     let text = std::fs::read_to_string(folder.path().join("out.svg")).unwrap();
     assert!(text.contains("<title>Evening</title>") && text.contains(">The Late Baker</text>"));

@@ -65,7 +65,7 @@ fn the_tour_says_all_it_has_to_say() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 6, ..ProptestConfig::default() })]
+    #![proptest_config(crate::properties::cases(6))]
 
     #[test]
     fn no_screen_of_any_size_shows_more_than_ascii(width in 1u16..220, height in 1u16..70) {

@@ -23,7 +23,9 @@ impl Shelf {
         if let Some(at) = self.lists.iter().position(|l| l.name == *name) {
             self.list = at;
             let title = self.lists[at].title.clone();
+            let songs = self.lists[at].songs.len();
             self.say(match self.side {
+                Side::Songs if songs > 1 => format!("put into {title} as number {songs}"),
                 Side::Songs => format!("{title} is a setlist now, and this song begins it"),
                 Side::Setlists => {
                     format!("{title} is a setlist now: ⟨Tab⟩ to the songs, ⟨Ctrl-L⟩ puts one in")
