@@ -10,6 +10,7 @@ use super::worth::Worth;
 use crate::guitar::MAX_STRINGS;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 use std::collections::BinaryHeap;
+use std::rc::Rc;
 
 /// Room for as many states as a slice of a song in three layers usually has.
 const USUAL: usize = 200;
@@ -39,7 +40,7 @@ pub(crate) struct Frontier {
     pub nodes: Vec<Node>,
     ringing: Vec<Ringing>,
     slots: FxHashMap<(u32, i8), u32>,
-    rests: Rests,
+    rests: Rc<Rests>,
     rivals: Option<Rivals>,
 }
 
@@ -72,7 +73,7 @@ impl Frontier {
     pub fn new(
         plan: &Plan,
         shapes: &Shapes,
-        (index, rests): (usize, Rests),
+        (index, rests): (usize, Rc<Rests>),
         limit: i64,
         prune: Option<Prune>,
     ) -> Frontier {

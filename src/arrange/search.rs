@@ -19,6 +19,8 @@ use super::step::{haste, price_depth, price_hand, price_leading};
 use super::worth::{Worth, sum};
 use crate::guitar::{Hand, Instrument};
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::cell::OnceCell;
+use std::rc::Rc;
 
 /// What the search makes least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -97,8 +99,8 @@ pub(crate) struct Search<'p, 'b, 'a> {
     pub fences: FxHashMap<usize, Fence>,
     /// Ways that cost by no more than this beyond the best one are kept as well.
     pub slack: i64,
-    /// By slice: what should ring on from it.
-    pub rests: Vec<Rests>,
+    /// By slice, once it was asked for: what should ring on from it.
+    rests: Vec<OnceCell<Rc<Rests>>>,
     /// By stroke: the kind of its candidates.
     kinds: Vec<u32>,
     /// Slices into which no way that is asked for lets the bass go.
@@ -109,9 +111,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     pub fn new(plan: &'p Plan, bench: &'b mut Bench<'a>, measure: Measure) -> Search<'p, 'b, 'a> {
         let kinds = &mut bench.candidates;
         Search {
-            rests: (0..plan.slices.len())
-                .map(|i| Rests::new(plan, i))
-                .collect(),
+            rests: vec![OnceCell::new(); plan.slices.len()],
             kinds: plan.strokes.iter().map(|s| kinds.kind(s)).collect(),
             plan,
             costs: bench.shapes.costs,
@@ -196,6 +196,11 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         self.measure == Measure::Sum { cap: NEVER }
     }
 
+    /// What should ring on from the slice `index`.
+    pub fn rests(&self, index: usize) -> &Rc<Rests> {
+        self.rests[index].get_or_init(|| Rc::new(Rests::new(self.plan, index)))
+    }
+
     /// No states yet for the slice `index`; none that costs `limit` or more will be taken up.
     pub fn frontier(&self, index: usize, limit: i64) -> Frontier {
         // A cap or another measure leaves no room for one state to do as another does.
@@ -203,7 +208,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             slack: self.slack,
             bass_stays: self.bass_stays.contains(&(index + 1)),
         });
-        let rests = self.rests[index].clone();
+        let rests = self.rests(index).clone();
         Frontier::new(self.plan, &self.bench.shapes, (index, rests), limit, prune)
     }
 

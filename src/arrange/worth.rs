@@ -64,7 +64,7 @@ impl Search<'_, '_, '_> {
         (0..self.plan.slices.len())
             .map(|index| {
                 let (_, depth) = self.pace(index);
-                let is_free = index == 0 || self.rests[index - 1].nothing();
+                let is_free = index == 0 || self.rests(index - 1).nothing();
                 let is_melody_alone = self.plan.slices[index].stroke.is_none();
                 if self.fences.contains_key(&index) || !(is_free || is_melody_alone) {
                     return Floor::flat(depth);

@@ -89,9 +89,7 @@ pub(crate) fn of_bar(
     let scene = Scene::new(&heard, base, &bench.shapes, bar);
     let found = drafts(&scene);
     drop(scene);
-    let mut offers: Vec<Offer> = (found.into_iter())
-        .filter_map(|draft| priced(song, options, base, bench, draft))
-        .collect();
+    let mut offers = priced(song, options, base, bench, found);
     offers.sort_by_key(|o| -o.gain());
     few_alike(offers)
 }
@@ -116,20 +114,35 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
     found
 }
 
-/// A draft with its price; `None` if it can't be played, or leaves out what it is for.
+/// Drafts with their prices, without those that can't be played or leave out what they are for.
 pub(crate) fn priced(
+    song: &Song,
+    options: &Options,
+    base: &Solved,
+    bench: &mut Bench,
+    drafts: Vec<Draft>,
+) -> Vec<Offer> {
+    let mut with = song.clone();
+    let price = |draft: Draft| {
+        with.ideas.truncate(song.ideas.len());
+        with.ideas.push(draft.idea.clone());
+        offer(&with, options, base, bench, draft)
+    };
+    drafts.into_iter().filter_map(price).collect()
+}
+
+/// The draft that is the last idea of a song, with its price.
+fn offer(
     song: &Song,
     options: &Options,
     base: &Solved,
     bench: &mut Bench,
     draft: Draft,
 ) -> Option<Offer> {
-    let mut with = song.clone();
-    with.ideas.push(draft.idea.clone());
     let bars = first_bar(song, &draft.idea, base)..draft.idea.to + 1;
-    let local = local(&with, options, base, bench, bars)?;
+    let local = local(song, options, base, bench, bars)?;
     let missing = super::super::Cost::BassMissing;
-    if local.more[missing] > 0 || !is_heard(&with, &local.solved, bench) {
+    if local.more[missing] > 0 || !is_heard(song, &local.solved, bench) {
         return None;
     }
     Some(Offer {

@@ -230,9 +230,7 @@ fn menu(
     parallels(song, &mut found);
     found.retain(|d| d.worth > 0);
     found.sort_by_key(|d| d.idea.bar);
-    (found.into_iter())
-        .filter_map(|draft| priced(song, options, base, bench, draft))
-        .collect()
+    priced(song, options, base, bench, found)
 }
 
 /// Leaves out what would be in the way of a line over chords: what leads elsewhere counts on those.
