@@ -1,7 +1,7 @@
 //! From the best way through the trellis to plucks, slices and what is worth saying.
 
 use super::arrangement::{Layer, Pluck, Remark, Slice, Technique};
-use super::cost::Price;
+use super::cost::{Cost, Price, Tally};
 use super::frontier::Node;
 use super::ideas::{is_slurred, mark_at};
 use super::plan::Plan;
@@ -9,7 +9,8 @@ use super::reasons;
 use super::right::{Onset, right_hand};
 use super::shape::{NONE, Shape, Shapes};
 use super::step::{
-    haste, price_depth, price_hand, price_leading, price_release, price_voicing, wanted_until,
+    haste, jump, price_depth, price_fingers, price_leading, price_release, price_voicing,
+    wanted_until,
 };
 use crate::guitar::{Grip, RightFinger};
 use crate::theory::{Pitch, QUARTER, Ticks};
@@ -24,17 +25,21 @@ pub(crate) fn price_step(
 ) -> Price {
     let mut price = Price::default();
     let shape = shapes.get(node.shape);
-    let (from, place) = before.map_or((shapes.get(Shapes::SILENCE), super::shape::NOWHERE), |b| {
-        (shapes.get(b.shape), b.place)
-    });
+    let (from, from_place) = before
+        .map_or((shapes.get(Shapes::SILENCE), super::shape::NOWHERE), |b| {
+            (shapes.get(b.shape), b.place)
+        });
     if index > 0 {
         price_release(plan, shapes, index, from, node.held, &mut price);
     }
     let slice = &plan.slices[index];
     let struck = shape.sounding & !node.held;
-    let to = (shape, struck, shape.place(struck));
-    price_hand(shapes, haste(slice.millis), (from, place), to, &mut price);
-    shapes.price_grip(shape, struck, to.2, &mut price);
+    let place = shape.place(struck);
+    let haste = haste(slice.millis);
+    let jump = jump(shapes.costs, haste);
+    price_fingers(shapes.costs, jump, from, (shape, struck), &mut price);
+    price.add(Cost::Travel, shapes.travel(from_place, place, haste));
+    shapes.price_grip(shape, struck, place, &mut price);
     price_depth(plan, shapes.costs, index, &mut price);
     if let Some(i) = slice.stroke {
         price_voicing(shapes, &plan.strokes[i], shape, &mut price);

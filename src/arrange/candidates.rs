@@ -6,11 +6,12 @@ use super::ideas::harmonic;
 use super::outdone::NEVER;
 use super::plan::Stroke;
 use super::pool::Pool;
-use super::shape::{NONE, Shapes, bits};
+use super::shape::{NONE, PLACES, Shapes, bits, slot};
 use super::step::price_voicing;
+use super::worth::Worth;
 use crate::guitar::Grip;
 use rustc_hash::FxHashMap;
-use std::rc::Rc;
+use std::ops::Range;
 
 /// A shape that a slice may have.
 #[derive(Debug, Clone, Copy)]
@@ -109,7 +110,27 @@ impl StrokeKey {
     }
 }
 
-pub(crate) type List = Rc<[Candidate]>;
+/// Where a list of candidates lies among all of them; see [`Candidates::of`].
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct List {
+    first: u32,
+    end: u32,
+}
+
+impl From<Range<usize>> for List {
+    fn from(range: Range<usize>) -> List {
+        List {
+            first: range.start as u32,
+            end: range.end as u32,
+        }
+    }
+}
+
+impl From<List> for Range<usize> {
+    fn from(list: List) -> Range<usize> {
+        list.first as usize..list.end as usize
+    }
+}
 
 /// What decides a list: the kind of the stroke, the number of what is kept, the melody note if one is
 /// struck, and how what is kept is looked at.
@@ -119,8 +140,8 @@ type ListKey = (Option<u32>, u32, Option<Melody>, (u8, bool));
 #[derive(Default)]
 pub(crate) struct Candidates {
     kinds: FxHashMap<StrokeKey, u32>,
-    /// Room for the list that is being worked out.
-    room: Vec<Candidate>,
+    /// All lists, one behind the other.
+    all: Vec<Candidate>,
     lists: FxHashMap<ListKey, List>,
     pools: FxHashMap<ListKey, Pool>,
 }
@@ -130,6 +151,19 @@ impl Candidates {
     pub fn kind(&mut self, stroke: &Stroke) -> u32 {
         let next = self.kinds.len() as u32;
         *self.kinds.entry(StrokeKey::new(stroke)).or_insert(next)
+    }
+
+    /// The candidates of a list.
+    #[inline]
+    pub fn of(&self, list: List) -> &[Candidate] {
+        &self.all[Range::from(list)]
+    }
+
+    /// Takes up a list.
+    pub fn add(&mut self, list: impl IntoIterator<Item = Candidate>) -> List {
+        let first = self.all.len();
+        self.all.extend(list);
+        List::from(first..self.all.len())
     }
 
     /// Ways to strike the melody note, and with a stroke (and its kind) bass and fill as well: the
@@ -149,10 +183,10 @@ impl Candidates {
         if let (Some((_, stroke)), 0) = (stroke, kept.missing) {
             let known = self.pools.entry(key);
             let pool = known.or_insert_with(|| Pool::new(shapes, kept, melody, stroke));
-            return pool.upto(shapes, kept, upto);
+            return pool.upto(shapes, kept, upto, &mut self.all);
         }
-        if let Some(list) = self.lists.get(&key) {
-            return (list.clone(), NEVER);
+        if let Some(&list) = self.lists.get(&key) {
+            return (list, NEVER);
         }
         let list = if kept.missing > 0 {
             let (all, _) = self.list(shapes, kept.complete(), melody, stroke, NEVER);
@@ -160,16 +194,52 @@ impl Candidates {
             if stroke.is_some_and(|(_, s)| s.over) {
                 all
             } else {
-                needing(shapes, kept.missing, &all)
+                self.needing(shapes, kept.missing, all)
             }
         } else {
-            self.room.clear();
-            melodies(shapes, kept, melody, &mut self.room);
-            self.room.sort_by_key(|c| c.fixed);
-            List::from(&self.room[..])
+            let first = self.all.len();
+            melodies(shapes, kept, melody, &mut self.all);
+            self.all[first..].sort_by_key(|c| c.fixed);
+            List::from(first..self.all.len())
         };
-        self.lists.insert(key, list.clone());
+        self.lists.insert(key, list);
         (list, NEVER)
+    }
+
+    /// The candidates of a list that each open string of `missing` would be in the way of.
+    fn needing(&mut self, shapes: &Shapes, missing: u8, list: List) -> List {
+        let first = self.all.len();
+        for i in Range::from(list) {
+            let shape = shapes.get(self.all[i].shape);
+            if bits(missing).all(|s| shapes.is_in_the_way(s, shape)) {
+                self.all.push(self.all[i]);
+            }
+        }
+        List::from(first..self.all.len())
+    }
+
+    /// What the cheapest candidate of [`Candidates::list`] costs, by the slot of the hand's place.
+    pub fn least(
+        &mut self,
+        shapes: &mut Shapes,
+        kept: Kept,
+        melody: Melody,
+        stroke: Option<(u32, &Stroke)>,
+    ) -> Worth {
+        let struck = Some(melody).filter(|m| m.is_struck());
+        if let Some((kind, stroke)) = stroke {
+            let key = (Some(kind), kept.id, struck, (kept.missing, kept.wide));
+            let known = self.pools.entry(key);
+            let pool = known.or_insert_with(|| Pool::new(shapes, kept, melody, stroke));
+            return pool.least(shapes, kept);
+        }
+        let (list, _) = self.list(shapes, kept, melody, None, NEVER);
+        let mut least = [NEVER; PLACES];
+        for candidate in self.of(list) {
+            let here = &mut least[slot(candidate.place)];
+            *here = (*here).min(candidate.fixed);
+        }
+        least
     }
 }
 
@@ -179,14 +249,6 @@ fn melodies(shapes: &mut Shapes, kept: Kept, melody: Melody, list: &mut Vec<Cand
         let id = shapes.shape(grip, string, kept.bass);
         list.extend(id.map(|id| priced(shapes, id, kept, None)));
     });
-}
-
-/// The candidates that each open string of `missing` would be in the way of.
-fn needing(shapes: &Shapes, missing: u8, list: &[Candidate]) -> List {
-    list.iter()
-        .copied()
-        .filter(|c| bits(missing).all(|s| shapes.is_in_the_way(s, shapes.get(c.shape))))
-        .collect()
 }
 
 /// The fret at which a neck usually meets the body (common practice, no source): what can be played
@@ -214,16 +276,20 @@ pub(super) fn places<'a>(
 }
 
 /// Where the melody note that is struck may be played.
-pub(super) fn tune_places(shapes: &Shapes, melody: Melody, wide: bool) -> Vec<(usize, i8)> {
-    match melody {
-        Melody::Struck(midi) => places(shapes, midi, wide).collect(),
+pub(super) fn tune_places<'a>(
+    shapes: &Shapes<'a>,
+    melody: Melody,
+    wide: bool,
+) -> impl Iterator<Item = (usize, i8)> + use<'a> {
+    let (stopped, touched) = match melody {
+        Melody::Struck(midi) => (Some(places(shapes, midi, wide)), None),
         Melody::Touched(midi, string, fret) => {
             let node = harmonic(shapes.instrument, string + 1, fret.unsigned_abs());
-            let sounds = node == Some(midi);
-            Vec::from_iter(sounds.then_some((string.into(), fret)))
+            (None, (node == Some(midi)).then_some((string.into(), fret)))
         }
-        Melody::Held(_) | Melody::Silent => Vec::new(),
-    }
+        Melody::Held(_) | Melody::Silent => (None, None),
+    };
+    stopped.into_iter().flatten().chain(touched)
 }
 
 /// Every place of the melody note with every fingering of it.

@@ -1,7 +1,7 @@
 //! The states of one slice as the search finds them, and their sorting by what they may keep.
 
 use super::groups::{Entry, Groups};
-use super::keep::Keeps;
+use super::keep::{Keeps, Part};
 use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
 use super::search::{Bench, Measure};
@@ -36,7 +36,7 @@ pub(crate) struct Frontier {
     worth_all: i64,
     /// In a narrow search: the costs of the cheapest ways so far, and how many there may be.
     cheapest: Option<BinaryHeap<i64>>,
-    most: usize,
+    width: usize,
     pub nodes: Vec<Node>,
     ringing: Vec<Ringing>,
     slots: FxHashMap<(u32, i8), u32>,
@@ -82,7 +82,7 @@ impl Frontier {
             worth: [NEVER; PLACES],
             worth_all: NEVER,
             cheapest: None,
-            most: usize::MAX,
+            width: usize::MAX,
             nodes: Vec::with_capacity(USUAL),
             ringing: Vec::with_capacity(USUAL),
             slots: FxHashMap::with_capacity_and_hasher(USUAL, FxBuildHasher),
@@ -100,7 +100,7 @@ impl Frontier {
     /// Takes up no more states once there are `most`, but for cheaper ones.
     pub fn narrow(&mut self, most: usize) {
         self.cheapest = Some(BinaryHeap::with_capacity(most + 1));
-        self.most = most;
+        self.width = most;
     }
 
     /// What any state may cost before it is outdone by one of these.
@@ -126,29 +126,24 @@ impl Frontier {
                 .is_some_and(|r| r.is_beyond(place, cost))
     }
 
-    /// Whether a state that costs at least `cost` is not worth finding out about.
+    /// The most that a state may cost and be worth finding out about.
     #[inline]
-    pub fn is_hopeless(
-        &self,
-        shapes: &Shapes,
-        (shape, place): (&Shape, i8),
-        cost: i64,
-        ringing: &Ringing,
-    ) -> bool {
-        cost >= self.limit
-            || cost > self.worth[slot(place)]
-            || self
-                .rivals
-                .as_ref()
-                .is_some_and(|r| r.outdo(shapes, shape, place, cost, ringing))
+    pub fn most(&self, shapes: &Shapes, (shape, place): (&Shape, i8), ringing: &Ringing) -> i64 {
+        let most = self.worth[slot(place)].min(self.limit - 1);
+        let rivals = self.rivals.as_ref();
+        rivals.map_or(most, |r| most.min(r.most(shapes, shape, place, ringing)))
     }
 
-    /// Takes up a way to a state.
+    /// Takes up a way to a state, if it is worth that.
     pub fn put(&mut self, shapes: &Shapes, node: Node, ringing: &Ringing) {
-        let shape = shapes.get(node.shape);
-        if self.is_hopeless(shapes, (shape, node.place), node.cost, ringing) {
-            return;
+        let here = (shapes.get(node.shape), node.place);
+        if node.cost <= self.most(shapes, here, ringing) {
+            self.take(shapes, node, ringing);
         }
+    }
+
+    /// Takes up a way to a state that is worth it.
+    pub fn take(&mut self, shapes: &Shapes, node: Node, ringing: &Ringing) {
         let (nodes, rings) = (&mut self.nodes, &mut self.ringing);
         let slot = *self
             .slots
@@ -167,7 +162,7 @@ impl Frontier {
                 && known.cost == NEVER
             {
                 cheapest.push(node.cost);
-                if cheapest.len() > self.most {
+                if cheapest.len() > self.width {
                     cheapest.pop();
                     let worst = cheapest.peek().copied().unwrap_or(NEVER);
                     self.limit = self.limit.min(worst + 1);
@@ -175,7 +170,13 @@ impl Frontier {
             }
             *known = node;
             if let Some(rivals) = &mut self.rivals {
-                rivals.enter(shapes, shape, node.place, node.cost, ringing);
+                rivals.enter(
+                    shapes,
+                    shapes.get(node.shape),
+                    node.place,
+                    node.cost,
+                    ringing,
+                );
             }
         }
     }
@@ -196,19 +197,16 @@ impl Frontier {
         groups.clear();
         let mut left = self.left(shapes);
         left.truncate(most);
-        let mut subsets = Vec::with_capacity(1 << MAX_STRINGS);
+        let mut parts = Vec::with_capacity(1 << MAX_STRINGS);
         for &i in &left {
             let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
             let shape = shapes.get(node.shape);
-            subsets.clear();
-            for held in subsets_of(ringing.alive) {
-                let keep = keeps.of(shape, held);
-                subsets.push(Subset { held, keep });
-            }
-            if self.is_outdone(shapes, i, &subsets, (keeps, groups)) {
+            parts.clear();
+            parts.extend(keeps.parts((node.shape, shape), ringing.alive));
+            if self.is_outdone(shapes, i, &parts, (keeps, groups)) {
                 continue;
             }
-            groups.chain(i, subsets[0].keep);
+            groups.chain(i, parts[0].keep);
             // An open string rings on until it is in the way: letting it go sooner costs more. Where
             // single steps count, though, it may be worth paying for it in an easier one. An open
             // melody note counts in how a chord is voiced under it, so it may be let go freely.
@@ -217,7 +215,7 @@ impl Frontier {
             } else {
                 0
             };
-            for &Subset { held, keep } in &subsets {
+            for &Part { held, keep } in &parts {
                 let release = ringing.release(held);
                 let entry = Entry {
                     so_far: node.cost,
@@ -238,7 +236,7 @@ impl Frontier {
         left.extend((0..self.nodes.len() as u32).filter(|&i| {
             let (node, ringing) = (&self.nodes[i as usize], &self.ringing[i as usize]);
             let shape = shapes.get(node.shape);
-            !self.is_hopeless(shapes, (shape, node.place), node.cost, ringing)
+            node.cost <= self.most(shapes, (shape, node.place), ringing)
         }));
         left.sort_by_key(|&i| self.nodes[i as usize].cost);
         left
@@ -249,7 +247,7 @@ impl Frontier {
         &self,
         shapes: &Shapes,
         i: u32,
-        subsets: &[Subset],
+        parts: &[Part],
         (keeps, groups): (&Keeps, &Groups),
     ) -> bool {
         let Some(rivals) = &self.rivals else {
@@ -264,8 +262,8 @@ impl Frontier {
             }
         };
         let other = state(i);
-        let rings = keeps.get(subsets[0].keep).melody != NONE;
-        subsets.iter().any(|&Subset { held, keep }| {
+        let rings = keeps.get(parts[0].keep).melody != NONE;
+        parts.iter().any(|&Part { held, keep }| {
             let Some(head) = groups.head(keep) else {
                 return false;
             };
@@ -280,20 +278,4 @@ impl Frontier {
                     .any(|j| rivals.outdoes(shapes, state(j), other, other.shape.sounding & !held))
         })
     }
-}
-
-/// A part of what may ring on: the strings held, and the number of its set of notes.
-struct Subset {
-    held: u8,
-    keep: u32,
-}
-
-/// Every subset of a set of bits, all of it first, nothing last.
-fn subsets_of(all: u8) -> impl Iterator<Item = u8> {
-    let mut next = Some(all);
-    std::iter::from_fn(move || {
-        let set = next?;
-        next = (set > 0).then(|| (set - 1) & all);
-        Some(set)
-    })
 }

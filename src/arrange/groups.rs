@@ -1,8 +1,8 @@
 //! The states of one slice sorted by what they keep into the next one.
 
 use super::keep::{Keep, Keeps};
-use super::search::{Bench, Measure};
-use super::shape::{NOWHERE, PLACES, Shape, Shapes, slot};
+use super::search::{Bench, Measure, Pace};
+use super::shape::{NOWHERE, PLACES, Shape, slot};
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
@@ -208,12 +208,12 @@ pub(crate) struct View {
 }
 
 impl Ways {
-    /// For steps as hurried as `haste`.
-    pub fn new(shapes: &Shapes, haste: i64) -> Ways {
+    /// For steps at this pace.
+    pub fn new(pace: &Pace) -> Ways {
         Ways {
             views: vec![View::default(); PLACES],
             group: 0,
-            travels: shapes.travels(haste),
+            travels: pace.travels.clone(),
         }
     }
 

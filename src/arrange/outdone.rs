@@ -19,7 +19,7 @@
 
 use super::plan::Plan;
 use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, Spot, slot};
-use super::step::{haste, price_string};
+use super::step::{haste, jump, price_string};
 use super::worth::Worth;
 use crate::guitar::MAX_STRINGS;
 use crate::theory::Ticks;
@@ -29,20 +29,20 @@ use std::rc::Rc;
 pub(crate) const NEVER: i64 = i64::MAX / 4;
 
 /// How long the notes of one slice's states should go on ringing after it.
-#[derive(Clone)]
+#[derive(Default)]
 pub(crate) struct Rests {
     pub melody: Ticks,
-    /// By MIDI number, for fill and bass.
-    chord: [[Ticks; 128]; 2],
+    /// For fill and bass.
+    chord: [Ticks; 2],
+    /// Where the melody comes down: from which MIDI number on a note rings no longer, and how long it
+    /// does. The lower ones come later.
+    falls: Vec<(i32, Ticks)>,
 }
 
 impl Rests {
     /// What should ring on from the slice `index` into the next.
     pub fn new(plan: &Plan, index: usize) -> Rests {
-        let mut rests = Rests {
-            melody: 0,
-            chord: [[0; 128]; 2],
-        };
+        let mut rests = Rests::default();
         let (slice, Some(next)) = (&plan.slices[index], plan.slices.get(index + 1)) else {
             return rests;
         };
@@ -50,18 +50,25 @@ impl Rests {
             rests.melody = (tune.end - next.at).max(0);
         }
         if let Some(stroke) = slice.under.map(|i| &plan.strokes[i]) {
-            for (voice, is_bass) in rests.chord.iter_mut().zip([false, true]) {
-                for (midi, rest) in voice.iter_mut().enumerate() {
-                    *rest = (stroke.ring(midi as i32, is_bass) - next.at).max(0);
-                }
-            }
+            rests.chord = [stroke.fill_end, stroke.end].map(|end| (end - next.at).max(0));
+            rests.falls = (stroke.falls.iter())
+                .map(|&(at, low)| (low, (at - next.at).max(0)))
+                .collect();
         }
         rests
     }
 
     /// Whether nothing should ring on.
     pub fn nothing(&self) -> bool {
-        self.melody == 0 && self.chord.as_flattened().iter().all(|&rest| rest == 0)
+        self.melody == 0 && self.chord == [0, 0]
+    }
+
+    /// How long a note of fill or bass rings on.
+    #[inline]
+    fn chord(&self, midi: i32, is_bass: bool) -> Ticks {
+        let end = self.chord[usize::from(is_bass)];
+        let fall = self.falls.iter().find(|&&(low, _)| low <= midi);
+        fall.map_or(end, |&(_, rest)| rest.min(end))
     }
 
     /// The part of it that concerns one shape.
@@ -76,8 +83,7 @@ impl Rests {
             let rest = if shape.melody == s as u8 {
                 self.melody
             } else {
-                let is_bass = shape.bass == s as u8;
-                self.chord[usize::from(is_bass)][shape.midis[s].clamp(0, 127) as usize]
+                self.chord(shape.midi(s), shape.bass == s as u8)
             };
             if rest > 0 {
                 ringing.alive |= 1 << s;
@@ -180,7 +186,7 @@ impl Rivals {
             most_lack: costs.leap * (strings - 1) + costs.place * may_ring,
             prune,
             stroke: next.stroke.is_some(),
-            jump: (costs.jump * haste(next.millis) / 1000)
+            jump: jump(costs, haste(next.millis))
                 .max(costs.guide)
                 .max(costs.place),
             hurry: haste(next.quickest),
@@ -238,22 +244,16 @@ impl Rivals {
         }
     }
 
-    /// Whether a state that costs at least `cost` is outdone by a rival.
+    /// What a state may cost before it is outdone by a rival.
     #[inline]
-    pub fn outdo(
-        &self,
-        shapes: &Shapes,
-        shape: &Shape,
-        place: i8,
-        cost: i64,
-        rings: &Ringing,
-    ) -> bool {
+    pub fn most(&self, shapes: &Shapes, shape: &Shape, place: i8, rings: &Ringing) -> i64 {
         let (melody, bass) = voices(shape, rings);
-        let cost = cost - self.prune.slack - self.lack(shapes, shape, rings);
-        self.classes
-            .iter()
+        let classes = self.classes.iter();
+        let least = classes
             .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
-            .any(|c| cost > c.least[slot(place)])
+            .map(|c| c.least[slot(place)]);
+        let least = least.min().unwrap_or(NEVER);
+        least + self.prune.slack + self.lack(shapes, shape, rings)
     }
 
     /// Whether what rings on must have a bass in it.
@@ -270,6 +270,11 @@ impl Rivals {
     pub fn outdoes(&self, shapes: &Shapes, one: State, other: State, missing: u8) -> bool {
         if other.place == NOWHERE && one.place != NOWHERE {
             return false; // a hand that is nowhere yet is everywhere near
+        }
+        let apart = shapes.apart(one.place, other.place, self.hurry);
+        let left = other.cost - self.prune.slack - one.cost - apart;
+        if left <= 0 {
+            return false;
         }
         let costs = shapes.costs;
         let mut more = 0;
@@ -288,12 +293,7 @@ impl Rivals {
         }
         let fingers = if self.stroke { more } else { most };
         let fills = i64::from((other.shape.fills & missing).count_ones());
-        other.cost - self.prune.slack
-            > one.cost
-                + fingers
-                + later
-                + costs.leap * fills
-                + shapes.apart(one.place, other.place, self.hurry)
+        left > fingers + later + costs.leap * fills
     }
 
     /// The most that the fingers of a shape cost it in the step to come.

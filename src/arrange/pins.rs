@@ -8,7 +8,6 @@ use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
 use crate::theory::Pitch;
 use rustc_hash::FxHashMap;
-use std::rc::Rc;
 
 /// What the pins of one onset ask of a shape.
 #[derive(Debug, Clone)]
@@ -70,8 +69,8 @@ impl Fence {
         shapes: &mut Shapes,
         kept: Kept,
         melody: Melody,
-        list: &Rc<[Candidate]>,
-    ) -> Rc<[Candidate]> {
+        list: &[Candidate],
+    ) -> Vec<Candidate> {
         let grip = self.wishes.iter().find_map(|w| match w {
             Wish::Grip(frets) => Some(frets),
             _ => None,

@@ -87,7 +87,7 @@ pub(crate) struct Stroke {
     /// The idea that the stroke is there for, or that changes it.
     pub idea: Option<usize>,
     /// Melody notes during the stroke that go lower than all before them: start and MIDI number.
-    falls: Vec<(Ticks, i32)>,
+    pub falls: Vec<(Ticks, i32)>,
 }
 
 impl Stroke {

@@ -7,8 +7,9 @@
 use super::candidates::{BODY, Candidate, Kept, List, Melody, places, priced, tune_places};
 use super::outdone::NEVER;
 use super::plan::Stroke;
-use super::shape::{NONE, Shapes};
+use super::shape::{NONE, NOWHERE, PLACES, Shapes, slot};
 use super::step::{lowest_of_class, price_voicing};
+use super::worth::Worth;
 use crate::guitar::{Grip, MAX_STRINGS};
 
 /// A voicing without fingers for what is struck.
@@ -36,6 +37,9 @@ impl Frame {
     }
 }
 
+/// How much dearer candidates than the best voicing are told apart where only the least price counts.
+const ENOUGH: i64 = 1_500;
+
 /// The candidates of one stroke over what is kept.
 pub(crate) struct Pool {
     frames: Vec<Frame>,
@@ -44,6 +48,8 @@ pub(crate) struct Pool {
     /// The candidates found, the cheapest first.
     found: Vec<Candidate>,
     list: List,
+    /// See [`Pool::least`].
+    least: Option<Box<Worth>>,
 }
 
 impl Pool {
@@ -52,13 +58,22 @@ impl Pool {
             frames: frames(shapes, kept, melody, stroke),
             fingered: 0,
             found: Vec::new(),
-            list: List::from([]),
+            list: List::default(),
+            least: None,
         }
     }
 
     /// The candidates, the cheapest first, among them every one that costs `upto` or less; and what
     /// every other one costs more than.
-    pub fn upto(&mut self, shapes: &mut Shapes, kept: Kept, upto: i64) -> (List, i64) {
+    ///
+    /// A list that has grown goes behind `all` others.
+    pub fn upto(
+        &mut self,
+        shapes: &mut Shapes,
+        kept: Kept,
+        upto: i64,
+        all: &mut Vec<Candidate>,
+    ) -> (List, i64) {
         let known = self.found.len();
         while let Some(frame) = self.frames.get(self.fingered)
             && (frame.price <= upto || self.found.is_empty())
@@ -72,16 +87,55 @@ impl Pool {
         }
         if self.found.len() > known {
             self.found.sort_by_key(|c| c.fixed);
-            self.list = List::from(&self.found[..]);
+            let first = all.len();
+            all.extend(&self.found);
+            self.list = List::from(first..all.len());
         }
         let next = self.frames.get(self.fingered);
-        (self.list.clone(), next.map_or(NEVER, |f| f.price - 1))
+        (self.list, next.map_or(NEVER, |f| f.price - 1))
+    }
+
+    /// What the cheapest candidate costs, by the slot of the hand's place, with nothing kept; no more
+    /// than [`ENOUGH`] beyond the price of the best voicing.
+    ///
+    /// Fingers are judged only where they may be cheaper than what is known for their place.
+    pub fn least(&mut self, shapes: &mut Shapes, kept: Kept) -> Worth {
+        if let Some(least) = &self.least {
+            return **least;
+        }
+        let enough = self.frames.first().map_or(NEVER, |f| f.price + ENOUGH);
+        let mut least = [enough; PLACES];
+        for frame in &self.frames {
+            let may_be_less = |least: &Worth, shapes: &Shapes, place: i8| {
+                frame.price + shapes.price_place(place) < least[slot(place)]
+            };
+            let stopped = frame.grip.frets.iter().copied().filter(|&f| f > 0);
+            let lowest = stopped.min();
+            let mut places = lowest.map_or(NOWHERE..=NOWHERE, |f| f - 3..=f);
+            if !places.any(|p| may_be_less(&least, shapes, p)) {
+                continue;
+            }
+            shapes.reach.clone().fingerings(frame.grip, &mut |grip| {
+                let fingers = grip.fingers.iter().copied().filter(|&f| f > 0);
+                let first = fingers.min().unwrap_or(1) as i8 - 1;
+                if !may_be_less(&least, shapes, lowest.map_or(NOWHERE, |f| f - first)) {
+                    return;
+                }
+                if let Some(id) = shapes.shape(grip, frame.tune, frame.bass) {
+                    let found = priced(shapes, id, kept, Some(frame.price));
+                    let here = &mut least[slot(found.place)];
+                    *here = (*here).min(found.fixed);
+                }
+            });
+        }
+        self.least = Some(Box::new(least));
+        least
     }
 }
 
 /// Every frame of a stroke over what is kept, the cheapest first.
 fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<Frame> {
-    let mut list = Vec::new();
+    let mut list = Vec::with_capacity(256);
     let struck = u8::from(melody.is_struck());
     let most = if stroke.rolled { stroke.notes } else { 4 };
     let mut frame = |grip: Grip, tune: u8| {

@@ -14,8 +14,8 @@ use super::keep::Keeps;
 use super::outdone::{NEVER, Prune, Rests};
 use super::pins::Fence;
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes};
-use super::step::{haste, price_depth, price_hand, price_leading};
+use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
+use super::step::{haste, jump, price_depth, price_fingers, price_leading};
 use super::worth::{Worth, sum};
 use crate::guitar::{Hand, Instrument};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -61,6 +61,24 @@ impl Measure {
     }
 }
 
+/// What depends on the slice alone of the price of a step into it.
+pub(crate) struct Pace {
+    /// What the step costs in any case.
+    pub depth: i64,
+    /// What leaving one string for another costs a finger.
+    pub jump: i64,
+    /// What the hand's way costs between two places, by their slots.
+    pub travels: Rc<[i64]>,
+}
+
+impl Pace {
+    /// What the hand's way costs from a slot to a place.
+    #[inline]
+    pub fn travel(&self, from: u8, to: i8) -> i64 {
+        self.travels[slot(to) * PLACES + usize::from(from)]
+    }
+}
+
 /// All states of all slices searched so far.
 pub(crate) struct Trellis {
     pub slices: Vec<Vec<Node>>,
@@ -70,7 +88,7 @@ pub(crate) struct Trellis {
 pub(crate) struct Bench<'a> {
     pub shapes: Shapes<'a>,
     pub keeps: Keeps,
-    candidates: Candidates,
+    pub candidates: Candidates,
 }
 
 impl<'a> Bench<'a> {
@@ -221,8 +239,9 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         groups: &Groups,
         into: &mut impl Gather,
     ) {
-        let (haste, depth) = self.pace(index);
-        let mut ways = Ways::new(&self.bench.shapes, haste);
+        let pace = self.pace(index);
+        let depth = pace.depth;
+        let mut ways = Ways::new(&pace);
         for group in groups.list() {
             let entries = groups.entries(group);
             ways.turn();
@@ -230,6 +249,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             // The cheapest come first, so the rest is too dear once the next one is.
             while !into.is_beyond_all(self.measure.at_least(group.least, next + depth)) {
                 let (list, known) = self.candidates_for(index, group, upto);
+                let list = self.bench.candidates.of(list);
                 let before_next = list.partition_point(|c| c.fixed <= known);
                 for candidate in &list[seen..before_next] {
                     let least = self.measure.at_least(group.least, candidate.fixed + depth);
@@ -242,7 +262,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                     }
                     let from = ways.to(entries, self.measure, candidate.place);
                     let group = (group.held, entries, from);
-                    self.reach(before, group, candidate, (haste, depth), frontier);
+                    self.reach(before, group, candidate, &pace, frontier);
                 }
                 seen = before_next;
                 if known == NEVER {
@@ -260,10 +280,10 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         before: &[Node],
         (held, entries, from): (u8, &[Entry], &View),
         candidate: &Candidate,
-        (haste, depth): (i64, i64),
+        pace: &Pace,
         frontier: &mut Frontier,
     ) {
-        let fixed = candidate.fixed + depth;
+        let fixed = candidate.fixed + pace.depth;
         let Some(least) = from.least.get(from.best) else {
             return;
         };
@@ -283,14 +303,14 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             cost: NEVER,
             back: 0,
         };
-        let here = (shape, candidate.place);
-        if !stays && frontier.is_hopeless(shapes, here, least, &ringing) {
+        let most = frontier.most(shapes, (shape, candidate.place), &ringing);
+        if !stays && least > most {
             return;
         }
         let mut take = |i: usize| {
             let entry = &entries[i];
             let was = &before[entry.node as usize];
-            let step = self.step(entry, was, candidate, (haste, depth));
+            let step = self.step(entry, shapes.get(was.shape), candidate, pace);
             let cost = self.measure.join(entry.so_far, step);
             if stays {
                 let node = Node {
@@ -313,56 +333,68 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                 known = take(i);
             }
         }
-        if !stays {
-            frontier.put(shapes, node, &ringing);
+        if !stays && node.cost <= most {
+            frontier.take(shapes, node, &ringing);
         }
     }
 
     /// What it costs to come from a predecessor to a candidate, letting go included.
     #[inline]
-    pub fn step(
-        &self,
-        entry: &Entry,
-        was: &Node,
-        candidate: &Candidate,
-        (haste, depth): (i64, i64),
-    ) -> i64 {
-        let shapes = &self.bench.shapes;
-        let (from, shape) = (shapes.get(was.shape), shapes.get(candidate.shape));
-        let mut step = entry.release + candidate.fixed + depth;
-        let to = (shape, candidate.struck, candidate.place);
-        price_hand(shapes, haste, (from, was.place), to, &mut step);
+    pub fn step(&self, entry: &Entry, from: &Shape, candidate: &Candidate, pace: &Pace) -> i64 {
+        let shape = self.bench.shapes.get(candidate.shape);
+        let travel = pace.travel(entry.place, candidate.place);
+        let mut step = entry.release + candidate.fixed + pace.depth + travel;
+        let to = (shape, candidate.struck);
+        price_fingers(self.costs, pace.jump, from, to, &mut step);
         if candidate.leads {
             price_leading(self.costs, from, shape, &mut step);
         }
         step
     }
 
-    /// How hurried the step into the slice `index` is, and what it costs in any case.
-    pub fn pace(&self, index: usize) -> (i64, i64) {
+    /// What the step into the slice `index` costs whatever it is, and its moves.
+    pub fn pace(&self, index: usize) -> Pace {
         let mut depth = 0;
         price_depth(self.plan, self.costs, index, &mut depth);
-        (haste(self.plan.slices[index].millis), depth)
+        let haste = haste(self.plan.slices[index].millis);
+        Pace {
+            depth,
+            jump: jump(self.costs, haste),
+            travels: self.bench.shapes.travels(haste),
+        }
     }
 
     /// The ways to strike what the slice wants while a group's notes ring on: the cheapest first, and
     /// every one that costs `upto` or less. With it goes what every other one costs more than.
     pub fn candidates_for(&mut self, index: usize, group: &Group, upto: i64) -> (List, i64) {
-        self.candidates_over(index, (group.id, group.missing), upto)
+        let (kept, melody) = self.over(index, (group.id, group.missing));
+        let Bench {
+            shapes, candidates, ..
+        } = &mut *self.bench;
+        let stroke =
+            (self.plan.slices[index].stroke).map(|i| (self.kinds[i], &self.plan.strokes[i]));
+        let Some(fence) = self.fences.get(&index) else {
+            return candidates.list(shapes, kept, melody, stroke, upto);
+        };
+        let (all, _) = candidates.list(shapes, kept, melody, stroke, NEVER);
+        let within = fence.filter(shapes, kept, melody, candidates.of(all));
+        (candidates.add(within), NEVER)
     }
 
-    /// The same with nothing else sounding.
-    pub fn alone(&mut self, index: usize, upto: i64) -> (List, i64) {
+    /// What the cheapest candidate costs with nothing else sounding, by the slot of the hand's place.
+    pub fn alone(&mut self, index: usize) -> Worth {
         let nothing = self.bench.keeps.of(&Shape::SILENCE, 0);
-        self.candidates_over(index, (nothing, 0), upto)
+        let (kept, melody) = self.over(index, (nothing, 0));
+        let Bench {
+            shapes, candidates, ..
+        } = &mut *self.bench;
+        let stroke =
+            (self.plan.slices[index].stroke).map(|i| (self.kinds[i], &self.plan.strokes[i]));
+        candidates.least(shapes, kept, melody, stroke)
     }
 
-    fn candidates_over(
-        &mut self,
-        index: usize,
-        (keep, missing): (u32, u8),
-        upto: i64,
-    ) -> (List, i64) {
+    /// What rings on into a slice when it is just a set of notes, and what the melody does over it.
+    fn over(&self, index: usize, (keep, missing): (u32, u8)) -> (Kept, Melody) {
         let wanted = &self.plan.slices[index];
         let held = *self.bench.keeps.get(keep);
         let melody = match wanted.melody {
@@ -381,14 +413,6 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             missing,
             wide: self.fences.contains_key(&index),
         };
-        let Bench {
-            shapes, candidates, ..
-        } = &mut *self.bench;
-        let stroke = (wanted.stroke).map(|i| (self.kinds[i], &self.plan.strokes[i]));
-        let Some(fence) = self.fences.get(&index) else {
-            return candidates.list(shapes, kept, melody, stroke, upto);
-        };
-        let (all, _) = candidates.list(shapes, kept, melody, stroke, NEVER);
-        (fence.filter(shapes, kept, melody, &all), NEVER)
+        (kept, melody)
     }
 }

@@ -20,6 +20,60 @@ pub(crate) struct Spot {
     pub strings: u8,
 }
 
+/// Where all four fingers are, in a lane of 16 bits each, so that they are asked at once. An answer has
+/// one bit for each finger of which it is true.
+#[derive(Clone, Copy)]
+pub(crate) struct Spots {
+    frets: u64,
+    strings: u64,
+}
+
+impl Spots {
+    #[inline]
+    pub fn new(fingers: &[Spot; 4]) -> Spots {
+        let [a, b, c, d] = *fingers;
+        let lanes = |a: u8, b: u8, c: u8, d: u8| u64::from_le_bytes([a, 0, b, 0, c, 0, d, 0]);
+        Spots {
+            frets: lanes(a.fret, b.fret, c.fret, d.fret),
+            strings: lanes(a.strings, b.strings, c.strings, d.strings),
+        }
+    }
+
+    /// The fingers that lie on a string of `set`.
+    #[inline]
+    pub fn on(self, set: u8) -> u64 {
+        any(self.strings & (u64::from(set) * EACH))
+    }
+
+    /// The fingers that lie on a string on which the same finger of `other` lies.
+    #[inline]
+    pub fn on_strings_of(self, other: Spots) -> u64 {
+        any(self.strings & other.strings)
+    }
+
+    /// The fingers that lie at another fret than the same finger of `other`.
+    #[inline]
+    pub fn elsewhere_than(self, other: Spots) -> u64 {
+        any(self.frets ^ other.frets)
+    }
+}
+
+/// One in each lane.
+const EACH: u64 = 0x0001_0001_0001_0001;
+
+/// For each lane whose lower byte is not zero, the bit above that byte; the upper bytes are zero.
+#[inline]
+fn any(lanes: u64) -> u64 {
+    (lanes + 0xff * EACH) & (0x100 * EACH)
+}
+
+/// How many fingers an answer of [`Spots`] is true of.
+#[inline]
+pub(crate) fn count(answer: u64) -> i64 {
+    // The sum of all lanes comes to stand in the highest one.
+    ((answer >> 8).wrapping_mul(EACH) >> 48) as i64
+}
+
 /// A grip with its voices and what setting a finger down in it costs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Shape {
@@ -271,9 +325,12 @@ impl<'a> Shapes<'a> {
         if shape.sounding >> string & 1 == 1 {
             return true;
         }
+        let stopped = shape.fingers.iter().fold(0, |all, spot| all | spot.strings);
+        let lies_between = stopped >> string != 0 && stopped & ((1 << string) - 1) != 0;
         let mut with = shape.grip;
         with.frets[string] = 0;
         shape.fingers[0].strings > 0
+            && lies_between
             && (self.judge(&with)).is_none_or(|(stretch, _)| stretch > shape.stretch)
     }
 
@@ -304,6 +361,13 @@ impl<'a> Shapes<'a> {
             Cost::Cramp,
             self.costs.cramp * cramped(shape, struck, place),
         );
+    }
+
+    /// What striking any grip costs at least with the hand at `place`.
+    pub fn price_place(&self, place: i8) -> i64 {
+        let mut price = 0;
+        self.price_grip(&Shape::SILENCE, 0, place, &mut price);
+        price
     }
 
     /// What it costs to move the hand between two places: little for what the fingers can lean over.

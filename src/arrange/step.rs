@@ -4,7 +4,7 @@
 
 use super::cost::{Cost, Costs, Tally, is_muddy};
 use super::plan::{Plan, Stroke};
-use super::shape::{NONE, NOWHERE, Shape, Shapes, bits};
+use super::shape::{NONE, Shape, Shapes, Spots, bits, count};
 use crate::theory::{QUARTER, Ticks};
 
 /// Below this MIDI number (G3) a melody leaves little room for a bass.
@@ -68,34 +68,29 @@ pub(crate) fn price_string(
     tally.add(cost, a_quarter * lost / QUARTER);
 }
 
-/// What the left hand pays to come from one shape to the next, where the strings of `struck` are
-/// struck and the hand goes to `place` for them.
+/// What leaving one string for another costs a finger.
+pub(crate) fn jump(costs: &Costs, haste: i64) -> i64 {
+    costs.jump * haste / 1000
+}
+
+/// What the fingers pay to come from one shape to the next, where the strings of `struck` are struck
+/// and a jump costs `jump`.
 #[inline]
-pub(crate) fn price_hand(
-    shapes: &Shapes,
-    haste: i64,
-    (from, was_at): (&Shape, i8),
-    (to, struck, place): (&Shape, u8, i8),
+pub(crate) fn price_fingers(
+    costs: &Costs,
+    jump: i64,
+    from: &Shape,
+    (to, struck): (&Shape, u8),
     tally: &mut impl Tally,
 ) {
-    if place == NOWHERE {
-        return;
-    }
-    let costs = shapes.costs;
-    for (was, now) in from.fingers.iter().zip(&to.fingers) {
-        if now.strings & struck == 0 {
-            continue;
-        }
-        let same_string = was.strings & now.strings != 0;
-        if was.strings == 0 {
-            tally.add(Cost::Place, costs.place);
-        } else if !same_string {
-            tally.add(Cost::Jump, costs.jump * haste / 1000);
-        } else if was.fret != now.fret {
-            tally.add(Cost::Guide, costs.guide);
-        }
-    }
-    tally.add(Cost::Travel, shapes.travel(was_at, place, haste));
+    let (was, now) = (Spots::new(&from.fingers), Spots::new(&to.fingers));
+    let set_down = now.on(struck);
+    let lay = was.on(u8::MAX);
+    let same_string = was.on_strings_of(now);
+    tally.add(Cost::Place, costs.place * count(set_down & !lay));
+    tally.add(Cost::Jump, jump * count(set_down & lay & !same_string));
+    let moved = set_down & same_string & was.elsewhere_than(now);
+    tally.add(Cost::Guide, costs.guide * count(moved));
 }
 
 /// What the music loses in how a stroke is voiced, apart from what came before.

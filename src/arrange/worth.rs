@@ -10,87 +10,83 @@
 //! ring on only make a grip dearer. A chord that is struck while the melody rings on is voiced around
 //! it, so there only the depth of the melody counts, as where a pin brings its own candidates.
 
-use super::candidates::Candidate;
+use super::Layer;
 use super::outdone::NEVER;
+use super::plan::{Stroke, Wanted};
 use super::search::Search;
 use super::shape::{NOWHERE, PLACES, slot};
 
-/// What one slice costs at least.
-pub(crate) struct Floor {
-    /// With no finger set down.
-    open: i64,
-    /// With the hand at a place, by its slot.
-    at: [i64; PLACES],
-}
-
-impl Floor {
-    /// The same wherever the hand is.
-    fn flat(cost: i64) -> Floor {
-        Floor {
-            open: cost,
-            at: [cost; PLACES],
-        }
-    }
-
-    /// Of these candidates and others that cost more than `known`, with `depth` on top.
-    fn under(candidates: &[Candidate], known: i64, depth: i64) -> Floor {
-        let mut floor = Floor::flat((known + depth).min(NEVER));
-        for candidate in candidates {
-            let least = match candidate.place {
-                NOWHERE => &mut floor.open,
-                place => &mut floor.at[slot(place)],
-            };
-            *least = (*least).min(candidate.fixed + depth);
-        }
-        floor
-    }
-}
-
 /// What the whole song costs at least.
-pub(crate) fn sum(floors: &[Floor]) -> i64 {
-    let least = |floor: &Floor| floor.at.iter().copied().fold(floor.open, i64::min);
-    floors.iter().map(least).sum()
+pub(crate) fn sum(floors: &[Worth]) -> i64 {
+    let least = |floor: &Worth| floor.iter().copied().min().unwrap_or(0);
+    floors.iter().map(least).fold(0, i64::saturating_add)
 }
 
-/// Up to which price the candidates of a slice are looked at for its floor.
-const ENOUGH: i64 = 2000;
-
-/// By the slot of the hand's place: the most that a state may cost.
+/// A cost by the slot of the hand's place; that of nowhere stands for no finger set down.
 pub(crate) type Worth = [i64; PLACES];
 
 impl Search<'_, '_, '_> {
     /// What each slice costs at least.
-    pub fn floors(&mut self) -> Vec<Floor> {
+    pub fn floors(&mut self) -> Vec<Worth> {
         (0..self.plan.slices.len())
             .map(|index| {
-                let (_, depth) = self.pace(index);
+                let depth = self.pace(index).depth;
                 let is_free = index == 0 || self.rests(index - 1).nothing();
                 let is_melody_alone = self.plan.slices[index].stroke.is_none();
                 if self.fences.contains_key(&index) || !(is_free || is_melody_alone) {
-                    return Floor::flat(depth);
+                    return [depth; PLACES];
                 }
-                let (alone, known) = self.alone(index, ENOUGH);
-                Floor::under(&alone, known, depth)
+                let mut floor = self.alone(index).map(|cost| (cost + depth).min(NEVER));
+                let finger = self.finger(index);
+                floor.iter_mut().skip(1).for_each(|cost| *cost += finger);
+                floor
             })
             .collect()
     }
 
+    /// What a finger pays at least to stop the melody note of the slice `index` where nothing else is
+    /// struck: something, unless it may lie there already for the same note.
+    fn finger(&self, index: usize) -> i64 {
+        let (plan, slice) = (self.plan, &self.plan.slices[index]);
+        let (Some(i), None) = (slice.melody, slice.stroke) else {
+            return 0;
+        };
+        let midi = plan.melody[i].pitch.midi();
+        let may_sound = |before: &Wanted| {
+            let is_sung = before
+                .sung
+                .is_some_and(|j| plan.melody[j].pitch.midi() == midi);
+            is_sung
+                || before
+                    .under
+                    .is_some_and(|k| may_sound_in(&plan.strokes[k], midi))
+        };
+        let before = index.checked_sub(1).map(|i| &plan.slices[i]);
+        // Pins and ideas bring notes of their own.
+        let is_plain = self.fences.is_empty() && plan.layer < Layer::Colour;
+        if !is_plain || before.is_some_and(may_sound) {
+            return 0;
+        }
+        let costs = self.bench.shapes.costs;
+        let moved = costs.place.min(costs.guide).min(self.pace(index).jump);
+        moved.min(costs.barre) // a finger that lies over one string more
+    }
+
     /// By slice: what its states may cost, if the whole way may cost `most` and `beyond` says of
     /// each slice by how much other states are outdone at the least.
-    pub fn worths(&self, floors: &[Floor], beyond: &[Worth], most: i64) -> Vec<Worth> {
+    pub fn worths(&self, floors: &[Worth], beyond: &[Worth], most: i64) -> Vec<Worth> {
         let mut worths = vec![[most; PLACES]; floors.len()];
         for index in (1..floors.len()).rev() {
-            let (haste, _) = self.pace(index);
-            let travels = self.bench.shapes.travels(haste);
+            let travels = self.pace(index).travels;
             let (before, after) = worths.split_at_mut(index);
             let (floor, after) = (&floors[index], &after[0]);
             let ends: Vec<(usize, i64)> = (1..PLACES)
-                .filter(|&to| floor.at[to] < NEVER)
-                .map(|to| (to, after[to] - floor.at[to]))
+                .filter(|&to| floor[to] < NEVER)
+                .map(|to| (to, after[to] - floor[to]))
                 .collect();
             for (from, worth) in before[index - 1].iter_mut().enumerate() {
                 let ways = &travels[from * PLACES..][..PLACES];
-                let stayed = after[from] - floor.open;
+                let stayed = after[from] - floor[slot(NOWHERE)];
                 let moved = ends.iter().map(|&(to, left)| left - ways[to]);
                 let known = beyond.get(index - 1).map_or(NEVER, |b| b[from]);
                 *worth = moved.fold(stayed, i64::max).min(known);
@@ -98,4 +94,10 @@ impl Search<'_, '_, '_> {
         }
         worths
     }
+}
+
+/// Whether a chord struck by the song alone may have a note in its bass or its fill.
+fn may_sound_in(stroke: &Stroke, midi: i32) -> bool {
+    let class = midi.rem_euclid(12);
+    midi < stroke.ceiling && (class == stroke.bass || stroke.tones >> class & 1 == 1)
 }

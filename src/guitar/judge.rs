@@ -209,8 +209,8 @@ fn farthest(neck: &Neck, lower: Down, upper: Down) -> i32 {
 
 /// The square root, rounded to the nearest whole number.
 fn rounded_root(square: i32) -> i32 {
-    let root = square.max(0).isqrt();
-    root + i32::from(square - root * root > root)
+    // Exact: the root of a whole number is never so near to a half that a double could miss it.
+    (f64::from(square.max(0)).sqrt() + 0.5) as i32
 }
 
 #[cfg(test)]

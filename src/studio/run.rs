@@ -129,6 +129,8 @@ impl<'a> World<'a> {
         let (mut idle, mut news) = (false, true);
         while !end.load(Ordering::Relaxed) {
             if std::mem::take(&mut news) {
+                // What is seen is on the disk.
+                self.files.settle();
                 (self.terminal).draw(|frame| self.spots = view(self.studio, frame))?;
             }
             let mut messages: Vec<Message> = self.clock.tick().into_iter().collect();

@@ -39,6 +39,7 @@ impl Search<'_, '_, '_> {
                 continue;
             }
             let (list, _) = self.candidates_for(index, group, NEVER);
+            let list = self.bench.candidates.of(list);
             for candidate in list.iter().filter(|c| c.shape == to.shape) {
                 for entry in groups.entries(group).iter().filter(|e| e.least <= most) {
                     let was = &before[entry.node as usize];
@@ -46,7 +47,8 @@ impl Search<'_, '_, '_> {
                         NOWHERE => was.place,
                         place => place,
                     };
-                    let step = self.step(entry, was, candidate, pace);
+                    let from = self.bench.shapes.get(was.shape);
+                    let step = self.step(entry, from, candidate, &pace);
                     let cost = self.measure.join(entry.so_far, step);
                     if place == to.place && cost <= most {
                         found.push(Edge {
