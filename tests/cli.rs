@@ -204,6 +204,9 @@ fn help_names_the_cautions_and_shells_get_their_script() {
     let page = thumbline(&["man"], b"");
     code(&page, 0);
     assert!(out(&page).contains(".TH thumbline") && out(&page).contains("hand therapist"));
+    // One page with a part for each subcommand, and no word of pages that aren't there.
+    assert_eq!(out(&page).matches(".SH SYNOPSIS").count(), 1);
+    assert!(out(&page).contains(".SS \"thumbline survey\"") && !out(&page).contains("(1)"));
 }
 
 #[test]

@@ -40,7 +40,10 @@ use std::process::ExitCode;
 ///
 /// Thumbline takes a tune with its chords and works out one guitar part that carries melody, bass
 /// and harmony at once, that your hand can hold, written as tab with both hands' fingering and the
-/// reason for every note.
+/// reason for every note. The arrangement grows in four layers: the melody on the neck, the bass that
+/// rings under it, chord tones between the two, and ideas that you take or leave.
+///
+/// Without a command it opens the studio, in which you write, arrange, practise and rehearse.
 #[derive(Debug, Parser)]
 #[command(name = "thumbline", version, long_version = version::LONG, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true,
           args_conflicts_with_subcommands = true)]
@@ -70,21 +73,28 @@ Examples:
   thumbline
   thumbline songs/lamps-along-the-quay.toml
   thumbline arrange songs/lamps-along-the-quay.toml
-  thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.txt -o tune.mid
+  thumbline arrange book.abc --tune 3 --key D --capo 2 -o tune.pdf
   thumbline arrange song.toml --layer 2 --hand small --reasons
   thumbline arrange song.toml --variants 5
   thumbline arrange song.toml -o song.musicxml -o song.abc
-  thumbline arrange take.mid --part 2 --chords 'C | Am F | G7 | C' -o take.toml
+  thumbline arrange take.mid --chords 'C | Am F | G7' -o take.toml
   thumbline arrange song.toml --ideas 5
   thumbline arrange song.toml --colour walking --budget 6
-  thumbline play song.toml --bars 5-8 --tempo 60% --loop --count-in 1 --click --mute melody
-  thumbline play song.toml --mute melody --click --passes 4 --wav practice.wav
+  thumbline play song.toml --bars 5-8 --tempo 60% --loop --click
+  thumbline play song.toml --mute melody --click --passes 4 --wav me.wav
   thumbline check songs/*.toml
   thumbline survey song.toml --capos 0-5
   thumbline survey song.toml --sounding A --take 1 -o in-a.toml
 
+Files:
+Your songs, setlists, practice log, themes and config.toml lie in the folders that `thumbline probe` \
+names. NO_COLOR is heeded.
+
 Exit codes:
-  0 done, 1 the input is at fault, 2 the command was typed wrongly, 3 the machine is at fault
+  0 done
+  1 the input is at fault
+  2 the command was typed wrongly
+  3 the machine is at fault
 
 Take care of your hands and ears:
 Warm up first, rest often, and stop when it hurts. Choose --hand small if stretches strain you; no \

@@ -278,6 +278,6 @@ fn suspend(terminal: &mut DefaultTerminal) -> Result<(), StudioError> {
         *terminal = ratatui::try_init()?;
     }
     // What the terminal itself would have to answer is not waited for.
-    crossterm::execute!(io::stdout(), Clear(ClearType::All))?;
+    crossterm::execute!(terminal.backend_mut(), Clear(ClearType::All))?;
     Ok(())
 }

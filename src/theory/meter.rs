@@ -126,7 +126,7 @@ impl std::str::FromStr for Meter {
             _ => {}
         }
         let (top, unit) = clean.split_once('/').ok_or_else(error)?;
-        let groups: Option<Vec<u8>> = top.split('+').map(|g| g.parse().ok()).collect();
+        let groups: Option<Vec<u8>> = top.split('+').map(|g| g.parse::<u8>().ok()).collect();
         let unit = unit.parse().map_err(|_| error())?;
         groups
             .and_then(|g| Meter::grouped(g, unit))
