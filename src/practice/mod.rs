@@ -14,6 +14,7 @@
 
 mod chart;
 mod climb;
+mod clock;
 mod error;
 mod log;
 mod passage;
@@ -22,6 +23,7 @@ mod rest;
 
 pub use chart::{by_day, effort_over_bars, practised, tempo_over_days};
 pub use climb::{Climb, Step, Way};
+pub use clock::{believed, settled};
 pub use error::PracticeError;
 pub use log::{Record, read};
 pub use passage::Passage;

@@ -149,7 +149,7 @@ impl Day {
 fn days(piece: &Piece, bar: usize, log: &[Record], today: Date) -> Vec<Day> {
     let mut days: std::collections::BTreeMap<Date, Day> = Default::default();
     let here = |r: &&Record| {
-        // Days to come are from a clock that went wrong.
+        // A day to come says nothing yet.
         let asked = r.song == piece.song && r.layer == piece.layer && r.has(bar);
         // Time without a pass is no turn at the bar.
         asked && r.all > 0 && r.at.date() <= today

@@ -8,6 +8,8 @@ const ENDING: &str = ".toml";
 /// Something in the bin.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Binned {
+    /// What was thrown away later has a greater number, however the clock was set.
+    pub number: u32,
     /// When it was thrown away, to the millisecond.
     pub at: Timestamp,
     /// The name it had.
@@ -16,16 +18,14 @@ pub struct Binned {
 
 impl Binned {
     fn file(&self) -> String {
-        format!("{}.{}{ENDING}", stamp::write(self.at), self.name)
+        let stamp = stamp::write((self.number, self.at));
+        format!("{stamp}.{}{ENDING}", self.name)
     }
 
     fn of(file: &str) -> Option<Binned> {
-        // The time ends in the first Z, and holds one full stop itself.
-        let (time, name) = file.strip_suffix(ENDING)?.split_once("Z.")?;
-        Some(Binned {
-            at: stamp::read(&format!("{time}Z"))?,
-            name: Name::new(name).ok()?,
-        })
+        let ((number, at), name) = stamp::read(file.strip_suffix(ENDING)?)?;
+        let name = Name::new(name.strip_prefix('.')?).ok()?;
+        Some(Binned { number, at, name })
     }
 }
 
@@ -36,20 +36,14 @@ impl Store {
     /// When it is not there or the disk refuses.
     pub fn throw_away(&self, name: &Name, now: Timestamp) -> Result<Binned, ShelfError> {
         self.read(name)?;
-        let bin = self.own("bin")?;
-        let mut at = now;
-        loop {
-            let name = name.clone();
-            let binned = Binned { at, name };
-            let to = bin.join(binned.file());
-            match self.move_file(&self.path(&binned.name), &to, &binned.name) {
-                Err(ShelfError::Taken { .. }) => {
-                    let next = Timestamp::from_millisecond(at.as_millisecond() + 1);
-                    at = next.unwrap_or(Timestamp::UNIX_EPOCH);
-                }
-                other => return other.map(|()| binned),
-            }
-        }
+        let binned = Binned {
+            number: stamp::next(self.bin()?.iter().map(|b| b.number)),
+            at: now,
+            name: name.clone(),
+        };
+        let to = self.own("bin")?.join(binned.file());
+        self.move_file(&self.path(name), &to, name)?;
+        Ok(binned)
     }
 
     /// What lies in the bin, the last thrown away first.

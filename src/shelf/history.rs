@@ -2,6 +2,7 @@
 
 use super::disk::{self, Old};
 use super::{Name, Seal, ShelfError, Store, stamp};
+use crate::practice::believed;
 use jiff::Timestamp;
 use std::path::PathBuf;
 
@@ -12,9 +13,14 @@ const HOUR: i64 = 3600;
 const DAY: i64 = 24 * HOUR;
 const WEEK: i64 = 7 * DAY;
 
+/// So many versions that a clock set wrong has stamped stay at most.
+const UNTIMED: usize = 200;
+
 /// An earlier version of a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Version {
+    /// A later version has a greater number, however the clock was set.
+    pub number: u32,
     /// Until when the file was so: the time of the save that replaced it, to the millisecond.
     pub until: Timestamp,
 }
@@ -22,7 +28,27 @@ pub struct Version {
 /// Which of some versions are kept at a time: all of the last hour, then the last one of each hour
 /// for a day, of each day for a month of 30 days, and of each week for good. Hours, days and weeks
 /// are those of UTC, so that thinning often and thinning once come to the same.
+///
+/// A version whose time can't be true, since the clock was set back before or after it, has no age:
+/// the last 200 of those stay.
 pub fn kept(versions: &[Version], now: Timestamp) -> Vec<Version> {
+    let mut sorted = versions.to_vec();
+    sorted.sort_unstable();
+    sorted.dedup();
+    let can_be = believed(sorted.iter().map(|v| v.until), now);
+    let part = |timed: bool| -> Vec<Version> {
+        let all = sorted.iter().zip(&can_be);
+        all.filter(|(_, c)| **c == timed).map(|(v, _)| *v).collect()
+    };
+    let untimed = part(false);
+    let mut left = thinned(&part(true), now);
+    left.extend(&untimed[untimed.len().saturating_sub(UNTIMED)..]);
+    left.sort_unstable();
+    left
+}
+
+/// Versions in the order of their times, thinned out by their age.
+fn thinned(versions: &[Version], now: Timestamp) -> Vec<Version> {
     let bucket = |v: &Version| {
         let at = v.until.as_second();
         let span = match now.as_second().saturating_sub(at) {
@@ -33,17 +59,14 @@ pub fn kept(versions: &[Version], now: Timestamp) -> Vec<Version> {
         };
         Some((span, at.div_euclid(span)))
     };
-    let mut sorted = versions.to_vec();
-    sorted.sort_unstable();
-    sorted.dedup();
     let goes = |(i, v): (usize, &Version)| match bucket(v) {
         None => false,
         Some((span, own)) => {
-            let next = sorted.get(i + 1);
+            let next = versions.get(i + 1);
             next.is_some_and(|n| n.until.as_second().div_euclid(span) == own)
         }
     };
-    let all = sorted.iter().enumerate();
+    let all = versions.iter().enumerate();
     all.filter(|&(i, v)| !goes((i, v)))
         .map(|(_, v)| *v)
         .collect()
@@ -56,7 +79,7 @@ fn folder(store: &Store, name: &Name) -> Result<PathBuf, ShelfError> {
 }
 
 fn file(version: Version) -> String {
-    stamp::write(version.until) + ENDING
+    stamp::write((version.number, version.until)) + ENDING
 }
 
 /// Keeps a text as it was until now, and thins out the rest.
@@ -68,13 +91,11 @@ pub(super) fn keep(
 ) -> Result<(), ShelfError> {
     let folder = folder(store, name)?;
     let versions = store.versions(name)?;
-    // Two saves in one millisecond, or a clock set back: the next free millisecond.
-    let mut until = now;
-    while versions.iter().any(|v| file(*v) == file(Version { until })) {
-        let next = until.as_millisecond() + 1;
-        until = Timestamp::from_millisecond(next).unwrap_or(until);
-    }
-    disk::put(&folder.join(file(Version { until })), text, Old::Keep)?;
+    let version = Version {
+        number: stamp::next(versions.iter().map(|v| v.number)),
+        until: now,
+    };
+    disk::put(&folder.join(file(version)), text, Old::Keep)?;
     let kept = kept(&versions, now);
     for gone in versions.iter().filter(|v| !kept.contains(v)) {
         let path = folder.join(file(*gone));
@@ -85,11 +106,14 @@ pub(super) fn keep(
 }
 
 /// The versions go along when a file is renamed. Those that lie under the new name already, from a
-/// file that had it once, stay beside them.
+/// file that had it once, stay behind them.
 pub(super) fn rename(store: &Store, name: &Name, to: &Name) -> Result<(), ShelfError> {
     let (from, into) = (folder(store, name)?, folder(store, to)?);
+    let before = store.versions(to)?.iter().map(|v| v.number).max();
     for version in store.versions(name)? {
-        let (old, new) = (from.join(file(version)), into.join(file(version)));
+        let number = version.number.saturating_add(before.unwrap_or(0));
+        let moved = Version { number, ..version };
+        let (old, new) = (from.join(file(version)), into.join(file(moved)));
         store.move_file(&old, &new, to)?;
     }
     std::fs::remove_dir(&from).map_err(ShelfError::disk("removed", &from))
@@ -102,10 +126,12 @@ impl Store {
     /// When the disk refuses.
     pub fn versions(&self, name: &Name) -> Result<Vec<Version>, ShelfError> {
         let names = disk::names_in(&folder(self, name)?)?;
-        let times = names
-            .iter()
-            .filter_map(|n| stamp::read(n.strip_suffix(ENDING)?));
-        let mut versions: Vec<Version> = times.map(|until| Version { until }).collect();
+        let stamps = names.iter().filter_map(|n| match stamp::read(n)? {
+            (stamp, ENDING) => Some(stamp),
+            _ => None,
+        });
+        let version = |(number, until)| Version { number, until };
+        let mut versions: Vec<Version> = stamps.map(version).collect();
         versions.sort_unstable_by(|a, b| b.cmp(a));
         Ok(versions)
     }
@@ -148,30 +174,53 @@ mod tests {
     fn versions() -> impl Strategy<Value = Vec<Version>> {
         let ages = prop_oneof![0..2 * HOUR, 0..2 * DAY, 0..40 * DAY, 0..400 * DAY];
         prop::collection::vec(ages, 0..60).prop_map(|ages| {
-            ages.iter()
-                .map(|a| Version {
-                    until: at(400 * DAY - a),
-                })
-                .collect()
+            let mut ages = ages;
+            ages.sort_unstable_by(|a, b| b.cmp(a));
+            of(400 * DAY, &ages)
         })
+    }
+
+    /// Versions one after another, so many seconds before a time.
+    fn of(now: i64, ages: &[i64]) -> Vec<Version> {
+        let numbered = (1..).zip(ages);
+        numbered
+            .map(|(number, age)| Version {
+                number,
+                until: at(now - age),
+            })
+            .collect()
     }
 
     #[test]
     fn the_last_hour_stays_whole_and_old_weeks_leave_one() {
-        let now = at(2000 * WEEK);
-        let of = |ages: &[i64]| -> Vec<Version> {
-            ages.iter()
-                .map(|a| Version {
-                    until: at(2000 * WEEK - a),
-                })
-                .collect()
+        let now = 2000 * WEEK;
+        let left = |ages: &[i64]| -> Vec<i64> {
+            let left = kept(&of(now, ages), at(now));
+            left.iter().map(|v| now - v.until.as_second()).collect()
         };
-        assert_eq!(kept(&of(&[10, 20, 30]), now).len(), 3);
+        assert_eq!(left(&[30, 20, 10]).len(), 3);
         // Two in the hour before last, two a day apart, two in one old week.
-        assert_eq!(kept(&of(&[HOUR + 10, HOUR + 20]), now), of(&[HOUR + 10]));
-        assert_eq!(kept(&of(&[2 * DAY, 3 * DAY]), now).len(), 2);
-        let old = of(&[60 * WEEK - DAY, 60 * WEEK - 2 * DAY]);
-        assert_eq!(kept(&old, now), of(&[60 * WEEK - 2 * DAY]));
+        assert_eq!(left(&[HOUR + 20, HOUR + 10]), [HOUR + 10]);
+        assert_eq!(left(&[3 * DAY, 2 * DAY]).len(), 2);
+        let old = [60 * WEEK - DAY, 60 * WEEK - 2 * DAY];
+        assert_eq!(left(&old), old[1..]);
+    }
+
+    #[test]
+    fn what_a_wrong_clock_has_stamped_is_not_thinned_by_its_age() {
+        let now = 2000 * WEEK;
+        let year = 52 * WEEK;
+        // Years behind, then right again; years ahead, then right again.
+        let behind = [20, 10, 26 * year + 1, 26 * year, 5];
+        assert_eq!(kept(&of(now, &behind), at(now)).len(), 5);
+        let ahead = [20, 10, -70 * year, -70 * year - 1, 5];
+        assert_eq!(kept(&of(now, &ahead), at(now)).len(), 5);
+        // While it is years behind, nothing else is lost either.
+        assert_eq!(kept(&of(now, &behind), at(now - 26 * year)).len(), 5);
+        // A clock that is wrong for ever leaves no more than it may.
+        let never: Vec<i64> = (0..900).map(|i| i - 5000).collect();
+        let left = kept(&of(now, &never), at(now));
+        assert_eq!((left.len(), left[199].number), (UNTIMED, 900));
     }
 
     proptest! {

@@ -8,8 +8,8 @@
 //! songs/
 //!   the-late-ferry.toml
 //!   .thumbline/            what the store keeps for itself
-//!     earlier/the-late-ferry/20260105T181410.000Z.toml
-//!     bin/20260105T181410.000Z.the-late-ferry.toml
+//!     earlier/the-late-ferry/000012.20260105T181410.000Z.toml
+//!     bin/000003.20260105T181410.000Z.the-late-ferry.toml
 //!     journal/the-late-ferry.toml
 //!     locks/the-late-ferry.lock
 //! ```

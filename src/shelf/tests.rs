@@ -97,11 +97,46 @@ fn saving_keeps_what_was_before_and_going_back_can_be_undone() {
     let newest = store.versions(&a).unwrap()[0];
     store.go_back(&a, newest, &seal, at(40)).unwrap();
     assert_eq!(store.read(&a).unwrap().0, "three");
-    let never = Version { until: at(999) };
+    let never = Version {
+        number: 9,
+        until: at(999),
+    };
     assert!(matches!(
         store.read_version(&a, never),
         Err(ShelfError::NoVersion { .. })
     ));
+}
+
+#[test]
+fn versions_and_a_bin_without_numbers_are_older_than_those_with() {
+    let (_folder, shelf) = shelf();
+    let store = &shelf.songs;
+    let a = name("a");
+    let mut seal = store.save(&a, "one", &Seal::ABSENT, at(0)).unwrap();
+    for (text, second) in [("two", 1), ("three", 2)] {
+        seal = store.save(&a, text, &seal, at(second)).unwrap();
+    }
+    let own = shelf.folders.songs.join(".thumbline");
+    store.save(&name("b"), "b", &Seal::ABSENT, at(3)).unwrap();
+    store.throw_away(&name("b"), at(3)).unwrap();
+    for folder in [own.join("earlier/a"), own.join("bin")] {
+        for entry in fs::read_dir(&folder).unwrap() {
+            let path = entry.unwrap().path();
+            let bare = path.file_name().unwrap().to_str().unwrap()[7..].to_string();
+            fs::rename(&path, folder.join(bare)).unwrap();
+        }
+    }
+    store.save(&a, "four", &seal, at(-5)).unwrap();
+    let versions = store.versions(&a).unwrap();
+    let read = |v| store.read_version(&a, v).unwrap();
+    assert_eq!(
+        versions.iter().map(|v| read(*v)).collect::<Vec<_>>(),
+        ["three", "two", "one"]
+    );
+    assert_eq!(
+        store.take_back(&store.bin().unwrap()[0]).unwrap(),
+        name("b")
+    );
 }
 
 #[test]
@@ -286,5 +321,40 @@ proptest! {
         had.push(store.read(&a).unwrap().0);
         prop_assert_eq!(had, wanted);
         prop_assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    /// However far the clock is set back between saves, every text can be had again, in the order in
+    /// which it lay on disk; and so with what is thrown away.
+    #[test]
+    fn a_clock_set_back_loses_nothing(
+        steps in prop::collection::vec(prop_oneof![0i64..60, -400_000_000i64..0, Just(0), Just(-1)], 1..12),
+    ) {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).unwrap();
+        let (a, b) = (name("a"), name("b"));
+        let (mut seal, mut now) = (Seal::ABSENT, 0);
+        let texts: Vec<String> = (0..steps.len()).map(|i| i.to_string()).collect();
+        for (text, step) in texts.iter().zip(&steps) {
+            now += step;
+            store.jot(&a, text).unwrap();
+            seal = store.save(&a, text, &seal, at(now)).unwrap();
+            store.save(&b, text, &Seal::ABSENT, at(now)).unwrap();
+            store.throw_away(&b, at(now)).unwrap();
+        }
+        let mut had: Vec<String> = store.versions(&a).unwrap().iter().rev()
+            .map(|v| store.read_version(&a, *v).unwrap()).collect();
+        had.push(store.read(&a).unwrap().0);
+        prop_assert_eq!(&had, &texts);
+        prop_assert_eq!(store.jotted(&a).unwrap(), None);
+        let bin = store.bin().unwrap();
+        for (binned, text) in bin.iter().zip(texts.iter().rev()) {
+            let name = store.take_back(binned).unwrap();
+            prop_assert_eq!(&store.read(&name).unwrap().0, text);
+        }
+        prop_assert_eq!(bin.len(), texts.len());
     }
 }

@@ -2,7 +2,7 @@
 
 use super::message::Order;
 use crate::exchange::plain_text;
-use crate::practice::{PracticeError, Record, Sitting, practised, read};
+use crate::practice::{PracticeError, Record, Sitting, practised, read, settled};
 use jiff::civil::{Date, DateTime};
 
 /// The most seconds of playing that one message of the clock can stand for; more means that the
@@ -12,8 +12,11 @@ const LONGEST_TICK: u64 = 5;
 /// The practice log and the clock.
 #[derive(Debug, Default)]
 pub struct Log {
-    /// Everything practised, the earliest first.
+    /// Everything practised, the earliest first, none later than now: where the clock was set in
+    /// between, times that can't be true give way to those that can.
     pub records: Vec<Record>,
+    /// The times of the records as the log tells them.
+    told: Vec<DateTime>,
     /// The log has been read, so that the records are all there are.
     pub is_read: bool,
     /// The present sitting.
@@ -43,8 +46,10 @@ impl Log {
         };
         let (before, torn) = read(&text);
         // What was practised while the disk was read is written behind it.
+        self.told.splice(0..0, before.iter().map(|r| r.at));
         let since = std::mem::replace(&mut self.records, before);
         self.records.extend(since);
+        self.settle();
         match torn.as_slice() {
             [] => None,
             [only] => Some(only.to_string()),
@@ -55,6 +60,7 @@ impl Log {
     /// Adds a record, to be written at once.
     pub(super) fn add(&mut self, record: Record) -> Result<Vec<Order>, PracticeError> {
         let line = record.line()?;
+        self.told.push(record.at);
         self.records.push(record);
         let mut orders = self.try_again();
         orders.push(Order::Log(line));
@@ -82,7 +88,10 @@ impl Log {
     /// plays, whether or not anything is heard. The seconds of playing since the last time come
     /// back.
     pub(super) fn clock(&mut self, now: DateTime, seconds: u64, playing: bool) -> u32 {
-        self.now = now;
+        let was = std::mem::replace(&mut self.now, now);
+        if now < was || now.date() != was.date() {
+            self.settle();
+        }
         let before = self.seconds.replace(seconds).unwrap_or(seconds);
         let since = seconds.saturating_sub(before);
         if !playing && !self.sounding {
@@ -95,6 +104,14 @@ impl Log {
         let played = since.min(LONGEST_TICK) as u32;
         self.sitting.play(played);
         played
+    }
+
+    /// Puts the times of the records in order, as they can be true by now.
+    fn settle(&mut self) {
+        let times = settled(&self.told, self.now);
+        for (record, at) in self.records.iter_mut().zip(times) {
+            record.at = at;
+        }
     }
 
     /// The day.
@@ -130,6 +147,38 @@ mod tests {
         assert_eq!(log.records.len(), 3);
         let said = said.unwrap();
         assert!(said.contains("line 2") && said.contains("1 more"), "{said}");
+    }
+
+    #[test]
+    fn a_clock_set_back_leaves_the_order_and_the_day() {
+        let mut log = Log::default();
+        let line =
+            |at: &str, bar| format!("{at} quay bars {bar}-{bar} fill at 80% 1 of 1 clean in 9 s\n");
+        let days = |log: &Log| -> Vec<i8> { log.records.iter().map(|r| r.at.day()).collect() };
+        // Yesterday, then twice on a day that was not there yet.
+        let ahead = "2099-05-01T10:00:00";
+        let text = line("2026-01-05T19:00:00", 1) + &line(ahead, 2) + &line(ahead, 3);
+        log.clock(date(2026, 1, 6).at(19, 0, 0, 0), 0, false);
+        log.take(Ok(text));
+        assert_eq!(days(&log), [5, 6, 6]);
+        assert_eq!(log.seconds_today(), 18);
+        let add = |log: &mut Log| {
+            let at = log.now;
+            let orders = log.add(Record { at, ..record() }).unwrap();
+            let [Order::Log(line)] = &orders[..] else {
+                panic!("{orders:?}");
+            };
+            assert!(line.starts_with(&at.strftime("%Y-%m-%dT%H:%M:%S").to_string()));
+        };
+        add(&mut log);
+        // Set back by two days: what was practised stays practised, and the last of it today.
+        log.clock(date(2026, 1, 4).at(19, 0, 0, 0), 1, false);
+        assert_eq!(days(&log), [4; 4]);
+        add(&mut log);
+        // And right again.
+        log.clock(date(2026, 1, 7).at(8, 0, 0, 0), 2, false);
+        assert_eq!(days(&log), [5, 6, 6, 6, 7]);
+        assert!(log.records.is_sorted_by_key(|r| r.at));
     }
 
     #[test]

@@ -272,13 +272,17 @@ impl Clerk {
 
     fn bin(&mut self) -> Result<News, ShelfError> {
         let shelf = self.shelf()?;
-        let mut all = Vec::new();
-        for kind in [Kind::Song, Kind::Setlist] {
-            let bin = store(&shelf, kind).bin()?.into_iter();
-            all.extend(bin.map(|b| (kind, b)));
-        }
-        all.sort_by(|a, b| b.1.cmp(&a.1));
-        Ok(News::Binned(all))
+        let mut songs = shelf.songs.bin()?.into_iter().peekable();
+        let mut lists = shelf.setlists.bin()?.into_iter().peekable();
+        // Each has its order, which a clock set back does not change; their times say no more than
+        // how they go together.
+        let all = std::iter::from_fn(|| match (songs.peek(), lists.peek()) {
+            (song, Some(list)) if song.is_none_or(|s| s.at < list.at) => {
+                lists.next().map(|b| (Kind::Setlist, b))
+            }
+            _ => songs.next().map(|b| (Kind::Song, b)),
+        });
+        Ok(News::Binned(all.collect()))
     }
 
     fn take_back(

@@ -84,6 +84,7 @@ fn at() -> Timestamp {
 fn bin() -> News {
     let name = |text| Name::from_title(text);
     let binned = |text| Binned {
+        number: 1,
         at: at(),
         name: name(text),
     };
@@ -96,7 +97,10 @@ fn bin() -> News {
 fn versions() -> News {
     News::Versions(
         Name::from_title("Herring Boats"),
-        vec![Version { until: at() }],
+        vec![Version {
+            number: 1,
+            until: at(),
+        }],
     )
 }
 

@@ -130,6 +130,7 @@ fn what_lies_over_the_list() {
         (
             Kind::Song,
             Binned {
+                number: 1,
                 at,
                 name: name("Herring Boats"),
             },
@@ -137,6 +138,7 @@ fn what_lies_over_the_list() {
         (
             Kind::Setlist,
             Binned {
+                number: 1,
                 at,
                 name: name("Spare"),
             },
@@ -145,7 +147,10 @@ fn what_lies_over_the_list() {
     studio.update(Message::News(News::Binned(bin)));
     insta::assert_snapshot!("bin", shown(&studio, 80, 24));
     studio.update(Message::Back);
-    let versions = vec![Version { until: at }];
+    let versions = vec![Version {
+        number: 1,
+        until: at,
+    }];
     studio.update(Message::News(News::Versions(
         name("Herring Boats"),
         versions,
