@@ -3,14 +3,13 @@
 use crate::song::SongFile;
 use crate::studio::keymap::{BINDINGS, Place};
 use crate::studio::screens::Run;
-use crate::studio::{Desk, Home, Message, Order, Screen, Shed, Studio, Theme, view};
+use crate::studio::tests::shown;
+use crate::studio::{Desk, Home, Message, Order, Screen, Shed, Studio, Theme};
 use crate::theory::QUARTER;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::civil::{DateTime, date};
 use jiff::tz::TimeZone;
 use proptest::prelude::*;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 
 mod clock;
 
@@ -56,21 +55,6 @@ fn shed(studio: &Studio) -> &Shed {
         Screen::Shed(shed) => shed,
         _ => panic!("not in the Shed"),
     }
-}
-
-fn shown(studio: &Studio, width: u16, height: u16) -> String {
-    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
-    terminal
-        .draw(|frame| {
-            view(studio, frame);
-        })
-        .unwrap();
-    let buffer = terminal.backend().buffer().clone();
-    let lines = (0..height).map(|y| {
-        let line: String = (0..width).map(|x| buffer[(x, y)].symbol()).collect();
-        line.trim_end().to_string()
-    });
-    lines.collect::<Vec<_>>().join("\n")
 }
 
 fn press(studio: &mut Studio, code: KeyCode) -> Vec<Order> {
