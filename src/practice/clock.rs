@@ -51,6 +51,8 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(crate::properties::cases(256))]
+
         #[test]
         fn what_is_settled_is_in_order(told in prop::collection::vec(0u32..20, 0..12), now in 0u32..20) {
             let times = settled(&told, now);

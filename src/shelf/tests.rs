@@ -325,7 +325,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(12))]
+    #![proptest_config(crate::properties::cases(12))]
 
     /// However far the clock is set back between saves, every text can be had again, in the order in
     /// which it lay on disk; and so with what is thrown away.
