@@ -14,6 +14,7 @@ use super::step::{
 };
 use crate::guitar::{Grip, RightFinger};
 use crate::theory::{Pitch, QUARTER, Ticks};
+use std::ops::Range;
 
 /// The price by name of the step into slice `index`.
 pub(crate) fn price_step(
@@ -79,11 +80,13 @@ impl Answer<'_> {
         self.shapes.get(self.path[index].shape)
     }
 
-    /// The notes in order of onset, each from the lowest string up.
-    pub fn struck(&self) -> Vec<Struck> {
+    /// The notes struck in some slices in order of onset, each from the lowest string up. What becomes of
+    /// them after those slices is not looked at.
+    pub fn struck(&self, slices: Range<usize>) -> Vec<Struck> {
         let mut notes: Vec<Struck> = Vec::new();
         let mut ringing: [Option<usize>; crate::guitar::MAX_STRINGS] = Default::default();
-        for (index, node) in self.path.iter().enumerate() {
+        for index in slices {
+            let node = &self.path[index];
             let at = self.plan.slices[index].at;
             for (string, note) in ringing.iter_mut().enumerate() {
                 if node.held >> string & 1 == 0
@@ -205,7 +208,7 @@ impl Answer<'_> {
     }
 
     /// Whether the left hand sounds a melody note from the one before it, which still sounds then.
-    fn is_slurred(&self, notes: &[Struck], note: &Struck) -> bool {
+    pub fn is_slurred(&self, notes: &[Struck], note: &Struck) -> bool {
         let at = self.plan.slices[note.index].at;
         if note.layer != Layer::Melody || mark_at(&self.plan.marks.slurs, at).is_none() {
             return false;
@@ -224,7 +227,7 @@ impl Answer<'_> {
     }
 
     /// The knock at a slice: on the lowest string that is silent then, none if all of them sound.
-    fn knock(&self, index: usize, grip: &Grip) -> Option<Pluck> {
+    pub fn knock(&self, index: usize, grip: &Grip) -> Option<Pluck> {
         let slice = &self.plan.slices[index];
         slice.hit?;
         let strings = self.shapes.instrument.strings();

@@ -328,7 +328,7 @@ impl Case<'_> {
             spell: &|index, midi| self.spell(&solved.plan, index, midi),
             why: &|idea| (self.song.ideas.get(idea)).map_or(String::new(), |i| why(&i.figure)),
         };
-        let mut notes = answer.struck();
+        let mut notes = answer.struck(0..solved.path.len());
         let grips = answer.ring_over(&mut notes);
         let slices = answer.slices(&grips);
         let mut price = Price::default();

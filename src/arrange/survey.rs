@@ -107,7 +107,11 @@ fn ring(song: &Song, solved: &Solved, shapes: &Shapes) -> Option<i64> {
         why: &|_| String::new(),
     };
     let (mut rings, mut should) = (0, 0);
-    for note in answer.struck().iter().filter(|n| n.layer == Layer::Bass) {
+    for note in answer
+        .struck(0..solved.path.len())
+        .iter()
+        .filter(|n| n.layer == Layer::Bass)
+    {
         let at = solved.plan.slices[note.index].at;
         rings += note.end - at;
         should += note.wanted - at;

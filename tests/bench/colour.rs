@@ -2,7 +2,8 @@
 //! `tests/outside/corpus.py` copies.
 //!
 //! `cargo bench --bench colour`: release build, by the clock; each time is the least of three. The
-//! survey is the whole program on all cores, for twelve keys, eight capos and six tunings.
+//! survey is the whole program on all cores, for twelve keys, eight capos and six tunings. A word
+//! after `--` leaves only the lines that have it in them: `cargo bench --bench colour -- lively`.
 
 #[path = "../support/mod.rs"]
 mod support;
@@ -22,21 +23,35 @@ const BUDGET: i64 = 250;
 fn main() {
     let tunes: Vec<Song> = folk_tunes().into_iter().step_by(EVERY).collect();
     println!("{} tunes, median {} bars", tunes.len(), median_bars(&tunes));
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = (words.iter().map(String::as_str))
+        .filter(|w| !w.starts_with('-'))
+        .collect();
+    let asked = |line: &str| words.is_empty() || words.iter().any(|w| line.contains(w));
+    let over = |line: &str, each: &dyn Fn(&Guitar, &Song) -> bool| {
+        if asked(line) {
+            over(line, &tunes, each);
+        }
+    };
     let middle = |s: &Song| s.bars.len() / 2;
-    over("ideas for a bar, the song solved first", &tunes, |g, s| {
+    over("ideas for a bar, the song solved first", &|g, s| {
         offers(s, &g.0, &g.1, &coloured(), middle(s)).is_ok()
     });
-    over("ways to play a bar, the same", &tunes, |g, s| {
+    over("ways to play a bar, the same", &|g, s| {
         variants(s, &g.0, &g.1, &Options::default(), middle(s)).is_ok()
     });
     for proposal in Proposal::ALL {
-        over(&format!("proposal {}", proposal.name()), &tunes, |g, s| {
+        over(&format!("proposal {}", proposal.name()), &|g, s| {
             let wanted = (proposal, BUDGET * s.bars.len() as i64);
             propose(s, &g.0, &g.1, &coloured(), wanted).is_ok()
         });
     }
-    growth(&tunes);
-    surveys(&tunes);
+    if asked("growth") {
+        growth(&tunes);
+    }
+    if asked("survey") {
+        surveys(&tunes);
+    }
 }
 
 fn coloured() -> Options {

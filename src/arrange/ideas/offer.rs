@@ -1,14 +1,16 @@
 //! The ideas for a bar: found, priced by solving the bar anew, ranked.
 
+use super::super::answer::Answer;
 use super::super::cost::Price;
 use super::super::search::Bench;
 use super::super::solve::{Case, Solved};
-use super::super::{ArrangeError, Layer, Options, Technique};
-use super::price::local;
+use super::super::{ArrangeError, Layer, Options};
+use super::price::{Local, local};
 use super::scene::{Draft, Scene};
 use super::{bass, bells, chords, touch, walk, why};
 use crate::guitar::{Hand, Instrument};
 use crate::song::{Figure, Idea, Song};
+use crate::theory::Pitch;
 
 /// An idea that can be played, with its reason and its price.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +65,7 @@ pub fn offers(
     let mut bench = Bench::new(instrument, hand, &costs);
     let options = &coloured(options);
     let base = Case { song, options }.settle(&mut bench)?;
-    Ok(of_bar(song, options, &base, &mut bench, bar))
+    Ok(of_bar(song, &base, &mut bench, bar))
 }
 
 /// The options with the fourth layer asked for.
@@ -75,13 +77,7 @@ pub(crate) fn coloured(options: &Options) -> Options {
 }
 
 /// The ideas for a bar around a way through the song.
-pub(crate) fn of_bar(
-    song: &Song,
-    options: &Options,
-    base: &Solved,
-    bench: &mut Bench,
-    bar: usize,
-) -> Vec<Offer> {
+pub(crate) fn of_bar(song: &Song, base: &Solved, bench: &mut Bench, bar: usize) -> Vec<Offer> {
     if bar >= song.bars.len() {
         return Vec::new();
     }
@@ -89,7 +85,7 @@ pub(crate) fn of_bar(
     let scene = Scene::new(&heard, base, &bench.shapes, bar);
     let found = drafts(&scene);
     drop(scene);
-    let mut offers = priced(song, options, base, bench, found);
+    let mut offers = priced(song, base, bench, found);
     offers.sort_by_key(|o| -o.gain());
     few_alike(offers)
 }
@@ -117,7 +113,6 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
 /// Drafts with their prices, without those that can't be played or leave out what they are for.
 pub(crate) fn priced(
     song: &Song,
-    options: &Options,
     base: &Solved,
     bench: &mut Bench,
     drafts: Vec<Draft>,
@@ -126,23 +121,17 @@ pub(crate) fn priced(
     let price = |draft: Draft| {
         with.ideas.truncate(song.ideas.len());
         with.ideas.push(draft.idea.clone());
-        offer(&with, options, base, bench, draft)
+        offer(&with, base, bench, draft)
     };
     drafts.into_iter().filter_map(price).collect()
 }
 
 /// The draft that is the last idea of a song, with its price.
-fn offer(
-    song: &Song,
-    options: &Options,
-    base: &Solved,
-    bench: &mut Bench,
-    draft: Draft,
-) -> Option<Offer> {
+fn offer(song: &Song, base: &Solved, bench: &mut Bench, draft: Draft) -> Option<Offer> {
     let bars = first_bar(song, &draft.idea, base)..draft.idea.to + 1;
-    let local = local(song, options, base, bench, bars)?;
+    let local = local(song, base, bench, bars)?;
     let missing = super::super::Cost::BassMissing;
-    if local.more[missing] > 0 || !is_heard(song, &local.solved, bench) {
+    if local.more[missing] > 0 || !is_heard(song, &local, bench) {
         return None;
     }
     Some(Offer {
@@ -165,37 +154,45 @@ fn first_bar(song: &Song, idea: &Idea, base: &Solved) -> usize {
     before.map_or(idea.bar, |i| melody[i].bar.min(idea.bar))
 }
 
-/// Whether the last idea of a song is heard in its arrangement: a slur as a slur, a knock as a
+/// Whether the last idea of a song is heard in the bars solved for it: a slur as a slur, a knock as a
 /// knock, each note of a campanella over the next.
-fn is_heard(song: &Song, solved: &Solved, bench: &Bench) -> bool {
+fn is_heard(song: &Song, local: &Local, bench: &Bench) -> bool {
     let Some(idea) = song.ideas.last() else {
         return false;
     };
-    let asks = matches!(
-        idea.figure,
-        Figure::Slur { .. } | Figure::Hits | Figure::Campanella(_)
-    );
-    if !asks {
-        return true;
-    }
-    let options = Options {
-        layer: Layer::Colour,
-        ..Options::default()
+    let solved = &local.solved;
+    let starts = song.starts();
+    let answer = Answer {
+        plan: &solved.plan,
+        shapes: &bench.shapes,
+        path: &solved.path,
+        song_end: starts[song.bars.len()],
+        spell: &|_, midi| Pitch::from_midi(midi, 0),
+        why: &|_| String::new(),
     };
-    let case = Case {
-        song,
-        options: &options,
-    };
-    let arrangement = case.read(solved, &bench.shapes);
-    let at = song.starts()[idea.bar] + idea.at;
-    let mut here = arrangement.plucks.iter().filter(|p| p.bar == idea.bar);
+    let at = starts[idea.bar] + idea.at;
+    let onset = |index: usize| solved.plan.slices[index].at;
     match &idea.figure {
-        Figure::Slur { .. } => here.any(|p| p.technique == Technique::Slur && p.at == at),
-        Figure::Hits => here.any(|p| p.technique == Technique::Hit),
+        Figure::Slur { .. } => {
+            let notes = answer.struck(local.steps.clone());
+            let here = || notes.iter().filter(|n| onset(n.index) == at);
+            here().any(|n| answer.is_slurred(&notes, n))
+        }
+        Figure::Hits => {
+            let grips = answer.ring_over(&mut answer.struck(local.steps.clone()));
+            let here = |i: &usize| solved.plan.slices[*i].bar == idea.bar;
+            let mut here = local.steps.clone().filter(here);
+            here.any(|i| answer.knock(i, &grips[i]).is_some())
+        }
         Figure::Campanella(strings) => {
-            let tune = here.filter(|p| p.layer == Layer::Melody && p.at >= at);
-            let run: Vec<_> = tune.take(strings.len()).collect();
-            run.windows(2).all(|pair| pair[0].end > pair[1].at)
+            let mut notes = answer.struck(local.steps.clone());
+            answer.ring_over(&mut notes);
+            let tune = notes.iter().filter(|n| n.layer == Layer::Melody);
+            let run: Vec<_> = (tune.filter(|n| onset(n.index) >= at))
+                .take(strings.len())
+                .collect();
+            run.windows(2)
+                .all(|pair| pair[0].end > onset(pair[1].index))
         }
         _ => true,
     }

@@ -4,6 +4,7 @@
 //! to the first slice in which the hand is set down again. So the price is exact for the hands and
 //! the music around, and never too low: with the whole song free to follow, an idea costs no more.
 
+use super::super::Layer;
 use super::super::answer::price_step;
 use super::super::cost::Price;
 use super::super::frontier::{Frontier, Gather, Node};
@@ -13,8 +14,7 @@ use super::super::pins::fences;
 use super::super::plan::Plan;
 use super::super::search::{Bench, Measure, Search};
 use super::super::shape::{NOWHERE, Shape, Shapes};
-use super::super::solve::{Case, Solved};
-use super::super::{Layer, Options};
+use super::super::solve::Solved;
 use crate::song::Song;
 use std::ops::Range;
 
@@ -22,6 +22,8 @@ use std::ops::Range;
 pub(crate) struct Local {
     /// The whole song's plan and way, the bars among it.
     pub solved: Solved,
+    /// The slices solved anew.
+    pub steps: Range<usize>,
     /// What is paid beyond the arrangement at hand, by name; less where it is negative.
     pub more: Price,
 }
@@ -68,7 +70,6 @@ impl Gather for Fixed {
 /// `None` when they can't be kept.
 pub(crate) fn local(
     song: &Song,
-    options: &Options,
     base: &Solved,
     bench: &mut Bench,
     bars: Range<usize>,
@@ -90,17 +91,17 @@ pub(crate) fn local(
         plan,
         path,
     };
-    let case = Case { song, options };
-    let now = paid(&case, &solved, bench, inside.start..end);
-    let before = paid(&case, base, bench, inside.start..was_end);
+    let now = paid(&solved, bench, inside.start..end);
+    let before = paid(base, bench, inside.start..was_end);
     Some(Local {
         more: now.less(&before),
+        steps: inside.start..end,
         solved,
     })
 }
 
 /// The price by name of some steps of a way.
-fn paid(_: &Case, solved: &Solved, bench: &Bench, steps: Range<usize>) -> Price {
+fn paid(solved: &Solved, bench: &Bench, steps: Range<usize>) -> Price {
     let mut price = Price::default();
     for index in steps {
         let before = index.checked_sub(1).map(|i| &solved.path[i]);

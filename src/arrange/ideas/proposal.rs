@@ -10,6 +10,7 @@ use super::scene::{Draft, Scene, is_parallel};
 use super::walk;
 use crate::guitar::{Hand, Instrument};
 use crate::song::{Doubling, Figure, Idea, Song, Step};
+use rustc_hash::FxHashMap;
 
 /// The character of a proposal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -118,7 +119,7 @@ pub fn propose(
     let case = Case { song, options };
     let base = case.settle(&mut bench)?;
     let before = case.read(&base, &bench.shapes).price.effort();
-    let mut menu = menu(song, options, &base, &mut bench, proposal);
+    let mut menu = menu(song, &base, &mut bench, proposal);
     let mut left = budget;
     for _ in 0..ROUNDS {
         let taken = pick(&menu, song.bars.len(), left);
@@ -195,15 +196,10 @@ fn kind(figure: &Figure) -> usize {
 }
 
 /// All that a character could take, priced, in order of bars.
-fn menu(
-    song: &Song,
-    options: &Options,
-    base: &Solved,
-    bench: &mut Bench,
-    proposal: Proposal,
-) -> Vec<Offer> {
+fn menu(song: &Song, base: &Solved, bench: &mut Bench, proposal: Proposal) -> Vec<Offer> {
     let heard = song.recoloured();
     let mut found: Vec<Draft> = Vec::new();
+    let mut found_from: Vec<Vec<usize>> = vec![Vec::new(); song.bars.len()];
     let mut scene = Scene::new(&heard, base, &bench.shapes, 0);
     if proposal == Proposal::Walking {
         walk::follow(&mut scene);
@@ -214,11 +210,13 @@ fn menu(
             continue; // the player has spoken
         }
         for mut draft in drafts(&scene) {
-            let known = found.iter().any(|d| d.idea.is_like(&draft.idea));
+            let alike = &mut found_from[draft.idea.bar];
+            let known = alike.iter().any(|&i| found[i].idea.is_like(&draft.idea));
             let at = scene.starts[draft.idea.bar] + draft.idea.at;
-            let starts_chord = scene.chords.iter().any(|c| c.at == at);
+            let starts_chord = scene.next(at).is_some_and(|c| c.at == at);
             if let (Some(more), false) = (proposal.likes(&draft.idea, starts_chord), known) {
                 draft.worth += more;
+                alike.push(found.len());
                 found.push(draft);
             }
         }
@@ -230,7 +228,7 @@ fn menu(
     parallels(song, &mut found);
     found.retain(|d| d.worth > 0);
     found.sort_by_key(|d| d.idea.bar);
-    priced(song, options, base, bench, found)
+    priced(song, base, bench, found)
 }
 
 /// Leaves out what would be in the way of a line over chords: what leads elsewhere counts on those.
@@ -256,15 +254,25 @@ fn lines_first(drafts: &mut Vec<Draft>) {
 /// treated as before.
 fn parallels(song: &Song, drafts: &mut [Draft]) {
     let one_bar = |i: &Idea| i.bar == i.to;
-    let places: Vec<(usize, usize)> = (drafts.iter())
-        .map(|d| (d.idea.bar, kind(&d.idea.figure)))
-        .collect();
+    let mut groups: Vec<usize> = Vec::with_capacity(song.bars.len());
+    for bar in 0..song.bars.len() {
+        let first = (0..bar).find(|&b| groups[b] == b && is_parallel(song, b, bar));
+        groups.push(first.unwrap_or(bar));
+    }
+    let treatment = |i: &Idea| (groups[i.bar], kind(&i.figure));
+    // By treatment: the first and the last bar that may have it.
+    let mut places: FxHashMap<(usize, usize), (usize, usize)> = FxHashMap::default();
+    for idea in drafts.iter().map(|d| &d.idea) {
+        let bars = places
+            .entry(treatment(idea))
+            .or_insert((idea.bar, idea.bar));
+        *bars = (bars.0.min(idea.bar), bars.1.max(idea.bar));
+    }
     for draft in drafts.iter_mut().filter(|d| one_bar(&d.idea)) {
-        let own = (draft.idea.bar, kind(&draft.idea.figure));
-        let again = |&(bar, kind): &(usize, usize)| {
-            kind == own.1 && bar != own.0 && is_parallel(song, bar, own.0)
-        };
-        if places.iter().any(again) {
+        if places
+            .get(&treatment(&draft.idea))
+            .is_some_and(|(first, last)| first < last)
+        {
             draft.worth += PARALLEL / 4;
         }
     }

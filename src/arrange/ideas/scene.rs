@@ -5,8 +5,8 @@ use super::super::shape::{NONE, Shapes};
 use super::super::solve::Solved;
 use super::marks::beats;
 use crate::guitar::Instrument;
-use crate::song::{Bar, Close, Figure, Idea, Song};
-use crate::theory::{Chord, Key, Letter, Name, Symbol, Ticks};
+use crate::song::{Bar, ChordChange, Close, Figure, Idea, Note, Song};
+use crate::theory::{Chord, Key, Letter, Name, Ticks};
 use std::ops::Range;
 
 /// An idea before it is priced.
@@ -40,7 +40,7 @@ pub(crate) struct Scene<'a> {
     pub melody: &'a [Tune],
     pub starts: Vec<Ticks>,
     pub bar: usize,
-    /// Every chord of the song.
+    /// Every chord of the song, in order.
     pub chords: Vec<Played>,
 }
 
@@ -90,17 +90,21 @@ impl<'a> Scene<'a> {
     /// The chords that start in the bar.
     pub fn here(&self) -> impl Iterator<Item = &Played> {
         let span = self.span();
-        self.chords.iter().filter(move |c| span.contains(&c.at))
+        let from = self.chords.partition_point(|c| c.at < span.start);
+        let to = self.chords.partition_point(|c| c.at < span.end);
+        self.chords[from..to].iter()
     }
 
     /// The chord that starts next from a place on.
     pub fn next(&self, from: Ticks) -> Option<&Played> {
-        self.chords.iter().find(|c| c.at >= from)
+        self.chords
+            .get(self.chords.partition_point(|c| c.at < from))
     }
 
     /// The chord that sounds last before a place.
     pub fn before(&self, at: Ticks) -> Option<&Played> {
-        self.chords.iter().rev().find(|c| c.at < at)
+        let after = self.chords.partition_point(|c| c.at < at);
+        self.chords.get(after.checked_sub(1)?)
     }
 
     /// The melody notes that start in a stretch.
@@ -112,8 +116,9 @@ impl<'a> Scene<'a> {
 
     /// The melody notes that sound in a stretch for longer than in passing.
     pub fn heard(&self, stretch: Range<Ticks>) -> impl Iterator<Item = &'a Tune> {
-        let overlaps = move |t: &&Tune| t.at < stretch.end && t.end > stretch.start;
-        self.melody.iter().filter(overlaps)
+        let from = self.melody.partition_point(|t| t.end <= stretch.start);
+        let to = self.melody.partition_point(|t| t.at < stretch.end);
+        self.melody[from.min(to)..to].iter()
     }
 
     /// More than three melody notes to two beats.
@@ -169,18 +174,9 @@ pub(crate) fn is_parallel(song: &Song, one: usize, other: usize) -> bool {
     let (Some(a), Some(b)) = (song.bars.get(one), song.bars.get(other)) else {
         return false;
     };
-    let notes = |bar: &Bar| -> Vec<_> {
-        bar.notes
-            .iter()
-            .map(|n| (n.at, n.length, n.pitch.midi()))
-            .collect()
-    };
-    let chords = |bar: &'_ Bar| -> Vec<(Ticks, String)> {
-        bar.chords.iter().map(|c| (c.at, text(&c.symbol))).collect()
-    };
-    !a.notes.is_empty() && notes(a) == notes(b) && chords(a) == chords(b)
-}
-
-fn text(symbol: &Symbol) -> String {
-    symbol.to_string()
+    let note = |n: &Note| (n.at, n.length, n.pitch.midi());
+    let alike = |(c, d): (&ChordChange, &ChordChange)| c.at == d.at && c.symbol == d.symbol;
+    let notes = || a.notes.iter().map(note).eq(b.notes.iter().map(note));
+    let chords = || a.chords.len() == b.chords.len() && a.chords.iter().zip(&b.chords).all(alike);
+    !a.notes.is_empty() && notes() && chords()
 }

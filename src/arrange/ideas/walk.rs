@@ -47,11 +47,7 @@ pub(crate) fn line(scene: &Scene, bars: Range<usize>, step: Step) -> Option<Foun
     let at = places(scene.song, &scene.starts, bars.clone(), step);
     let mut spots = Vec::with_capacity(at.len());
     for &at in &at {
-        let chord = scene
-            .chords
-            .iter()
-            .rev()
-            .find(|c| c.at <= at && at < c.end)?;
+        let chord = scene.before(at + 1).filter(|c| at < c.end)?;
         spots.push(spot(scene, chord, at));
     }
     stand_firm(scene, &mut spots, &at, step);
