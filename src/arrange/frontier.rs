@@ -5,7 +5,7 @@ use super::keep::{Keeps, Part};
 use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
 use super::search::{Bench, Measure};
-use super::shape::{NONE, PLACES, Shape, Shapes, slot};
+use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
 use super::worth::Worth;
 use crate::guitar::MAX_STRINGS;
 use rustc_hash::{FxBuildHasher, FxHashMap};
@@ -26,6 +26,17 @@ pub(crate) struct Node {
     pub cost: i64,
     /// Index of the best predecessor in the slice before.
     pub back: u32,
+}
+
+impl Node {
+    /// Silence, before the first slice of a song.
+    pub const START: Node = Node {
+        shape: Shapes::SILENCE,
+        place: NOWHERE,
+        held: 0,
+        cost: 0,
+        back: 0,
+    };
 }
 
 /// The states of one slice, each once.

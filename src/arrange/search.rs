@@ -6,7 +6,7 @@
 //! rising order of cost until their cost alone is too high, and a state is dropped only when another
 //! one is shown to do at least as well whatever comes ([`super::outdone`]).
 
-use super::candidates::{Candidate, Candidates, Kept, List, Melody};
+use super::candidates::{Candidate, Candidates, Kept, List, Melody, candidate};
 use super::cost::Costs;
 use super::frontier::{Frontier, Gather, Node};
 use super::groups::{Entry, Group, Groups, View, Ways};
@@ -20,6 +20,7 @@ use super::worth::{Worth, sum};
 use crate::guitar::{Hand, Instrument};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cell::OnceCell;
+use std::ops::Range;
 use std::rc::Rc;
 
 /// What the search makes least.
@@ -89,6 +90,8 @@ pub(crate) struct Bench<'a> {
     pub shapes: Shapes<'a>,
     pub keeps: Keeps,
     pub candidates: Candidates,
+    /// Room for the groups of a sweep, from the last one.
+    groups: Groups,
 }
 
 impl<'a> Bench<'a> {
@@ -97,6 +100,7 @@ impl<'a> Bench<'a> {
             shapes: Shapes::new(instrument, hand, costs),
             keeps: Keeps::default(),
             candidates: Candidates::default(),
+            groups: Groups::default(),
         }
     }
 }
@@ -113,8 +117,14 @@ pub(crate) struct Search<'p, 'b, 'a> {
     pub bench: &'b mut Bench<'a>,
     costs: &'a Costs,
     pub measure: Measure,
+    /// The slices searched.
+    pub(super) steps: Range<usize>,
+    /// The state before them.
+    start: Node,
     /// For each slice with pins: what a candidate must look like.
     pub fences: FxHashMap<usize, Fence>,
+    /// Slices whose states must be these, with the same strings held over.
+    pub settled: FxHashMap<usize, Node>,
     /// Ways that cost by no more than this beyond the best one are kept as well.
     pub slack: i64,
     /// By slice, once it was asked for: what should ring on from it.
@@ -135,16 +145,24 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             costs: bench.shapes.costs,
             bench,
             measure,
+            steps: 0..plan.slices.len(),
+            start: Node::START,
             fences: FxHashMap::default(),
+            settled: FxHashMap::default(),
             slack: 0,
             bass_stays: FxHashSet::default(),
         }
     }
 
-    /// Searches the whole plan. Stops with the slice at which nothing is left: pins that can't be
+    /// Searches some slices only, from the state `start` before them.
+    pub fn between(&mut self, start: Node, steps: Range<usize>) {
+        (self.start, self.steps) = (start, steps);
+    }
+
+    /// Searches all the slices. Stops with the slice at which nothing is left: pins that can't be
     /// met, or every way over `limit`.
     pub fn run(&mut self, limit: i64) -> Result<Trellis, usize> {
-        let slices = self.plan.slices.len();
+        let slices = self.steps.len();
         if !self.adds_up() || self.slack > 0 {
             return self.sweep(limit, &[], None);
         }
@@ -161,37 +179,53 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         self.sweep(limit, &worths, None)
     }
 
+    /// Searches for ways that cost no more than `most`.
+    pub fn within(&mut self, most: i64) -> Result<Trellis, usize> {
+        let floors = self.floors();
+        if sum(&floors) > most {
+            return Err(0);
+        }
+        let worths = self.worths(&floors, &[], most);
+        self.sweep(most.saturating_add(1), &worths, None)
+    }
+
     /// Goes through all slices once, in each through the states that cost no more than `worths` says of
     /// it. A narrow search follows only a few of them, and takes up what it finds out about others.
     fn sweep(
         &mut self,
         limit: i64,
         worths: &[Worth],
+        narrow: Option<&mut Vec<Worth>>,
+    ) -> Result<Trellis, usize> {
+        let mut groups = std::mem::take(&mut self.bench.groups);
+        let found = self.sweep_through(limit, worths, narrow, &mut groups);
+        self.bench.groups = groups;
+        found
+    }
+
+    fn sweep_through(
+        &mut self,
+        limit: i64,
+        worths: &[Worth],
         mut narrow: Option<&mut Vec<Worth>>,
+        groups: &mut Groups,
     ) -> Result<Trellis, usize> {
         let width = narrow.as_ref().map_or(usize::MAX, |_| NARROW);
         let mut trellis = Trellis {
-            slices: Vec::with_capacity(self.plan.slices.len()),
+            slices: Vec::with_capacity(self.steps.len()),
         };
-        let mut groups = Groups::default();
-        let mut before = vec![Node {
-            shape: Shapes::SILENCE,
-            place: NOWHERE,
-            held: 0,
-            cost: 0,
-            back: 0,
-        }];
-        groups.start(self.bench);
-        for index in 0..self.plan.slices.len() {
+        let mut before = self.starting(groups);
+        let first = self.steps.start;
+        for index in self.steps.clone() {
             let mut frontier = self.frontier(index, limit);
-            if let Some(worth) = worths.get(index) {
+            if let Some(worth) = worths.get(index - first) {
                 frontier.bound(worth);
             }
             if narrow.is_some() {
                 frontier.narrow(width);
             }
-            self.advance(index, &before, &groups, &mut frontier);
-            if index > 0 {
+            self.advance(index, &before, groups, &mut frontier);
+            if index > first {
                 trellis.slices.push(before);
             }
             if frontier.nodes.is_empty() {
@@ -200,13 +234,27 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             if let Some(beyond) = &mut narrow {
                 beyond.push(frontier.beyond());
             }
-            frontier.group(self.bench, self.measure, (0, width), &mut groups);
+            frontier.group(self.bench, self.measure, (0, width), groups);
             before = frontier.nodes;
         }
-        if !self.plan.slices.is_empty() {
+        if !self.steps.is_empty() {
             trellis.slices.push(before);
         }
         Ok(trellis)
+    }
+
+    /// The one state before all steps, and what of it may ring on.
+    pub fn starting(&mut self, groups: &mut Groups) -> Vec<Node> {
+        let Some(index) = self.steps.start.checked_sub(1) else {
+            groups.start(self.bench);
+            return vec![self.start];
+        };
+        let mut frontier = self.frontier(index, NEVER);
+        let shapes = &self.bench.shapes;
+        let ringing = frontier.ringing(shapes, shapes.get(self.start.shape));
+        frontier.put(shapes, self.start, &ringing);
+        frontier.group(self.bench, self.measure, (0, usize::MAX), groups);
+        frontier.nodes
     }
 
     /// Whether the whole price counts and no single step, so that one state may outdo another.
@@ -373,6 +421,15 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         } = &mut *self.bench;
         let stroke =
             (self.plan.slices[index].stroke).map(|i| (self.kinds[i], &self.plan.strokes[i]));
+        if let Some(node) = self.settled.get(&index) {
+            if kept.grip != shapes.get(node.shape).kept(node.held) {
+                return (List::default(), NEVER);
+            }
+            let own = candidate(shapes, node.shape, kept, stroke.map(|(_, s)| s));
+            let (all, _) = candidates.list(shapes, kept, melody, stroke, own.fixed);
+            let known = (candidates.of(all).iter()).any(|c| c.shape == own.shape);
+            return (candidates.add(known.then_some(own)), NEVER);
+        }
         let Some(fence) = self.fences.get(&index) else {
             return candidates.list(shapes, kept, melody, stroke, upto);
         };

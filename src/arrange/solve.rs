@@ -380,7 +380,7 @@ impl Case<'_> {
 }
 
 /// The nodes of the cheapest way, one a slice.
-fn best_path(trellis: &Trellis) -> Vec<Node> {
+pub(super) fn best_path(trellis: &Trellis) -> Vec<Node> {
     let mut path = Vec::with_capacity(trellis.slices.len());
     let last = trellis.slices.last().map_or(&[][..], |s| &s[..]);
     let mut at = (0..last.len()).min_by_key(|&i| last[i].cost);

@@ -11,10 +11,12 @@
 //! it, so there only the depth of the melody counts, as where a pin brings its own candidates.
 
 use super::Layer;
+use super::frontier::Node;
 use super::outdone::NEVER;
 use super::plan::{Stroke, Wanted};
 use super::search::Search;
 use super::shape::{NOWHERE, PLACES, slot};
+use super::step::price_voicing;
 
 /// What the whole song costs at least.
 pub(crate) fn sum(floors: &[Worth]) -> i64 {
@@ -28,9 +30,12 @@ pub(crate) type Worth = [i64; PLACES];
 impl Search<'_, '_, '_> {
     /// What each slice costs at least.
     pub fn floors(&mut self) -> Vec<Worth> {
-        (0..self.plan.slices.len())
+        (self.steps.clone())
             .map(|index| {
                 let depth = self.pace(index).depth;
+                if let Some(node) = self.settled.get(&index) {
+                    return self.settled_floor(index, *node, depth);
+                }
                 let is_free = index == 0 || self.rests(index - 1).nothing();
                 let is_melody_alone = self.plan.slices[index].stroke.is_none();
                 if self.fences.contains_key(&index) || !(is_free || is_melody_alone) {
@@ -42,6 +47,22 @@ impl Search<'_, '_, '_> {
                 floor
             })
             .collect()
+    }
+
+    /// What a slice costs whose state is settled.
+    fn settled_floor(&self, index: usize, node: Node, depth: i64) -> Worth {
+        let (plan, shapes) = (self.plan, &self.bench.shapes);
+        let shape = shapes.get(node.shape);
+        let struck = shape.sounding & !node.held;
+        let place = shape.place(struck);
+        let mut cost = depth;
+        shapes.price_grip(shape, struck, place, &mut cost);
+        if let Some(i) = plan.slices[index].stroke {
+            price_voicing(shapes, &plan.strokes[i], shape, &mut cost);
+        }
+        let mut floor = [NEVER; PLACES];
+        floor[slot(place)] = cost;
+        floor
     }
 
     /// What a finger pays at least to stop the melody note of the slice `index` where nothing else is
@@ -77,7 +98,7 @@ impl Search<'_, '_, '_> {
     pub fn worths(&self, floors: &[Worth], beyond: &[Worth], most: i64) -> Vec<Worth> {
         let mut worths = vec![[most; PLACES]; floors.len()];
         for index in (1..floors.len()).rev() {
-            let travels = self.pace(index).travels;
+            let travels = self.pace(self.steps.start + index).travels;
             let (before, after) = worths.split_at_mut(index);
             let (floor, after) = (&floors[index], &after[0]);
             let ends: Vec<(usize, i64)> = (1..PLACES)

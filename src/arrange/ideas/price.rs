@@ -7,16 +7,18 @@
 use super::super::Layer;
 use super::super::answer::price_step;
 use super::super::cost::Price;
-use super::super::frontier::{Frontier, Gather, Node};
-use super::super::groups::Groups;
+use super::super::frontier::Node;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
 use super::super::plan::Plan;
 use super::super::search::{Bench, Measure, Search};
-use super::super::shape::{NOWHERE, Shape, Shapes};
-use super::super::solve::Solved;
+use super::super::shape::{NOWHERE, Shapes};
+use super::super::solve::{Solved, best_path};
 use crate::song::Song;
 use std::ops::Range;
+
+/// What an idea seldom costs more than, in thousandths of an effort: only to look there first.
+const LIKELY: i64 = 2_500;
 
 /// Bars solved anew.
 pub(crate) struct Local {
@@ -49,23 +51,6 @@ fn landing(base: &Solved, shapes: &Shapes, bars: &Range<usize>) -> usize {
         .map_or(after.len(), |i| i + 1)
 }
 
-/// Lets through the shapes that are fixed after the bars, and all of them inside.
-struct Fixed {
-    shape: Option<Shape>,
-    frontier: Frontier,
-}
-
-impl Gather for Fixed {
-    fn frontier(&mut self, shape: &Shape) -> Option<&mut Frontier> {
-        let fits = self.shape.as_ref().is_none_or(|fixed| fixed == shape);
-        fits.then_some(&mut self.frontier)
-    }
-
-    fn is_beyond_all(&self, cost: i64) -> bool {
-        self.frontier.is_beyond_all(cost)
-    }
-}
-
 /// The bars of `bars` solved anew for `song`, which differs from the base's song by ideas there.
 /// `None` when they can't be kept.
 pub(crate) fn local(
@@ -81,7 +66,9 @@ pub(crate) fn local(
     if inside.start != was.start || plan.slices.len() - inside.end != base.path.len() - was.end {
         return None;
     }
-    let way = solve(song, &plan, base, bench, (&inside, end, was.end))?;
+    let before = paid(base, bench, inside.start..was_end);
+    let most = before.total() + LIKELY;
+    let way = solve(song, &plan, base, bench, (&inside, end, was.end), most)?;
     let mut path = base.path[..inside.start].to_vec();
     path.extend(way);
     path.extend(&base.path[was_end..]);
@@ -92,7 +79,6 @@ pub(crate) fn local(
         path,
     };
     let now = paid(&solved, bench, inside.start..end);
-    let before = paid(base, bench, inside.start..was_end);
     Some(Local {
         more: now.less(&before),
         steps: inside.start..end,
@@ -118,64 +104,15 @@ fn solve(
     base: &Solved,
     bench: &mut Bench,
     (inside, end, was_end): (&Range<usize>, usize, usize),
+    most: i64,
 ) -> Option<Vec<Node>> {
     let mut search = Search::new(plan, bench, Measure::Sum { cap: NEVER });
     search.fences = fences(song, plan)?;
-    let mut groups = Groups::default();
-    let mut rows: Vec<Vec<Node>> = vec![start(&mut search, base, inside.start, &mut groups)];
-    for index in inside.start..end {
-        let fixed = (index >= inside.end).then(|| base.path[was_end + index - inside.end]);
-        let shape = fixed.map(|node| *search.bench.shapes.get(node.shape));
-        if let (Some(node), Some(shape)) = (fixed, shape) {
-            groups.retain(|g| g.keep.grip == shape.kept(node.held));
-        }
-        let mut gather = Fixed {
-            shape,
-            frontier: search.frontier(index, NEVER),
-        };
-        let before = rows.last()?;
-        search.advance(index, before, &groups, &mut gather);
-        if gather.frontier.nodes.is_empty() {
-            return None;
-        }
-        let all = (0, usize::MAX);
-        (gather.frontier).group(search.bench, search.measure, all, &mut groups);
-        rows.push(gather.frontier.nodes);
-    }
-    let last = rows.last()?;
-    let mut at = (0..last.len()).min_by_key(|&i| last[i].cost)?;
-    let mut way = Vec::with_capacity(rows.len());
-    for row in rows[1..].iter().rev() {
-        let node = *row.get(at)?;
-        at = node.back as usize;
-        way.push(node);
-    }
-    way.reverse();
-    Some(way)
-}
-
-/// The one state that the bars start from.
-fn start(search: &mut Search, base: &Solved, first: usize, groups: &mut Groups) -> Vec<Node> {
-    let silence = Node {
-        shape: Shapes::SILENCE,
-        place: NOWHERE,
-        held: 0,
-        cost: 0,
-        back: 0,
-    };
-    let Some(index) = first.checked_sub(1) else {
-        groups.start(search.bench);
-        return vec![silence];
-    };
-    let node = Node {
-        cost: 0,
-        back: 0,
-        ..base.path[index]
-    };
-    let mut frontier = search.frontier(index, NEVER);
-    let shapes = &search.bench.shapes;
-    let ringing = frontier.ringing(shapes, shapes.get(node.shape));
-    frontier.put(shapes, node, &ringing);
-    frontier.group(search.bench, search.measure, (0, usize::MAX), groups);
-    frontier.nodes
+    let before = inside.start.checked_sub(1).map(|i| base.path[i]);
+    let start = before.map_or(Node::START, |node| Node { cost: 0, ..node });
+    search.between(start, inside.start..end);
+    let after = (inside.end..end).zip(&base.path[was_end..]);
+    search.settled = after.map(|(i, node)| (i, *node)).collect();
+    let found = search.within(most).or_else(|_| search.within(NEVER));
+    found.ok().map(|trellis| best_path(&trellis))
 }

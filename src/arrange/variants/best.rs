@@ -11,7 +11,6 @@ use super::super::groups::Groups;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
 use super::super::search::{Bench, Measure, Search};
-use super::super::shape::{NOWHERE, Shapes};
 use super::super::solve::{Case, Solved};
 use super::super::{ArrangeError, Arrangement, Options};
 use crate::guitar::{Grip, Hand, Instrument};
@@ -125,14 +124,7 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
     fn new(mut search: Search<'p, 'b, 'a>, most: i64) -> Ranking<'p, 'b, 'a> {
         let mut groups = Groups::default();
         groups.start(search.bench);
-        let start = Node {
-            shape: Shapes::SILENCE,
-            place: NOWHERE,
-            held: 0,
-            cost: 0,
-            back: 0,
-        };
-        let mut rows = vec![row(vec![start], groups)];
+        let mut rows = vec![row(vec![Node::START], groups)];
         for index in 0..search.plan.slices.len() {
             let mut frontier = search.frontier(index, most.saturating_add(1));
             let before = &rows[index];
@@ -146,7 +138,7 @@ impl<'p, 'b, 'a> Ranking<'p, 'b, 'a> {
         let end = end.map(|back| Node {
             cost: last[back as usize].cost,
             back,
-            ..start
+            ..Node::START
         });
         rows.push(row(end.into_iter().collect(), Groups::default()));
         Ranking { search, most, rows }

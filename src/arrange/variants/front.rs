@@ -267,35 +267,25 @@ fn ways(
 
 /// The one state that all ways start from.
 fn before(search: &mut Search, solved: &Solved, shapes: &Shapes, span: &Span) -> Row {
-    let mut groups = Groups::default();
-    let mut start = Node {
-        shape: Shapes::SILENCE,
-        place: NOWHERE,
-        held: 0,
-        cost: 0,
-        back: 0,
-    };
-    if let Some(index) = span.inside.start.checked_sub(1) {
+    let mut start = Node::START;
+    let first = span.inside.start;
+    if let Some(index) = first.checked_sub(1) {
         let node = solved.path[index];
         let shape = shapes.get(node.shape);
         let same = &mut search.bench.shapes;
         start.shape = (same.shape(shape.grip, shape.melody, shape.bass)).unwrap_or(start.shape);
         start.place = node.place;
-        let mut frontier = search.frontier(index, NEVER);
-        let shapes = &search.bench.shapes;
-        let ringing = frontier.ringing(shapes, shapes.get(start.shape));
-        frontier.put(shapes, start, &ringing);
-        frontier.group(search.bench, search.measure, (0, usize::MAX), &mut groups);
-    } else {
-        groups.start(search.bench);
     }
+    search.between(start, first..first);
+    let mut groups = Groups::default();
+    let nodes = search.starting(&mut groups);
     let stage = Stage {
         fullness: 0,
         groups,
         range: 0..1,
     };
     Row {
-        nodes: vec![start],
+        nodes,
         stages: vec![stage],
         stroke: None,
     }
