@@ -110,6 +110,28 @@ impl StrokeKey {
     }
 }
 
+/// Which candidates are asked for.
+#[derive(Clone, Copy)]
+pub(crate) struct Ask<'a> {
+    /// Those that cost no more.
+    pub upto: i64,
+    /// And of them those that cost no more than this with the hand at the place of a [`slot`].
+    pub at_most: &'a dyn Fn(usize) -> i64,
+}
+
+impl Ask<'_> {
+    /// Every one.
+    pub const ALL: Ask<'static> = Ask::upto(NEVER);
+
+    /// Those that cost no more than this, wherever the hand is.
+    pub const fn upto(upto: i64) -> Ask<'static> {
+        Ask {
+            upto,
+            at_most: &|_| NEVER,
+        }
+    }
+}
+
 /// Where a list of candidates lies among all of them; see [`Candidates::of`].
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct List {
@@ -167,15 +189,15 @@ impl Candidates {
     }
 
     /// Ways to strike the melody note, and with a stroke (and its kind) bass and fill as well: the
-    /// cheapest first, and every one that costs `upto` or less. With it goes what every one that is
-    /// not in the list costs more than.
+    /// cheapest first, and every one that is asked for. With it goes what every one costs more than
+    /// that is not in the list and cheap enough for its place.
     pub fn list(
         &mut self,
         shapes: &mut Shapes,
         kept: Kept,
         melody: Melody,
         stroke: Option<(u32, &Stroke)>,
-        upto: i64,
+        ask: Ask,
     ) -> (List, i64) {
         let struck = Some(melody).filter(|m| m.is_struck());
         let kind = stroke.map(|(kind, _)| kind);
@@ -183,13 +205,13 @@ impl Candidates {
         if let (Some((_, stroke)), 0) = (stroke, kept.missing) {
             let known = self.pools.entry(key);
             let pool = known.or_insert_with(|| Pool::new(shapes, kept, melody, stroke));
-            return pool.upto(shapes, kept, upto, &mut self.all);
+            return pool.list(shapes, kept, ask, &mut self.all);
         }
         if let Some(&list) = self.lists.get(&key) {
             return (list, NEVER);
         }
         let list = if kept.missing > 0 {
-            let (all, _) = self.list(shapes, kept.complete(), melody, stroke, NEVER);
+            let (all, _) = self.list(shapes, kept.complete(), melody, stroke, Ask::ALL);
             // Under a note struck over what rings, an open string may be in the way by its pitch.
             if stroke.is_some_and(|(_, s)| s.over) {
                 all
@@ -233,7 +255,7 @@ impl Candidates {
             let pool = known.or_insert_with(|| Pool::new(shapes, kept, melody, stroke));
             return pool.least(shapes, kept);
         }
-        let (list, _) = self.list(shapes, kept, melody, None, NEVER);
+        let (list, _) = self.list(shapes, kept, melody, None, Ask::ALL);
         let mut least = [NEVER; PLACES];
         for candidate in self.of(list) {
             let here = &mut least[slot(candidate.place)];

@@ -53,7 +53,7 @@ impl Answer<'_> {
         with.frets[string] = own.frets[string];
         with.fingers[string] = finger;
         let (hand, neck) = (self.shapes.hand, &self.shapes.neck);
-        let reserve = |grip: &Grip| Some(hand.judge(neck, grip).ok()?.map_or(0, |s| s.reserve));
+        let reserve = |grip: &Grip| hand.reserve(neck, grip).ok();
         (reserve(&with)? <= reserve(grip)?).then_some(with)
     }
 }

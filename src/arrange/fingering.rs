@@ -100,7 +100,13 @@ impl Reach {
             found(grip);
             return;
         };
-        for finger in 1..=4u8 {
+        // A higher fret asks for a higher finger, and each note there for one of its own.
+        let lies_below = down[..lying].iter().filter(|d| d.1 < fret);
+        let lies_above = down[..lying].iter().filter(|d| d.1 > fret);
+        let least = lies_below.map(|d| d.0 + 1).max().unwrap_or(1);
+        let most = lies_above.map(|d| d.0 - 1).min().unwrap_or(4);
+        let to_come = rest.iter().filter(|o| o.0 > fret).count() as u8;
+        for finger in least..=most.min(4u8.saturating_sub(to_come)) {
             let tip = (finger, fret, string);
             if down[..lying]
                 .iter()

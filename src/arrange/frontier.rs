@@ -62,6 +62,10 @@ pub(crate) trait Gather {
 
     /// Whether no state whatever that costs at least `cost` is worth finding out about.
     fn is_beyond_all(&self, cost: i64) -> bool;
+
+    /// The most that a state with the hand at the place of this [`slot`] may cost and be worth finding
+    /// out about. It never rises.
+    fn most_at(&self, slot: usize) -> i64;
 }
 
 impl Gather for Frontier {
@@ -75,6 +79,13 @@ impl Gather for Frontier {
         cost >= self.limit
             || cost > self.worth_all
             || (self.rivals.as_ref()).is_some_and(|r| r.is_beyond_all(cost))
+    }
+
+    #[inline]
+    fn most_at(&self, slot: usize) -> i64 {
+        let most = self.worth[slot].min(self.limit - 1);
+        let rivals = self.rivals.as_ref();
+        rivals.map_or(most, |r| most.min(r.most_at(slot)))
     }
 }
 

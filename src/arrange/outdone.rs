@@ -216,6 +216,12 @@ impl Rivals {
         cost - self.prune.slack > self.beyond[slot(place)]
     }
 
+    /// The most that a state at the place of this slot may cost before any other outdoes it.
+    #[inline]
+    pub fn most_at(&self, slot: usize) -> i64 {
+        self.beyond[slot].saturating_add(self.prune.slack)
+    }
+
     /// The most that a state without this one's notes pays for lacking them.
     #[inline]
     fn lack(&self, shapes: &Shapes, shape: &Shape, rings: &Ringing) -> i64 {

@@ -4,13 +4,16 @@
 //! worth fingering. So the voicings are laid out first as frames, the cheapest ahead, and fingers are
 //! put on them only up to the price that the search has use for.
 
-use super::candidates::{BODY, Candidate, Kept, List, Melody, places, priced, tune_places};
+use super::candidates::{
+    Ask, BODY, Candidate, Kept, List, Melody, places as places_of, priced, tune_places,
+};
 use super::outdone::NEVER;
 use super::plan::Stroke;
 use super::shape::{NONE, NOWHERE, PLACES, Shapes, slot};
 use super::step::{lowest_of_class, price_voicing};
 use super::worth::Worth;
 use crate::guitar::{Grip, MAX_STRINGS};
+use std::ops::{Range, RangeInclusive};
 
 /// A voicing without fingers for what is struck.
 struct Frame {
@@ -18,8 +21,13 @@ struct Frame {
     /// String index of the melody note and of the bass note, or [`NONE`].
     tune: u8,
     bass: u8,
+    /// The lowest fret that is struck stopped, if one is: the hand's place is there, or up to three
+    /// frets below.
+    lowest: Option<i8>,
     /// What the music loses by it.
     price: i64,
+    /// What it costs at least, however it is fingered.
+    least: i64,
 }
 
 impl Frame {
@@ -28,12 +36,43 @@ impl Frame {
         let outline = shapes.outline(grip, tune, bass);
         let mut price = 0;
         price_voicing(shapes, voicing.stroke, &outline, &mut price);
+        let stopped = |s: &usize| grip.frets[*s] > 0;
+        let struck = |s: &usize| stopped(s) && grip.fingers[*s] == 0;
+        let lowest = (0..MAX_STRINGS).filter(struck).map(|s| grip.frets[s]).min();
+        // There are four fingers, so more notes ask for a barre.
+        let barre = lowest.is_some() && (0..MAX_STRINGS).filter(stopped).count() > 4;
+        let place = places(lowest).map(|place| shapes.price_place(place)).min();
+        let barre = if barre { shapes.costs.barre } else { 0 };
         Frame {
             grip,
             tune,
             bass,
+            lowest,
             price,
+            least: price + place.unwrap_or(0) + barre,
         }
+    }
+}
+
+/// Where the hand may be for a grip in which this is the lowest fret struck.
+fn places(lowest: Option<i8>) -> RangeInclusive<i8> {
+    lowest.map_or(NOWHERE..=NOWHERE, |fret| fret - 3..=fret)
+}
+
+/// Frames with one lowest fret, the cheapest first, and how many of them are fingered.
+struct Run {
+    lowest: Option<i8>,
+    frames: Range<usize>,
+}
+
+impl Run {
+    /// The most that a candidate of it may cost by what is asked.
+    fn at_most(&self, ask: Ask) -> i64 {
+        if self.lowest.is_none() {
+            return NEVER; // the hand stays where it is, wherever that was
+        }
+        let most = places(self.lowest).map(|place| (ask.at_most)(slot(place)));
+        most.max().unwrap_or(NEVER)
     }
 }
 
@@ -43,8 +82,8 @@ const ENOUGH: i64 = 1_500;
 /// The candidates of one stroke over what is kept.
 pub(crate) struct Pool {
     frames: Vec<Frame>,
-    /// How many of the frames are fingered.
-    fingered: usize,
+    /// The frames that are not fingered yet.
+    runs: Vec<Run>,
     /// The candidates found, the cheapest first.
     found: Vec<Candidate>,
     list: List,
@@ -54,36 +93,60 @@ pub(crate) struct Pool {
 
 impl Pool {
     pub fn new(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Pool {
+        let frames = frames(shapes, kept, melody, stroke);
+        let mut runs: Vec<Run> = Vec::new();
+        for run in frames.chunk_by(|a, b| a.lowest == b.lowest) {
+            let first = runs.last().map_or(0, |r| r.frames.end);
+            runs.push(Run {
+                lowest: run[0].lowest,
+                frames: first..first + run.len(),
+            });
+        }
         Pool {
-            frames: frames(shapes, kept, melody, stroke),
-            fingered: 0,
+            frames,
+            runs,
             found: Vec::new(),
             list: List::default(),
             least: None,
         }
     }
 
-    /// The candidates, the cheapest first, among them every one that costs `upto` or less; and what
-    /// every other one costs more than.
+    /// The candidates, the cheapest first, among them every one that is asked for; and what every other
+    /// one costs more than that is cheap enough for its place.
     ///
     /// A list that has grown goes behind `all` others.
-    pub fn upto(
+    pub fn list(
         &mut self,
         shapes: &mut Shapes,
         kept: Kept,
-        upto: i64,
+        ask: Ask,
         all: &mut Vec<Candidate>,
     ) -> (List, i64) {
         let known = self.found.len();
-        while let Some(frame) = self.frames.get(self.fingered)
-            && (frame.price <= upto || self.found.is_empty())
-        {
-            let found = &mut self.found;
-            shapes.reach.clone().fingerings(frame.grip, &mut |grip| {
-                let id = shapes.shape(grip, frame.tune, frame.bass);
-                found.extend(id.map(|id| priced(shapes, id, kept, Some(frame.price))));
-            });
-            self.fingered += 1;
+        let mut next = NEVER;
+        for run in &mut self.runs {
+            let Some(first) = self.frames[run.frames.clone()].first() else {
+                continue;
+            };
+            let at_most = run.at_most(ask);
+            if first.least > at_most {
+                continue;
+            }
+            let upto = ask.upto.min(at_most);
+            while let Some(frame) = self.frames[run.frames.clone()].first()
+                && frame.least <= upto
+            {
+                let found = &mut self.found;
+                shapes.reach.clone().fingerings(frame.grip, &mut |grip| {
+                    let id = shapes.shape(grip, frame.tune, frame.bass);
+                    found.extend(id.map(|id| priced(shapes, id, kept, Some(frame.price))));
+                });
+                run.frames.start += 1;
+            }
+            let left = self.frames[run.frames.clone()].first().map(|f| f.least);
+            next = left
+                .filter(|&least| least <= at_most)
+                .map_or(next, |l| next.min(l));
         }
         if self.found.len() > known {
             self.found.sort_by_key(|c| c.fixed);
@@ -91,8 +154,7 @@ impl Pool {
             all.extend(&self.found);
             self.list = List::from(first..all.len());
         }
-        let next = self.frames.get(self.fingered);
-        (self.list, next.map_or(NEVER, |f| f.price - 1))
+        (self.list, if next == NEVER { NEVER } else { next - 1 })
     }
 
     /// What the cheapest candidate costs, by the slot of the hand's place, with nothing kept; no more
@@ -109,16 +171,13 @@ impl Pool {
             let may_be_less = |least: &Worth, shapes: &Shapes, place: i8| {
                 frame.price + shapes.price_place(place) < least[slot(place)]
             };
-            let stopped = frame.grip.frets.iter().copied().filter(|&f| f > 0);
-            let lowest = stopped.min();
-            let mut places = lowest.map_or(NOWHERE..=NOWHERE, |f| f - 3..=f);
-            if !places.any(|p| may_be_less(&least, shapes, p)) {
+            if !places(frame.lowest).any(|p| may_be_less(&least, shapes, p)) {
                 continue;
             }
             shapes.reach.clone().fingerings(frame.grip, &mut |grip| {
                 let fingers = grip.fingers.iter().copied().filter(|&f| f > 0);
                 let first = fingers.min().unwrap_or(1) as i8 - 1;
-                if !may_be_less(&least, shapes, lowest.map_or(NOWHERE, |f| f - first)) {
+                if !may_be_less(&least, shapes, frame.lowest.map_or(NOWHERE, |f| f - first)) {
                     return;
                 }
                 if let Some(id) = shapes.shape(grip, frame.tune, frame.bass) {
@@ -133,7 +192,7 @@ impl Pool {
     }
 }
 
-/// Every frame of a stroke over what is kept, the cheapest first.
+/// Every frame of a stroke over what is kept, by its lowest fret and the cheapest of each first.
 fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<Frame> {
     let mut list = Vec::with_capacity(256);
     let struck = u8::from(melody.is_struck());
@@ -163,7 +222,7 @@ fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<F
             }
         }
     }
-    list.sort_by_key(|f: &Frame| f.price);
+    list.sort_by_key(|f: &Frame| (f.lowest, f.least));
     list
 }
 
@@ -193,7 +252,7 @@ fn place_bass(
         .flatten()
         .filter(|&m| m < stroke.ceiling)
     {
-        for (string, fret) in places(shapes, midi, kept.wide) {
+        for (string, fret) in places_of(shapes, midi, kept.wide) {
             let below_tune = tune == NONE || string > usize::from(tune);
             if below_tune
                 && (!stroke.over || is_below(shapes, &kept, tune, (string, midi)))

@@ -6,7 +6,7 @@
 //! rising order of cost until their cost alone is too high, and a state is dropped only when another
 //! one is shown to do at least as well whatever comes ([`super::outdone`]).
 
-use super::candidates::{Candidate, Candidates, Kept, List, Melody, candidate};
+use super::candidates::{Ask, Candidate, Candidates, Kept, List, Melody, candidate};
 use super::cost::Costs;
 use super::frontier::{Frontier, Gather, Node};
 use super::groups::{Entry, Group, Groups, View, Ways};
@@ -49,6 +49,17 @@ impl Measure {
             Measure::Sum { cap } if step > cap => NEVER,
             Measure::Sum { .. } => so_far.saturating_add(step),
             Measure::Greatest => so_far.max(step),
+        }
+    }
+
+    /// What a step may cost at most if a way that has cost `so_far` is to cost no more than `most` with it;
+    /// less than nothing where it already costs more.
+    #[inline]
+    pub fn left(self, so_far: i64, most: i64) -> i64 {
+        match self {
+            Measure::Sum { .. } => most - so_far,
+            Measure::Greatest if so_far > most => -1,
+            Measure::Greatest => most,
         }
     }
 
@@ -106,7 +117,7 @@ impl<'a> Bench<'a> {
 }
 
 /// How many states of each slice the narrow search follows.
-const NARROW: usize = 16;
+const NARROW: usize = 8;
 
 /// How much dearer candidates are looked at in each go: as much as one note missing to a chord.
 const FURTHER: i64 = 300;
@@ -289,6 +300,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     ) {
         let pace = self.pace(index);
         let depth = pace.depth;
+        let measure = self.measure;
         let mut ways = Ways::new(&pace);
         for group in groups.list() {
             let entries = groups.entries(group);
@@ -296,7 +308,12 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             let (mut seen, mut upto, mut next) = (0, 0, 0);
             // The cheapest come first, so the rest is too dear once the next one is.
             while !into.is_beyond_all(self.measure.at_least(group.least, next + depth)) {
-                let (list, known) = self.candidates_for(index, group, upto);
+                let at_most = |slot| measure.left(group.least, into.most_at(slot)) - depth;
+                let ask = Ask {
+                    upto,
+                    at_most: &at_most,
+                };
+                let (list, known) = self.candidates_for(index, group, ask);
                 let list = self.bench.candidates.of(list);
                 let before_next = list.partition_point(|c| c.fixed <= known);
                 for candidate in &list[seen..before_next] {
@@ -413,8 +430,8 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     }
 
     /// The ways to strike what the slice wants while a group's notes ring on: the cheapest first, and
-    /// every one that costs `upto` or less. With it goes what every other one costs more than.
-    pub fn candidates_for(&mut self, index: usize, group: &Group, upto: i64) -> (List, i64) {
+    /// every one that is asked for. With it goes what every other one of use costs more than.
+    pub fn candidates_for(&mut self, index: usize, group: &Group, ask: Ask) -> (List, i64) {
         let (kept, melody) = self.over(index, (group.id, group.missing));
         let Bench {
             shapes, candidates, ..
@@ -426,14 +443,14 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                 return (List::default(), NEVER);
             }
             let own = candidate(shapes, node.shape, kept, stroke.map(|(_, s)| s));
-            let (all, _) = candidates.list(shapes, kept, melody, stroke, own.fixed);
+            let (all, _) = candidates.list(shapes, kept, melody, stroke, Ask::upto(own.fixed));
             let known = (candidates.of(all).iter()).any(|c| c.shape == own.shape);
             return (candidates.add(known.then_some(own)), NEVER);
         }
         let Some(fence) = self.fences.get(&index) else {
-            return candidates.list(shapes, kept, melody, stroke, upto);
+            return candidates.list(shapes, kept, melody, stroke, ask);
         };
-        let (all, _) = candidates.list(shapes, kept, melody, stroke, NEVER);
+        let (all, _) = candidates.list(shapes, kept, melody, stroke, Ask::ALL);
         let within = fence.filter(shapes, kept, melody, candidates.of(all));
         (candidates.add(within), NEVER)
     }

@@ -337,8 +337,7 @@ impl<'a> Shapes<'a> {
     /// What the reach of a grip and its barre cost, if the hand can hold it.
     fn judge(&self, grip: &Grip) -> Option<(i64, i64)> {
         let costs = self.costs;
-        let stretch = self.hand.judge(&self.neck, grip).ok()?;
-        let reserve = stretch.map_or(0, |s| i64::from(s.reserve));
+        let reserve = i64::from(self.hand.reserve(&self.neck, grip).ok()?);
         let barre = grip
             .barres()
             .map(|b| costs.barre + costs.barre_string * (i64::from(b.to - b.from) - 1).max(0));

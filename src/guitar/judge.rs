@@ -75,43 +75,31 @@ impl Hand {
     /// # Errors
     /// The first rule that the grip breaks.
     pub fn judge(&self, neck: &Neck, grip: &Grip) -> Result<Option<Stretch>, Refusal> {
-        let fingers = fingers(neck, grip)?;
-        for down in fingers.iter().flatten() {
-            let mut under = down.first + 1..down.last;
-            if let Some(string) = under.find(|&s| is_below(grip, s, down.fret)) {
-                return Err(Refusal::OpenUnderBarre(string as u8 + 1));
-            }
-        }
         let mut worst: Option<Stretch> = None;
-        for f in 1..=3u8 {
-            let Some(lower) = fingers[usize::from(f) - 1] else {
-                continue;
-            };
-            let lying = if f == 1 {
-                laid(neck, grip, lower)
-            } else {
-                lower
-            };
-            for g in f + 1..=4u8 {
-                let Some(upper) = fingers[usize::from(g) - 1] else {
-                    continue;
-                };
-                if is_crossed(f, lower, g, upper) {
-                    return Err(Refusal::Crossed(f, g));
-                }
-                let y = if f == 1 {
-                    nearest(neck, lying, upper)
-                } else {
-                    farthest(neck, lower, upper)
-                };
-                let x = neck.along(upper.fret) - neck.along(lower.fret);
-                let stretch = self.stretch(f, g, rounded_root(x * x + y * y))?;
-                if worst.is_none_or(|w| (stretch.reserve, stretch.percent) > (w.reserve, w.percent))
-                {
-                    worst = Some(stretch);
-                }
+        pairs(neck, grip, &mut |f, g, square| {
+            let stretch = self.stretch(f, g, rounded_root(square))?;
+            if worst.is_none_or(|w| (stretch.reserve, stretch.percent) > (w.reserve, w.percent)) {
+                worst = Some(stretch);
             }
-        }
+            Ok(())
+        })?;
+        Ok(worst)
+    }
+
+    /// How far [`Hand::judge`] finds the hand in its reserve, in thousandths; 0 where no pair is farther
+    /// apart than is comfortable.
+    ///
+    /// # Errors
+    /// As for [`Hand::judge`].
+    pub(crate) fn reserve(&self, neck: &Neck, grip: &Grip) -> Result<i32, Refusal> {
+        let mut worst = 0;
+        pairs(neck, grip, &mut |f, g, square| {
+            let comfortable = self.span(f, g).comfortable;
+            if square > comfortable * comfortable {
+                worst = worst.max(self.stretch(f, g, rounded_root(square))?.reserve);
+            }
+            Ok(())
+        })?;
         Ok(worst)
     }
 
@@ -129,6 +117,49 @@ impl Hand {
             reserve: reserve.clamp(0, 1000),
         })
     }
+}
+
+/// Calls `each` with every pair of fingers f < g that are down and the square of their distance, in the
+/// order of rule 3, as long as no rule is broken.
+#[inline]
+fn pairs(
+    neck: &Neck,
+    grip: &Grip,
+    each: &mut impl FnMut(u8, u8, i32) -> Result<(), Refusal>,
+) -> Result<(), Refusal> {
+    let fingers = fingers(neck, grip)?;
+    for down in fingers.iter().flatten() {
+        let mut under = down.first + 1..down.last;
+        if let Some(string) = under.find(|&s| is_below(grip, s, down.fret)) {
+            return Err(Refusal::OpenUnderBarre(string as u8 + 1));
+        }
+    }
+    for f in 1..=3u8 {
+        let Some(lower) = fingers[usize::from(f) - 1] else {
+            continue;
+        };
+        let lying = if f == 1 {
+            laid(neck, grip, lower)
+        } else {
+            lower
+        };
+        for g in f + 1..=4u8 {
+            let Some(upper) = fingers[usize::from(g) - 1] else {
+                continue;
+            };
+            if is_crossed(f, lower, g, upper) {
+                return Err(Refusal::Crossed(f, g));
+            }
+            let y = if f == 1 {
+                nearest(neck, lying, upper)
+            } else {
+                farthest(neck, lower, upper)
+            };
+            let x = neck.along(upper.fret) - neck.along(lower.fret);
+            each(f, g, x * x + y * y)?;
+        }
+    }
+    Ok(())
 }
 
 /// Rule 1: the fingers that are down, or what is wrong on a string.

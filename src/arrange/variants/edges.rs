@@ -1,8 +1,8 @@
 //! The steps into one state, found again when they are asked for.
 
+use super::super::candidates::Ask;
 use super::super::frontier::Node;
 use super::super::groups::Groups;
-use super::super::outdone::NEVER;
 use super::super::search::Search;
 use super::super::shape::NOWHERE;
 
@@ -38,7 +38,7 @@ impl Search<'_, '_, '_> {
             if !within || group.least > most {
                 continue;
             }
-            let (list, _) = self.candidates_for(index, group, NEVER);
+            let (list, _) = self.candidates_for(index, group, Ask::ALL);
             let list = self.bench.candidates.of(list);
             for candidate in list.iter().filter(|c| c.shape == to.shape) {
                 for entry in groups.entries(group).iter().filter(|e| e.least <= most) {

@@ -214,8 +214,13 @@ impl Gather for ByFullness<'_> {
         (self.frontiers.get_mut(&full)).filter(|_| fits)
     }
 
-    fn is_beyond_all(&self, _: i64) -> bool {
-        false // each frontier has its own bounds
+    fn is_beyond_all(&self, cost: i64) -> bool {
+        self.frontiers.values().all(|f| f.is_beyond_all(cost))
+    }
+
+    fn most_at(&self, slot: usize) -> i64 {
+        let most = self.frontiers.values().map(|f| f.most_at(slot));
+        most.max().unwrap_or(-1)
     }
 }
 
