@@ -8,12 +8,17 @@ use super::search::{Bench, Measure};
 use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
 use super::worth::Worth;
 use crate::guitar::MAX_STRINGS;
-use rustc_hash::{FxBuildHasher, FxHashMap};
+use rustc_hash::FxHashMap;
 use std::collections::BinaryHeap;
 use std::rc::Rc;
 
-/// Room for as many states as a slice of a song in three layers usually has.
-const USUAL: usize = 200;
+/// What one frontier leaves to the next: its room.
+#[derive(Default)]
+pub(crate) struct Spare {
+    nodes: Vec<Node>,
+    ringing: Vec<Ringing>,
+    slots: FxHashMap<(u32, i8), u32>,
+}
 
 /// One state in one slice, with the best way to it.
 #[derive(Debug, Clone, Copy)]
@@ -98,6 +103,7 @@ impl Frontier {
         (index, rests): (usize, Rc<Rests>),
         limit: i64,
         prune: Option<Prune>,
+        spare: Spare,
     ) -> Frontier {
         Frontier {
             limit: limit.min(NEVER),
@@ -105,12 +111,26 @@ impl Frontier {
             worth_all: NEVER,
             cheapest: None,
             width: usize::MAX,
-            nodes: Vec::with_capacity(USUAL),
-            ringing: Vec::with_capacity(USUAL),
-            slots: FxHashMap::with_capacity_and_hasher(USUAL, FxBuildHasher),
+            nodes: spare.nodes,
+            ringing: spare.ringing,
+            slots: spare.slots,
             rivals: prune.and_then(|p| Rivals::new(plan, shapes, index, &rests, p)),
             rests,
         }
+    }
+
+    /// The states, in no more room than they need, and the room that they had.
+    pub fn finish(mut self) -> (Vec<Node>, Spare) {
+        let nodes = self.nodes.clone();
+        self.nodes.clear();
+        self.ringing.clear();
+        self.slots.clear();
+        let spare = Spare {
+            nodes: self.nodes,
+            ringing: self.ringing,
+            slots: self.slots,
+        };
+        (nodes, spare)
     }
 
     /// Says what states may cost.

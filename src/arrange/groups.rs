@@ -4,7 +4,6 @@ use super::keep::{Keep, Keeps};
 use super::search::{Bench, Measure, Pace};
 use super::shape::{NOWHERE, PLACES, Shape, slot};
 use rustc_hash::FxHashMap;
-use std::rc::Rc;
 
 /// A predecessor that keeps a certain set of notes.
 #[derive(Clone, Copy)]
@@ -188,14 +187,14 @@ impl Groups {
     }
 }
 
-/// The entries of a group as they are seen from each place that the hand may go to.
+/// The entries of a group as they are seen from each place that the hand may go to, with their room kept
+/// from one slice to the next.
+#[derive(Default)]
 pub(crate) struct Ways {
     /// By the [`slot`] of the place: its view, if it was made for the group at hand.
     views: Vec<View>,
     /// Counts the groups.
     group: u32,
-    /// What the hand's way costs between two places, by their slots.
-    travels: Rc<[i64]>,
 }
 
 /// What the ways of a group cost at least with the hand's way to a place counted in, by entry.
@@ -208,28 +207,20 @@ pub(crate) struct View {
 }
 
 impl Ways {
-    /// For steps at this pace.
-    pub fn new(pace: &Pace) -> Ways {
-        Ways {
-            views: vec![View::default(); PLACES],
-            group: 0,
-            travels: pace.travels.clone(),
-        }
-    }
-
     /// Goes on to the next group.
     pub fn turn(&mut self) {
+        self.views.resize_with(PLACES, View::default);
         self.group += 1;
     }
 
     /// How the entries of the group look from `place`.
     #[inline]
-    pub fn to(&mut self, entries: &[Entry], measure: Measure, place: i8) -> &View {
+    pub fn to(&mut self, entries: &[Entry], (measure, pace): (Measure, &Pace), place: i8) -> &View {
         let to = slot(place);
         let view = &mut self.views[to];
         if view.group != self.group {
             view.group = self.group;
-            let from = &self.travels[to * PLACES..][..PLACES];
+            let from = &pace.travels[to * PLACES..][..PLACES];
             view.least.clear();
             view.least.extend(entries.iter().map(|e| {
                 let travel = from[usize::from(e.place)];

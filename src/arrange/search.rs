@@ -8,7 +8,7 @@
 
 use super::candidates::{Ask, Candidate, Candidates, Kept, List, Melody, candidate};
 use super::cost::Costs;
-use super::frontier::{Frontier, Gather, Node};
+use super::frontier::{Frontier, Gather, Node, Spare};
 use super::groups::{Entry, Group, Groups, View, Ways};
 use super::keep::Keeps;
 use super::outdone::{NEVER, Prune, Rests};
@@ -101,8 +101,10 @@ pub(crate) struct Bench<'a> {
     pub shapes: Shapes<'a>,
     pub keeps: Keeps,
     pub candidates: Candidates,
-    /// Room for the groups of a sweep, from the last one.
+    /// Room from the last sweep for the next one.
     groups: Groups,
+    ways: Ways,
+    spare: Spare,
 }
 
 impl<'a> Bench<'a> {
@@ -112,6 +114,8 @@ impl<'a> Bench<'a> {
             keeps: Keeps::default(),
             candidates: Candidates::default(),
             groups: Groups::default(),
+            ways: Ways::default(),
+            spare: Spare::default(),
         }
     }
 }
@@ -246,7 +250,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                 beyond.push(frontier.beyond());
             }
             frontier.group(self.bench, self.measure, (0, width), groups);
-            before = frontier.nodes;
+            (before, self.bench.spare) = frontier.finish();
         }
         if !self.steps.is_empty() {
             trellis.slices.push(before);
@@ -279,14 +283,16 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     }
 
     /// No states yet for the slice `index`; none that costs `limit` or more will be taken up.
-    pub fn frontier(&self, index: usize, limit: i64) -> Frontier {
+    pub fn frontier(&mut self, index: usize, limit: i64) -> Frontier {
         // A cap or another measure leaves no room for one state to do as another does.
         let prune = self.adds_up().then(|| Prune {
             slack: self.slack,
             bass_stays: self.bass_stays.contains(&(index + 1)),
         });
         let rests = self.rests(index).clone();
-        Frontier::new(self.plan, &self.bench.shapes, (index, rests), limit, prune)
+        let spare = std::mem::take(&mut self.bench.spare);
+        let shapes = &self.bench.shapes;
+        Frontier::new(self.plan, shapes, (index, rests), limit, prune, spare)
     }
 
     /// Gathers the states of the slice `index` that come from the groups given, with the best way to
@@ -301,7 +307,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         let pace = self.pace(index);
         let depth = pace.depth;
         let measure = self.measure;
-        let mut ways = Ways::new(&pace);
+        let mut ways = std::mem::take(&mut self.bench.ways);
         for group in groups.list() {
             let entries = groups.entries(group);
             ways.turn();
@@ -325,7 +331,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                     if candidate.place != NOWHERE && frontier.is_beyond(candidate.place, least) {
                         continue;
                     }
-                    let from = ways.to(entries, self.measure, candidate.place);
+                    let from = ways.to(entries, (measure, &pace), candidate.place);
                     let group = (group.held, entries, from);
                     self.reach(before, group, candidate, &pace, frontier);
                 }
@@ -336,6 +342,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
                 (next, upto) = (known + 1, known + FURTHER);
             }
         }
+        self.bench.ways = ways;
     }
 
     /// Finds the best way to one candidate among the predecessors of its group.

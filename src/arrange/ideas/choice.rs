@@ -5,6 +5,11 @@
 //! each kind that the last bar may have only those choices are kept that no other beats on both worth
 //! and effort. That is exact: what comes later depends on the last kind, and on nothing else of what
 //! was chosen, and any choice beaten on both could be put in the other's place.
+//!
+//! Choices that can't catch up are left out on the way. With effort at a fixed price, the best of the
+//! rest is soon worked out bar by bar, and is never less than what the rest can give within the budget
+//! (Lagrangian relaxation: M. L. Fisher, Management Science 27 (1981), 1–18); the price is the lowest at
+//! which that best keeps to the budget, which gives a choice to compare with.
 
 /// A treatment of some bars.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,6 +21,13 @@ pub(super) struct Treatment {
     pub kind: usize,
     pub worth: i64,
     pub effort: i64,
+}
+
+impl Treatment {
+    /// The bar after it.
+    fn end(&self) -> usize {
+        self.bar + self.bars.max(1)
+    }
 }
 
 /// A choice so far.
@@ -32,7 +44,9 @@ struct Chosen {
 /// The indices of the treatments to take over `bars` bars: as much worth as can be had for no more than
 /// `budget`, and of equal worth the least effort. Two of one kind in a row lose `again`.
 pub(super) fn choose(list: &[Treatment], bars: usize, budget: i64, again: i64) -> Vec<usize> {
-    let cheapest = cheapest_from(list, bars);
+    let menu = Menu::new(list, bars, again);
+    let cheapest = menu.cheapest();
+    let (bound, known) = menu.bound(budget);
     let start = Chosen {
         kind: None,
         worth: 0,
@@ -49,7 +63,9 @@ pub(super) fn choose(list: &[Treatment], bars: usize, budget: i64, again: i64) -
         for from in here {
             let so_far = all[from];
             let mut go = |to: usize, next: Chosen| {
-                if next.effort.saturating_add(cheapest[to]) <= budget {
+                let within = next.effort.saturating_add(cheapest[to]) <= budget;
+                let left = budget.saturating_sub(next.effort);
+                if within && bound.most(to, next.kind, (next.worth, left)) >= known {
                     all.push(next);
                     open[to].push(all.len() - 1);
                 }
@@ -63,22 +79,15 @@ pub(super) fn choose(list: &[Treatment], bars: usize, budget: i64, again: i64) -
                     ..so_far
                 },
             );
-            for (i, t) in list.iter().enumerate().filter(|(_, t)| t.bar == bar) {
-                let loses = if so_far.kind == Some(t.kind) {
-                    again
-                } else {
-                    0
-                };
+            for (i, t) in menu.at(bar) {
                 let next = Chosen {
                     kind: Some(t.kind),
-                    worth: so_far.worth + t.worth - loses,
+                    worth: so_far.worth + t.worth - menu.loses(so_far.kind, t),
                     effort: so_far.effort + t.effort,
                     last: Some(i),
                     back: from,
                 };
-                if bar + t.bars.max(1) <= bars {
-                    go(bar + t.bars.max(1), next);
-                }
+                go(t.end(), next);
             }
         }
     }
@@ -95,16 +104,136 @@ pub(super) fn choose(list: &[Treatment], bars: usize, budget: i64, again: i64) -
     taken
 }
 
-/// For each bar, the least effort that the rest can come to; below nothing where it gets easier.
-fn cheapest_from(list: &[Treatment], bars: usize) -> Vec<i64> {
-    let mut least = vec![0i64; bars + 1];
-    for bar in (0..bars).rev() {
-        let ways = (list.iter())
-            .filter(|t| t.bar == bar && bar + t.bars.max(1) <= bars)
-            .map(|t| t.effort + least[bar + t.bars.max(1)]);
-        least[bar] = ways.chain([least[bar + 1]]).min().unwrap_or(0);
+/// The treatments by the bar that they start in.
+struct Menu<'a> {
+    list: &'a [Treatment],
+    by_bar: Vec<Vec<usize>>,
+    again: i64,
+    /// How many kinds there are.
+    kinds: usize,
+}
+
+/// A price of effort, and what the rest gives at most with it paid, by the bar that it starts in and the
+/// kind before that (first for none), each counted in parts of [`FINE`].
+struct Bound {
+    price: i64,
+    rest: Vec<Vec<i64>>,
+}
+
+/// How finely a price of effort is told.
+const FINE: i64 = 1024;
+/// More than what a thousandth of effort is ever worth.
+const DEAREST: i64 = 1 << 24;
+
+impl<'a> Menu<'a> {
+    fn new(list: &'a [Treatment], bars: usize, again: i64) -> Menu<'a> {
+        let mut by_bar = vec![Vec::new(); bars];
+        for (i, t) in list.iter().enumerate().filter(|(_, t)| t.end() <= bars) {
+            by_bar[t.bar].push(i);
+        }
+        let kinds = list.iter().map(|t| t.kind + 1).max().unwrap_or(0);
+        Menu {
+            list,
+            by_bar,
+            again,
+            kinds,
+        }
     }
-    least
+
+    fn at(&self, bar: usize) -> impl Iterator<Item = (usize, &'a Treatment)> {
+        let list = self.list;
+        self.by_bar[bar].iter().map(move |&i| (i, &list[i]))
+    }
+
+    /// What a treatment loses after one of some kind.
+    fn loses(&self, before: Option<usize>, t: &Treatment) -> i64 {
+        if before == Some(t.kind) {
+            self.again
+        } else {
+            0
+        }
+    }
+
+    /// For each bar, the least effort that the rest can come to; below nothing where it gets easier.
+    fn cheapest(&self) -> Vec<i64> {
+        let bars = self.by_bar.len();
+        let mut least = vec![0i64; bars + 1];
+        for bar in (0..bars).rev() {
+            let ways = self.at(bar).map(|(_, t)| t.effort + least[t.end()]);
+            least[bar] = ways.chain([least[bar + 1]]).min().unwrap_or(0);
+        }
+        least
+    }
+
+    /// The lowest price of effort at which the best choice keeps to the budget, as a bound, and the
+    /// greatest worth that such a choice was seen to have.
+    fn bound(&self, budget: i64) -> (Bound, i64) {
+        let mut known = i64::MIN;
+        let (mut low, mut high) = (0, DEAREST);
+        let mut best = self.priced(high);
+        while low < high {
+            let price = low + (high - low) / 2;
+            let bound = self.priced(price);
+            let (worth, effort) = self.follow(&bound);
+            if effort <= budget {
+                known = known.max(worth);
+                (high, best) = (price, bound);
+            } else {
+                low = price + 1;
+            }
+        }
+        (best, known)
+    }
+
+    /// The bound at a price of effort.
+    fn priced(&self, price: i64) -> Bound {
+        let bars = self.by_bar.len();
+        let mut rest = vec![vec![0; self.kinds + 1]; bars + 1];
+        for bar in (0..bars).rev() {
+            let mut here = vec![rest[bar + 1][0]; self.kinds + 1];
+            for (_, t) in self.at(bar) {
+                let gives = FINE * t.worth - price * t.effort + rest[t.end()][t.kind + 1];
+                for (before, most) in here.iter_mut().enumerate() {
+                    *most = (*most).max(gives - FINE * self.loses(before.checked_sub(1), t));
+                }
+            }
+            rest[bar] = here;
+        }
+        Bound { price, rest }
+    }
+
+    /// Worth and effort of the choice that a bound comes from.
+    fn follow(&self, bound: &Bound) -> (i64, i64) {
+        let (mut worth, mut effort) = (0, 0);
+        let (mut bar, mut before) = (0, None);
+        while bar < self.by_bar.len() {
+            let most = bound.rest[bar][before.map_or(0, |k| k + 1)];
+            let taken = self.at(bar).map(|(_, t)| t).find(|t| {
+                let own = t.worth - self.loses(before, t);
+                FINE * own - bound.price * t.effort + bound.rest[t.end()][t.kind + 1] == most
+            });
+            let Some(t) = taken.filter(|_| most > bound.rest[bar + 1][0]) else {
+                (bar, before) = (bar + 1, None);
+                continue;
+            };
+            worth += t.worth - self.loses(before, t);
+            effort += t.effort;
+            (bar, before) = (t.end(), Some(t.kind));
+        }
+        (worth, effort)
+    }
+}
+
+impl Bound {
+    /// The most that a choice so far can come to that goes on at a bar after some kind, with its worth
+    /// and what is left of the budget.
+    fn most(&self, bar: usize, before: Option<usize>, (worth, left): (i64, i64)) -> i64 {
+        let rest = self.rest[bar][before.map_or(0, |k| k + 1)];
+        let most = i128::from(FINE) * i128::from(worth)
+            + i128::from(self.price) * i128::from(left)
+            + i128::from(rest);
+        most.div_euclid(i128::from(FINE)) as i64
+    }
 }
 
 /// The choices that no other with the same last kind beats on both worth and effort.
