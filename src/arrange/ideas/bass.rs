@@ -7,10 +7,16 @@ use crate::theory::{Pitch, Tone};
 
 /// What a figure is worth before its surroundings count, in thousandths of an effort. Proposals.
 const PATTERN: i64 = 700;
+/// A bass on the halves of all beats hurries a tune that is on each of them.
+const OFF_BEAT: i64 = 200;
 const STEP: i64 = 1_500;
 const FULLER: i64 = 700;
 const LEADS: i64 = 900;
+/// From above and foreign to the key, a leading note is the more often a clash.
+const FOREIGN: i64 = 300;
 const BREATH: i64 = 200;
+/// Where a phrase begins, the bass says where one is.
+const STANDS: i64 = 800;
 const DOUBLED: i64 = 500;
 
 pub(super) fn drafts(scene: &Scene) -> Vec<Draft> {
@@ -50,7 +56,9 @@ fn patterns(scene: &Scene) -> Vec<Draft> {
     add(Figure::Beats, "keeps the pulse under the tune", PATTERN);
     if !free.is_empty() {
         let reason = "answers the tune where it holds or rests";
-        add(Figure::Between, reason, PATTERN + 100);
+        let on_beats = free.iter().all(|f| beats.contains(f));
+        let worth = if on_beats { PATTERN + 100 } else { OFF_BEAT };
+        add(Figure::Between, reason, worth);
     }
     found
 }
@@ -157,10 +165,11 @@ fn leading(scene: &Scene) -> Vec<Draft> {
             .find(|&m| scene.in_key(m) && (goal - m).abs() <= 2);
         found.extend(passing.map(|m| (m, format!("passes on to {goal_name}"), LEADS + 300)));
     }
-    for below in [goal - 1, goal + 1] {
-        if (low - below).abs() <= 7 {
+    for near in [goal - 1, goal + 1] {
+        if (low - near).abs() <= 7 {
             let text = format!("a semitone from {goal_name}, to which it leads");
-            found.push((below, text, LEADS));
+            let foreign = near > goal && !scene.in_key(near);
+            found.push((near, text, if foreign { FOREIGN } else { LEADS }));
         }
     }
     found.dedup_by_key(|f| f.0);
@@ -185,13 +194,14 @@ fn spelled(scene: &Scene, midi: i32) -> Pitch {
 fn breath(scene: &Scene) -> Option<Draft> {
     let bass = scene.here().any(|c| c.bass.is_some());
     let more = if scene.is_busy() { 500 } else { 0 };
+    let less = if scene.begins_phrase() { STANDS } else { 0 };
     bass.then(|| Draft {
         idea: Idea::new(scene.bar, 0, Figure::Breath),
         reason: match scene.is_busy() {
             true => "leaves the quick tune to itself".into(),
             false => "lets the tune stand alone for a bar".into(),
         },
-        worth: BREATH + more,
+        worth: BREATH + more - less,
     })
 }
 

@@ -9,7 +9,7 @@ use super::price::{Local, local};
 use super::scene::{Draft, Scene};
 use super::{bass, bells, chords, touch, walk, why};
 use crate::guitar::{Hand, Instrument};
-use crate::song::{Figure, Idea, Song};
+use crate::song::{Figure, Idea, Song, Step};
 use crate::theory::Pitch;
 
 /// An idea that can be played, with its reason and its price.
@@ -45,6 +45,8 @@ impl Offer {
 pub(super) const AGAIN: i64 = 700;
 /// The same treatment in a parallel place.
 pub(super) const PARALLEL: i64 = 900;
+/// What moves on in the song's last bar, where the end should ring.
+const ENDING: i64 = 1_200;
 /// Never more than this many ideas of one kind for one onset.
 const ALIKE: usize = 2;
 
@@ -99,6 +101,9 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
     found.extend(chords::drafts(scene));
     found.retain(|d| !scene.song.ideas.iter().any(|i| i.is_like(&d.idea)));
     for draft in &mut found {
+        if scene.is_last() && moves_on(&draft.idea.figure) {
+            draft.worth -= ENDING;
+        }
         if scene.repeats(&draft.idea.figure) {
             draft.worth -= AGAIN;
         }
@@ -108,6 +113,15 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
         }
     }
     found
+}
+
+/// Whether a figure goes on striking, or leaves out the bass, all through a bar.
+fn moves_on(figure: &Figure) -> bool {
+    match figure {
+        Figure::Beats | Figure::Between | Figure::Fifths | Figure::Hits | Figure::Breath => true,
+        Figure::Walk { step, .. } => *step == Step::Beat,
+        _ => false,
+    }
 }
 
 /// Drafts with their prices, without those that can't be played or leave out what they are for.

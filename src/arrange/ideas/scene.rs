@@ -4,9 +4,11 @@ use super::super::arrangement::Tune;
 use super::super::shape::{NONE, Shapes};
 use super::super::solve::Solved;
 use super::marks::beats;
+use super::walk::Line;
 use crate::guitar::Instrument;
 use crate::song::{Bar, ChordChange, Close, Figure, Idea, Note, Song};
 use crate::theory::{Chord, Key, Letter, Name, Ticks};
+use std::cell::OnceCell;
 use std::ops::Range;
 
 /// An idea before it is priced.
@@ -42,6 +44,8 @@ pub(crate) struct Scene<'a> {
     pub bar: usize,
     /// Every chord of the song, in order.
     pub chords: Vec<Played>,
+    /// The best bass line over all of them, once it was asked for.
+    pub line: OnceCell<Option<Line>>,
 }
 
 impl<'a> Scene<'a> {
@@ -71,6 +75,7 @@ impl<'a> Scene<'a> {
             starts: song.starts(),
             bar,
             chords,
+            line: OnceCell::new(),
         }
     }
 
@@ -135,6 +140,19 @@ impl<'a> Scene<'a> {
     pub fn ends_phrase(&self) -> bool {
         let (bar, numbers) = (self.written(), self.written().number);
         bar.close != Close::Single || self.is_last() || (numbers > 0 && numbers % 4 == 0)
+    }
+
+    /// The song's first chord is struck in the bar, or a section or a phrase of four bars begins.
+    pub fn begins_phrase(&self) -> bool {
+        let number = self.written().number;
+        let before = self.bar.checked_sub(1).map(|b| &self.song.bars[b]);
+        let is_first = (self.chords.first()).is_some_and(|c| self.span().contains(&c.at));
+        is_first || before.is_some_and(|b| b.close != Close::Single) || number % 4 == 1
+    }
+
+    /// The song's first chord is still to come after the bar.
+    pub fn is_pickup(&self) -> bool {
+        self.chords.first().is_some_and(|c| c.at >= self.span().end)
     }
 
     pub fn is_last(&self) -> bool {

@@ -108,7 +108,7 @@ fn knocks(scene: &Scene) -> Option<Draft> {
     let struck = |b: &Ticks| scene.here().any(|c| c.at == start + b);
     let free = beats(bar).iter().filter(|b| !struck(b)).count();
     let rests = free_places(bar).len();
-    (free > 0).then(|| Draft {
+    (free > 0 && !scene.is_pickup()).then(|| Draft {
         idea: Idea::new(scene.bar, 0, Figure::Hits),
         reason: "marks the beats that have no bass".into(),
         worth: KNOCK + if rests > 0 { 200 } else { 0 },

@@ -22,6 +22,9 @@ pub(crate) struct Found {
     pub names: Vec<BassNote>,
 }
 
+/// A line over all chords of a song, and where its notes fall.
+pub(crate) type Line = (Found, Vec<Ticks>);
+
 impl Found {
     /// The idea that takes it.
     pub fn idea(&self) -> Idea {
@@ -137,12 +140,12 @@ fn over_beats(found: Found) -> Option<Draft> {
 /// The part of the song's best line around the bar in which every note is a step from the one before,
 /// if other notes than those struck now are among them.
 fn through(scene: &Scene) -> Option<Draft> {
-    let (line, at) = whole(scene)?;
+    let (line, at) = scene.line.get_or_init(|| whole(scene)).as_ref()?;
     let span = scene.span();
     let parts = stretches(&line.notes).into_iter();
     parts
         .filter(|s| at[s.clone()].iter().any(|a| span.contains(a)))
-        .find_map(|stretch| part(scene, &line, &at, stretch))
+        .find_map(|stretch| part(scene, line, at, stretch))
 }
 
 /// A part of the line as an idea over its bars.
@@ -152,7 +155,7 @@ fn part(scene: &Scene, line: &Found, at: &[Ticks], stretch: Range<usize>) -> Opt
     let inside = |a: &Ticks| (first..=last).contains(&bar_of(*a));
     let taken: Vec<usize> = (0..at.len()).filter(|&i| inside(&at[i])).collect();
     let own = |i: usize| {
-        let chord = scene.chords.iter().find(|c| c.at == at[i]);
+        let chord = scene.next(at[i]).filter(|c| c.at == at[i]);
         chord.is_some_and(|c| c.chord.bass_name().class() == line.notes[i].rem_euclid(12))
     };
     if taken.iter().all(|&i| own(i)) {
@@ -199,9 +202,9 @@ pub(super) fn follow(scene: &mut Scene) {
 }
 
 /// The best line over all chords of the song, and where its notes fall.
-pub(crate) fn whole(scene: &Scene) -> Option<(Found, Vec<Ticks>)> {
+pub(crate) fn whole(scene: &Scene) -> Option<Line> {
     let bars = 0..scene.song.bars.len();
-    let has_chord = |at: &Ticks| scene.chords.iter().any(|c| c.at == *at);
+    let has_chord = |at: &Ticks| scene.next(*at).is_some_and(|c| c.at == *at);
     let at = places(scene.song, &scene.starts, bars.clone(), Step::Chord);
     let skipped = at.iter().position(has_chord)?;
     // What stands before the first chord that is played (a pickup's) is no part of the line.
