@@ -9,7 +9,7 @@ use super::price::{Local, local};
 use super::scene::{Draft, Scene};
 use super::{bass, bells, chords, touch, walk, why};
 use crate::guitar::{Hand, Instrument};
-use crate::song::{Figure, Idea, Song, Step};
+use crate::song::{Figure, Idea, Song};
 use crate::theory::Pitch;
 
 /// An idea that can be played, with its reason and its price.
@@ -117,11 +117,10 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
 
 /// Whether a figure goes on striking, or leaves out the bass, all through a bar.
 fn moves_on(figure: &Figure) -> bool {
-    match figure {
-        Figure::Beats | Figure::Between | Figure::Fifths | Figure::Hits | Figure::Breath => true,
-        Figure::Walk { step, .. } => *step == Step::Beat,
-        _ => false,
-    }
+    matches!(
+        figure,
+        Figure::Beats | Figure::Between | Figure::Fifths | Figure::Hits | Figure::Breath
+    )
 }
 
 /// Drafts with their prices, without those that can't be played or leave out what they are for.

@@ -122,7 +122,8 @@ fn named(spot: &Spot, midi: i32) -> BassNote {
 pub(super) fn drafts(scene: &Scene) -> Vec<Draft> {
     let mut found = Vec::new();
     found.extend(through(scene));
-    if scene.here().next().is_some() && !scene.is_busy() {
+    // After the last bar there is nowhere to walk to.
+    if scene.here().next().is_some() && !scene.is_busy() && !scene.is_last() {
         found.extend(line(scene, scene.bar..scene.bar + 1, Step::Beat).and_then(over_beats));
     }
     found
