@@ -19,7 +19,7 @@ use crate::studio::keymap::Place;
 use crate::studio::message::{Ask, Message, Order};
 use book::Book;
 use jiff::tz::TimeZone;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 /// Which of the two lists is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -65,6 +65,9 @@ pub struct Shelf {
     book: Option<Book>,
     chosen: Option<Name>,
     shown: Vec<usize>,
+    /// Where each song stands among the entries, and how many were read since they were put in order.
+    places: HashMap<Name, usize>,
+    loose: usize,
     opening: bool,
 }
 
@@ -91,6 +94,9 @@ impl Next {
     }
 }
 
+/// While songs are read, the list is put in order so many times at most.
+const ARRANGED: usize = 32;
+
 impl Shelf {
     /// The user's songs, not yet listed; times are told in `zone`.
     pub fn new(zone: TimeZone) -> Shelf {
@@ -112,6 +118,8 @@ impl Shelf {
             book: None,
             chosen: None,
             shown: Vec::new(),
+            places: HashMap::new(),
+            loose: 0,
             opening: false,
         }
     }
@@ -197,7 +205,10 @@ impl Shelf {
     fn arrange(&mut self) {
         if self.book.is_none() {
             sort(&mut self.entries, self.sort);
+            let names = self.entries.iter().map(|e| e.name.clone());
+            self.places = names.zip(0..).collect();
         }
+        self.loose = 0;
         if self.typed.trim().is_empty() {
             self.shown = (0..self.entries.len()).collect();
             return;
@@ -371,12 +382,17 @@ impl Shelf {
             }
             News::Entries(read) => {
                 self.unread = self.unread.saturating_sub(read.len());
+                self.loose += read.len();
                 for entry in read {
-                    if let Some(old) = self.entries.iter_mut().find(|e| e.name == entry.name) {
+                    let place = self.places.get(&entry.name);
+                    if let Some(old) = place.and_then(|&i| self.entries.get_mut(i)) {
                         *old = entry;
                     }
                 }
-                self.arrange();
+                // Of many songs a few may wait for their place in the list.
+                if self.unread == 0 || self.loose * ARRANGED >= self.entries.len() {
+                    self.arrange();
+                }
             }
             News::Opened {
                 address,
