@@ -59,7 +59,7 @@ fn places(lowest: Option<i8>) -> RangeInclusive<i8> {
     lowest.map_or(NOWHERE..=NOWHERE, |fret| fret - 3..=fret)
 }
 
-/// Frames with one lowest fret, the cheapest first, and how many of them are fingered.
+/// The frames with one lowest fret that are not fingered yet, the cheapest first.
 struct Run {
     lowest: Option<i8>,
     frames: Range<usize>,
@@ -82,7 +82,6 @@ const ENOUGH: i64 = 1_500;
 /// The candidates of one stroke over what is kept.
 pub(crate) struct Pool {
     frames: Vec<Frame>,
-    /// The frames that are not fingered yet.
     runs: Vec<Run>,
     /// The candidates found, the cheapest first.
     found: Vec<Candidate>,
@@ -165,7 +164,8 @@ impl Pool {
         if let Some(least) = &self.least {
             return **least;
         }
-        let enough = self.frames.first().map_or(NEVER, |f| f.price + ENOUGH);
+        let best = self.frames.iter().map(|f| f.least).min();
+        let enough = best.map_or(NEVER, |least| least + ENOUGH);
         let mut least = [enough; PLACES];
         for frame in &self.frames {
             let may_be_less = |least: &Worth, shapes: &Shapes, place: i8| {

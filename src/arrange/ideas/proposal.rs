@@ -182,16 +182,16 @@ fn kind(figure: &Figure) -> usize {
         Figure::Between => 1,
         Figure::Fifths => 2,
         Figure::Breath => 3,
-        Figure::Bass(_) => 4,
-        Figure::Walk { .. } => 5,
-        Figure::Roll(_) => 6,
-        Figure::Broken(_) => 7,
-        Figure::Harmonic { .. } => 8,
-        Figure::Hits => 9,
-        Figure::Slur { .. } => 10,
-        Figure::Chord(_) => 11,
-        Figure::Doubled(_) => 12,
-        Figure::Campanella(_) => 13,
+        // Both lead the bass on to the next bar.
+        Figure::Bass(_) | Figure::Walk { .. } => 4,
+        Figure::Roll(_) => 5,
+        Figure::Broken(_) => 6,
+        Figure::Harmonic { .. } => 7,
+        Figure::Hits => 8,
+        Figure::Slur { .. } => 9,
+        Figure::Chord(_) => 10,
+        Figure::Doubled(_) => 11,
+        Figure::Campanella(_) => 12,
     }
 }
 
