@@ -160,12 +160,7 @@ impl Frontier {
     /// finding out about, whatever else it is.
     #[inline]
     pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
-        cost >= self.limit
-            || cost > self.worth[slot(place)]
-            || self
-                .rivals
-                .as_ref()
-                .is_some_and(|r| r.is_beyond(place, cost))
+        cost > self.most_at(slot(place))
     }
 
     /// The most that a state may cost and be worth finding out about.

@@ -210,12 +210,6 @@ impl Rivals {
         cost - self.prune.slack > self.beyond_all
     }
 
-    /// Whether any state at `place` that costs at least `cost` is outdone.
-    #[inline]
-    pub fn is_beyond(&self, place: i8, cost: i64) -> bool {
-        cost - self.prune.slack > self.beyond[slot(place)]
-    }
-
     /// The most that a state at the place of this slot may cost before any other outdoes it.
     #[inline]
     pub fn most_at(&self, slot: usize) -> i64 {

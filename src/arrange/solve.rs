@@ -199,6 +199,20 @@ pub(super) struct Solved {
     pub path: Vec<Node>,
 }
 
+impl Solved {
+    /// The way as it is read off without words: no reasons, notes not spelled by their chords.
+    pub fn wordless<'a>(&'a self, song: &Song, shapes: &'a Shapes<'a>) -> Answer<'a> {
+        Answer {
+            plan: &self.plan,
+            shapes,
+            path: &self.path,
+            song_end: song.starts()[song.bars.len()],
+            spell: &|_, midi| Pitch::from_midi(midi, 0),
+            why: &|_| String::new(),
+        }
+    }
+}
+
 impl Case<'_> {
     /// The best way through the song in the best octave.
     pub fn settle(&self, bench: &mut Bench) -> Result<Solved, ArrangeError> {

@@ -1,6 +1,6 @@
 //! A song in many keys on many guitars: what each costs, by the same exact search.
 
-use super::answer::{Answer, price_step};
+use super::answer::price_step;
 use super::cost::{Cost, Price};
 use super::search::Bench;
 use super::shape::{NONE, Shapes};
@@ -98,14 +98,7 @@ fn figures(song: &Song, solved: &Solved, shapes: &Shapes) -> Figures {
 
 /// The part of its time that the bass rings, in thousandths.
 fn ring(song: &Song, solved: &Solved, shapes: &Shapes) -> Option<i64> {
-    let answer = Answer {
-        plan: &solved.plan,
-        shapes,
-        path: &solved.path,
-        song_end: song.starts()[song.bars.len()],
-        spell: &|_, midi| Pitch::from_midi(midi, 0),
-        why: &|_| String::new(),
-    };
+    let answer = solved.wordless(song, shapes);
     let (mut rings, mut should) = (0, 0);
     for note in answer
         .struck(0..solved.path.len())

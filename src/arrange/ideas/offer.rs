@@ -1,6 +1,5 @@
 //! The ideas for a bar: found, priced by solving the bar anew, ranked.
 
-use super::super::answer::Answer;
 use super::super::cost::Price;
 use super::super::search::Bench;
 use super::super::solve::{Case, Solved};
@@ -10,7 +9,6 @@ use super::scene::{Draft, Scene};
 use super::{bass, bells, chords, touch, walk, why};
 use crate::guitar::{Hand, Instrument};
 use crate::song::{Figure, Idea, Song};
-use crate::theory::Pitch;
 
 /// An idea that can be played, with its reason and its price.
 #[derive(Debug, Clone, PartialEq)]
@@ -174,16 +172,8 @@ fn is_heard(song: &Song, local: &Local, bench: &Bench) -> bool {
         return false;
     };
     let solved = &local.solved;
-    let starts = song.starts();
-    let answer = Answer {
-        plan: &solved.plan,
-        shapes: &bench.shapes,
-        path: &solved.path,
-        song_end: starts[song.bars.len()],
-        spell: &|_, midi| Pitch::from_midi(midi, 0),
-        why: &|_| String::new(),
-    };
-    let at = starts[idea.bar] + idea.at;
+    let answer = solved.wordless(song, &bench.shapes);
+    let at = song.starts()[idea.bar] + idea.at;
     let onset = |index: usize| solved.plan.slices[index].at;
     match &idea.figure {
         Figure::Slur { .. } => {

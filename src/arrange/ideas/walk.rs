@@ -15,6 +15,7 @@ const WALK: i64 = 1_200;
 const SHORTEST: usize = 3;
 
 /// A bass line over some bars.
+#[derive(Clone)]
 pub(crate) struct Found {
     pub bars: Range<usize>,
     pub step: Step,
@@ -187,7 +188,7 @@ fn part(scene: &Scene, line: &Found, at: &[Ticks], stretch: Range<usize>) -> Opt
 /// Puts the notes of the line's parts in the place of the bass that is struck, so that what leads
 /// into them or out of them counts on them.
 pub(super) fn follow(scene: &mut Scene) {
-    let Some((line, at)) = whole(scene) else {
+    let Some((line, at)) = scene.line.get_or_init(|| whole(scene)).clone() else {
         return;
     };
     let parts = stretches(&line.notes);
