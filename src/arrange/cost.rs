@@ -17,7 +17,7 @@ pub enum Cost {
     Place,
     /// A finger slides along the string it was on.
     Guide,
-    /// A finger leaves one string for another at once.
+    /// A finger leaves one string for another at once, or takes a note over from another finger.
     Jump,
     /// The whole hand moves along the neck.
     Travel,

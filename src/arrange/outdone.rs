@@ -7,7 +7,7 @@
 //! X's continuation is bounded:
 //!
 //! - what it costs B to let go its notes that X does not hold;
-//! - in the first step, its fingers may have to jump where X's need not;
+//! - in the first step, its fingers may have to jump, or take a note over, where X's need not;
 //! - once, the hand's way from B's place to X's place, in the least time there is later on;
 //! - a finger that X leaves lying for a later note, B has to set down;
 //! - a fill note that follows from one X holds, follows from nothing for B.
@@ -280,6 +280,7 @@ impl Rivals {
         let mut more = 0;
         let mut most = 0;
         let mut later = 0;
+        let mut own = 0;
         for (mine, theirs) in one.shape.fingers.iter().zip(&other.shape.fingers) {
             if mine == theirs {
                 continue;
@@ -289,9 +290,14 @@ impl Rivals {
             let each = dear - if down(theirs) { 0 } else { costs.place };
             more += each;
             most = most.max(each);
+            own += mine.strings.count_ones();
             later += costs.place * i64::from((theirs.strings & missing).count_ones());
         }
-        let fingers = if self.stroke { more } else { most };
+        let fingers = if self.stroke {
+            more + self.taken_over(shapes, one.shape, own)
+        } else {
+            most
+        };
         let fills = i64::from((other.shape.fills & missing).count_ones());
         left > fingers + later + costs.leap * fills
     }
@@ -302,8 +308,20 @@ impl Rivals {
         match shape.fingers_down {
             0 if !self.stroke => place,
             _ if !self.stroke => self.jump,
-            down => i64::from(down) * self.jump + (4 - i64::from(down)) * place,
+            down => {
+                let stopped = (shape.fingers.iter()).map(|spot| spot.strings.count_ones());
+                i64::from(down) * self.jump
+                    + (4 - i64::from(down)) * place
+                    + self.taken_over(shapes, shape, stopped.sum())
+            }
         }
+    }
+
+    /// The most that the free fingers of a shape pay on top in a chord to come, where each may take
+    /// over one of `notes` notes.
+    fn taken_over(&self, shapes: &Shapes, shape: &Shape, notes: u32) -> i64 {
+        let free = 4 - u32::from(shape.fingers_down);
+        i64::from(notes.min(free)) * (self.jump - shapes.costs.place)
     }
 
     /// Lets every place know of a rival at `place`, with the way from there on top.

@@ -97,6 +97,12 @@ pub(crate) struct Shape {
     pub barre: i64,
 }
 
+/// What of [`Shape::stops`] says the frets, and once they are moved down, the fingers; and the highest
+/// bit of each byte.
+const STOP_FRETS: u64 = 0x1f1f_1f1f_1f1f_1f1f;
+const STOP_FINGERS: u64 = 0x0707_0707_0707_0707;
+const HIGHEST: u64 = 0x8080_8080_8080_8080;
+
 impl Shape {
     /// Nothing sounds.
     pub const SILENCE: Shape = Shape {
@@ -145,6 +151,22 @@ impl Shape {
             .map_or(NOWHERE, |(f, spot)| spot.fret as i8 - f)
     }
 
+    /// The strings that are stopped at the same fret in `other`, but by another finger, as bits.
+    #[inline]
+    pub fn by_other_fingers(&self, other: &Shape) -> u8 {
+        let apart = self.stops ^ other.stops;
+        // For each string the highest bit of its byte: its frets, its fingers are not the same.
+        let frets = (apart & STOP_FRETS) + !HIGHEST;
+        let fingers = (apart >> 5 & STOP_FINGERS) + !HIGHEST;
+        let mut found = fingers & !frets & HIGHEST;
+        let mut strings = 0;
+        while found != 0 {
+            strings |= 1 << (found.trailing_zeros() / 8);
+            found &= found - 1;
+        }
+        strings
+    }
+
     /// The grip that stays when only the strings of `mask` go on sounding.
     pub fn kept(&self, mask: u8) -> Grip {
         let mut grip = Grip::EMPTY;
@@ -160,7 +182,8 @@ impl Shape {
 
 /// By how many frets fingers are bunched or bent back: each finger above the lowest one that is set
 /// down lies free on its own fret, seen from the hand's place, and on the one below; the hand lies
-/// free from the fret before the first.
+/// free from the fret before the first. The first fret belongs to the first finger: of the published
+/// grips that the hand was set by, six in two thousand have the second there and the first free.
 fn cramped(shape: &Shape, struck: u8, place: i8) -> i64 {
     let mut bunched = 0;
     let mut above = false;
@@ -173,7 +196,8 @@ fn cramped(shape: &Shape, struck: u8, place: i8) -> i64 {
     // At one fret the first finger likes the lower string better than the second does.
     let [first, second, ..] = shape.fingers;
     let crossed = first.fret == second.fret && second.strings > first.strings && first.strings != 0;
-    bunched + i64::from(crossed) + i64::from((-place).max(0))
+    let in_place_of_first = place == 0 && second.fret == 1 && second.strings & struck != 0;
+    bunched + i64::from(crossed) + i64::from(in_place_of_first) + i64::from((-place).max(0))
 }
 
 /// The places of the bits set, lowest first.

@@ -348,9 +348,13 @@ impl Case<'_> {
         let mut price = Price::default();
         slices.iter().for_each(|s| price += s.price);
         let plucks = answer.plucks(&notes, &grips);
-        // Without chords there is nothing to add to the melody but knocks and harmonics.
-        let is_bare =
-            solved.plan.strokes.is_empty() && plucks.iter().all(|p| p.layer == Layer::Melody);
+        // Without chords there is nothing to add to the melody but knocks, harmonics, slurs and a
+        // campanella.
+        let marks = &solved.plan.marks;
+        let is_bare = solved.plan.strokes.is_empty()
+            && marks.slurs.is_empty()
+            && marks.bells.is_empty()
+            && plucks.iter().all(|p| p.layer == Layer::Melody);
         Arrangement {
             song: self.song.clone(),
             instrument: shapes.instrument.clone(),

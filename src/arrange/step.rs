@@ -74,7 +74,7 @@ pub(crate) fn jump(costs: &Costs, haste: i64) -> i64 {
 }
 
 /// What the fingers pay to come from one shape to the next, where the strings of `struck` are struck
-/// and a jump costs `jump`.
+/// and a jump costs `jump`. A note that goes over to another finger costs that one a jump.
 #[inline]
 pub(crate) fn price_fingers(
     costs: &Costs,
@@ -87,8 +87,9 @@ pub(crate) fn price_fingers(
     let set_down = now.on(struck);
     let lay = was.on(u8::MAX);
     let same_string = was.on_strings_of(now);
-    tally.add(Cost::Place, costs.place * count(set_down & !lay));
-    tally.add(Cost::Jump, jump * count(set_down & lay & !same_string));
+    let busy = lay | now.on(struck & from.by_other_fingers(to));
+    tally.add(Cost::Place, costs.place * count(set_down & !busy));
+    tally.add(Cost::Jump, jump * count(set_down & busy & !same_string));
     let moved = set_down & same_string & was.elsewhere_than(now);
     tally.add(Cost::Guide, costs.guide * count(moved));
 }
@@ -196,4 +197,53 @@ pub(crate) fn price_depth(plan: &Plan, costs: &Costs, index: usize, tally: &mut 
 pub(crate) fn lowest_of_class(shapes: &Shapes, class: i32) -> i32 {
     let lowest = shapes.instrument.lowest();
     lowest + (class - lowest).rem_euclid(12)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::cost::Price;
+    use super::*;
+    use crate::guitar::{Grip, Hand, Instrument};
+
+    /// What the fingers pay from one grip to the next, where the strings of `struck` are struck.
+    fn price(from: &[(usize, i8, u8)], to: &[(usize, i8, u8)], struck: u8) -> Price {
+        let (instrument, hand) = (Instrument::standard(), Hand::named("medium").unwrap());
+        let costs = Costs::default();
+        let mut shapes = Shapes::new(&instrument, &hand, &costs);
+        let mut shape = |notes: &[(usize, i8, u8)]| {
+            let mut grip = Grip::EMPTY;
+            for &(string, fret, finger) in notes {
+                (grip.frets[string], grip.fingers[string]) = (fret, finger);
+            }
+            let id = shapes.shape(grip, NONE, NONE).expect("a hand can hold it");
+            *shapes.get(id)
+        };
+        let (from, to) = (shape(from), shape(to));
+        let mut price = Price::default();
+        price_fingers(&costs, 350, &from, (&to, struck), &mut price);
+        price
+    }
+
+    #[test]
+    fn a_note_struck_again_wants_the_finger_that_lies_there() {
+        let by_first = [(1, 1, 1)];
+        assert_eq!(price(&by_first, &by_first, 0b10).total(), 0);
+        let by_second = price(&by_first, &[(1, 1, 2)], 0b10);
+        assert_eq!((by_second[Cost::Jump], by_second.total()), (350, 350));
+        let at_another_fret = price(&by_first, &[(1, 2, 2)], 0b10);
+        assert_eq!(
+            (at_another_fret[Cost::Place], at_another_fret.total()),
+            (100, 100)
+        );
+    }
+
+    #[test]
+    fn a_finger_under_a_barre_is_not_taken_over_but_its_own() {
+        let barre = [(0, 1, 1), (1, 1, 1), (2, 2, 2)];
+        let taken = [(0, 1, 1), (1, 1, 1), (2, 2, 3)];
+        assert_eq!(price(&barre, &barre, 0b111).total(), 0);
+        assert_eq!(price(&barre, &taken, 0b111)[Cost::Jump], 350);
+        // What only rings on has no new finger to pay for.
+        assert_eq!(price(&barre, &taken, 0b011).total(), 0);
+    }
 }

@@ -107,9 +107,10 @@ impl Marks {
         tidy(&mut self.opened);
         tidy(&mut self.rolls);
         tidy(&mut self.touched);
-        tidy(&mut self.slurs);
-        tidy(&mut self.bells);
         tidy(&mut self.hits);
+        // Two that want one note on different strings clash, and are named.
+        self.slurs.sort_by_key(|m| m.at);
+        self.bells.sort_by_key(|m| m.at);
     }
 
     fn add_bass(&mut self, at: Ticks, asked: Asked, idea: usize) {
@@ -221,8 +222,8 @@ impl Marks {
 
 /// The mark at an onset.
 pub(crate) fn at<T: Copy>(list: &[Mark<T>], at: Ticks) -> Option<Mark<T>> {
-    let i = list.binary_search_by_key(&at, |m| m.at).ok()?;
-    list.get(i).copied()
+    let i = list.partition_point(|m| m.at < at);
+    list.get(i).filter(|m| m.at == at).copied()
 }
 
 fn mark<T>(at: Ticks, what: T, idea: usize) -> Mark<T> {

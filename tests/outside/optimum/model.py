@@ -220,6 +220,7 @@ class Moment:
             self.pay("high", max(p + self.p.capo - 5, 0) * sum(xs))
             self.pay("position", max(p - 1, 0) * sum(xs))
             self.pay("cramp", max(-p, 0) * sum(xs))
+        self.pay("cramp", lowest.get((2, 1), 0))
         self._bunched()
         self._finger_moves()
 
@@ -232,22 +233,25 @@ class Moment:
                     self.pay("cramp", bent * self.model.one_if(first, x))
 
     def _finger_moves(self):
-        """Each finger that sets down a note comes from nowhere, along its string, or from another."""
+        """Each finger that sets down a note comes from nowhere, along its string, or from another, or it
+        takes over what another finger has just stopped."""
         model, jump = self.model, self.p.costs["jump"] * self.piece.haste // 1000
         for f in FINGERS:
-            moves = self.moves[f]
+            moves, takes = self.moves[f], self._takes_over(f)
             was_down = self.before.down[f] if self.before else 0
             if isinstance(moves, int):
                 continue
+            here = [x.negated() for x in (was_down, takes) if not isinstance(x, int)]
+            self.pay("place", model.one_if(moves, *here) if here else moves)
             if isinstance(was_down, int):
-                self.pay("place", moves)
+                self.terms.append(jump * takes)
                 continue
             shared = model.any_of(y for y in (
                 model.all_of(x, self.before.on[f, s]) for (g, s), x in self.on.items()
                 if g == f and (f, s) in self.before.on) if not isinstance(y, int))
-            self.pay("place", model.one_if(moves, was_down.negated()))
             leaps = model.var()
             self.m.add(leaps >= moves + was_down - shared - 1)
+            self.m.add(leaps >= takes - shared)
             self.terms.append(jump * leaps)
             if isinstance(shared, int):
                 continue
@@ -256,6 +260,18 @@ class Moment:
                 if g == f:
                     self.m.add(slides >= moves + shared + x - self.at.get((f, fret), 0) - 2)
             self.pay("guide", slides)
+
+    def _takes_over(self, finger):
+        """Whether the finger strikes a note that another finger stopped in the slice before."""
+        if not self.before:
+            return 0
+        return self.model.any_of(
+            y for y in (
+                self.model.all_of(x, was)
+                for string, note, x in self.each() if note.finger == finger and self.new[note.voice]
+                for (other, s, fret), was in self.before.both.items()
+                if (s, fret) == (string, note.fret) and other != finger
+            ) if not isinstance(y, int))
 
     def sounds_below(self, string, fret, but=None):
         """Whether a string sounds open or at most at `fret`, by another finger than `but`."""
