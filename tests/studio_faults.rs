@@ -6,7 +6,7 @@
 #[allow(dead_code)]
 mod pty;
 
-use pty::{ENTER, House, RIGHT, Studio};
+use pty::{ENTER, House, RIGHT, Studio, ctrl};
 use std::path::Path;
 use thumbline::song::SongFile;
 
@@ -172,4 +172,110 @@ fn a_log_that_can_not_be_written_is_told() {
     studio.press("w");
     studio.see("Space begins");
     studio.see("practice.log");
+}
+
+/// A house whose disk can be made to stand still while the program runs.
+#[cfg(target_os = "linux")]
+struct Still {
+    house: House,
+    layer: std::path::PathBuf,
+}
+
+#[cfg(target_os = "linux")]
+impl Still {
+    fn new() -> Still {
+        let house = house();
+        let layer = house.path().join("stall.so");
+        let source = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/support/stall.c");
+        let built = std::process::Command::new("cc")
+            .args(["-shared", "-fPIC", "-o"])
+            .args([layer.as_path(), Path::new(source)])
+            .arg("-ldl")
+            .status();
+        // Where Rust programs are linked, there is one.
+        assert!(built.is_ok_and(|s| s.success()), "no C compiler");
+        Still { house, layer }
+    }
+
+    fn start(&self) -> Studio {
+        let text = |path: &Path| path.to_str().expect("plain").to_owned();
+        let surroundings = [
+            ("LD_PRELOAD", text(&self.layer)),
+            // Songs, log and config.
+            ("STALL_FOLDER", text(&self.house.path().join("data"))),
+            ("STALL_SWITCH", text(&self.switch())),
+        ];
+        let words: Vec<(&str, &str)> = surroundings.iter().map(|(n, v)| (*n, &**v)).collect();
+        self.house.start_with(&[], (80, 24), &words)
+    }
+
+    fn switch(&self) -> std::path::PathBuf {
+        self.house.path().join("still")
+    }
+
+    fn stand(&self) {
+        std::fs::write(self.switch(), "").expect("written");
+    }
+
+    fn go_on(&self) {
+        std::fs::remove_file(self.switch()).expect("removed");
+    }
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_disk_that_stands_still_holds_up_nobody_and_loses_nothing() {
+    let still = Still::new();
+    let mut studio = on_desk(still.start());
+    still.stand();
+    for _ in 0..5 {
+        pin(&mut studio);
+        studio.press(RIGHT);
+    }
+    studio.see("waiting for the disk, 2 s so far");
+    studio.see("waiting for the disk, 3 s so far");
+    pin(&mut studio);
+    studio.press("s");
+    assert_eq!(pins(&still.house.song(NAME)), 0);
+    still.go_on();
+    studio.wait("it to be written", |t| {
+        !t.contains("waiting for the disk") && !t.contains("not saved")
+    });
+    studio.until("all pins", || pins(&still.house.song(NAME)) == 6);
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn leaving_while_the_disk_stands_still_waits_for_it_in_plain_sight() {
+    let still = Still::new();
+    let mut studio = on_desk(still.start());
+    still.stand();
+    pin(&mut studio);
+    studio.press("q");
+    studio.see("again leaves now");
+    studio.press("q");
+    studio.see("waiting for the disk to take what you changed; Ctrl-C leaves without it");
+    still.go_on();
+    assert!(studio.end().success());
+    assert_eq!(pins(&still.house.song(NAME)), 1);
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_disk_that_never_answers_does_not_keep_the_player() {
+    let still = Still::new();
+    let mut studio = on_desk(still.start());
+    pin(&mut studio);
+    studio.press(RIGHT);
+    studio.until("the journal", || holds(still.house.path(), "[[pin]]"));
+    still.stand();
+    pin(&mut studio);
+    studio.press("q");
+    studio.see("again leaves now");
+    studio.press("q");
+    studio.see("Ctrl-C leaves without it");
+    studio.press(&ctrl('c'));
+    assert!(!studio.end().success());
+    // What was on the disk by then is there.
+    assert!(holds(still.house.path(), "[[pin]]"));
 }

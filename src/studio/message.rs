@@ -124,6 +124,8 @@ pub enum Message {
     Dress(Box<Look>),
     /// Something is worth saying on any screen.
     Notice(String),
+    /// The disk has not answered for so many seconds; nothing once it does.
+    Stall(Option<u64>),
     /// Nothing else is to be done just now.
     Idle,
 }

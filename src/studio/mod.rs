@@ -22,6 +22,7 @@ mod state;
 mod tests;
 mod theme;
 mod tour;
+mod valet;
 mod view;
 
 pub use brush::Spots;

@@ -7,6 +7,7 @@ use super::keeper::Keeper;
 use super::message::{Message, Order};
 use super::sound::Sound;
 use super::state::Studio;
+use super::valet::Valet;
 use super::view::view;
 use crate::shelf::Folders;
 use crossterm::cursor::Show;
@@ -16,7 +17,7 @@ use crossterm::event::{
 };
 use crossterm::terminal::{Clear, ClearType};
 use ratatui::DefaultTerminal;
-use std::io;
+use std::io::{self, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -72,8 +73,13 @@ pub fn run(mut studio: Studio, folders: Option<Folders>) -> Result<(), StudioErr
             std::process::exit(BROKEN);
         }
     }));
-    let result = World::open(&mut studio, &mut terminal, folders).go_on(&end);
+    let mut world = World::open(&mut studio, &mut terminal, folders);
+    let result = world.go_on(&end);
     give_back();
+    if !world.files.finish() {
+        let text = "waiting for the disk to take what you changed; Ctrl-C leaves without it";
+        let _ = writeln!(io::stderr(), "{text}");
+    }
     result
 }
 
@@ -90,7 +96,9 @@ struct World<'a> {
     sound: Sound,
     files: Files,
     keeper: Keeper,
-    wardrobe: Wardrobe,
+    valet: Valet,
+    /// What was said of the disk.
+    stall: Option<u64>,
     clock: Clock,
     /// What clicks do on the frame that is shown.
     spots: Spots,
@@ -108,7 +116,8 @@ impl<'a> World<'a> {
         World {
             studio,
             terminal,
-            wardrobe: Wardrobe::new(folders.clone(), usual),
+            valet: Valet::new(Wardrobe::new(folders.clone(), usual)),
+            stall: None,
             sound: Sound::open(),
             keeper: Keeper::new(
                 (folders.clone()).ok_or_else(|| "the system names no home folder".to_string()),
@@ -123,7 +132,9 @@ impl<'a> World<'a> {
     fn go_on(&mut self, end: &AtomicBool) -> Result<(), StudioError> {
         let size = self.terminal.size()?;
         self.act(Message::Size(size.width, size.height))?;
-        self.dress()?;
+        if let Some(look) = self.valet.first() {
+            self.act(look)?;
+        }
         let orders = self.studio.begin();
         self.obey(orders)?;
         let (mut idle, mut news) = (false, true);
@@ -136,11 +147,17 @@ impl<'a> World<'a> {
             let mut messages: Vec<Message> = self.clock.tick().into_iter().collect();
             // Once a second is soon enough to see a theme change.
             if !messages.is_empty() {
-                self.dress()?;
+                self.valet.look();
             }
+            messages.extend(self.valet.tick());
+            self.listen(self.studio.look.mouse)?;
             messages.extend(self.sound.tick());
             messages.extend(self.keeper.tick());
             messages.extend(self.files.news().into_iter().map(Message::News));
+            let stall = self.files.stall();
+            if std::mem::replace(&mut self.stall, stall) != stall {
+                messages.push(Message::Stall(stall));
+            }
             let events = self.events(idle)?;
             if events.is_empty() && !idle {
                 messages.push(Message::Idle);
@@ -163,13 +180,6 @@ impl<'a> World<'a> {
             }
         }
         Ok(())
-    }
-
-    /// Wears what the config asks for, where that has changed.
-    fn dress(&mut self) -> Result<bool, StudioError> {
-        let on = self.wardrobe.tick().map_or(Ok(true), |m| self.act(m));
-        self.listen(self.studio.look.mouse)?;
-        on
     }
 
     fn message(&mut self, event: &Event) -> Option<Message> {

@@ -56,6 +56,8 @@ pub struct Studio {
     pub tour: Option<Tour>,
     /// What is worth saying on any screen, until a key is pressed.
     pub notice: Option<String>,
+    /// For how many seconds the disk has not answered, where that is worth saying.
+    pub stall: Option<u64>,
     /// The keys are shown; the cursor is on this row of them.
     pub help: Option<usize>,
     going: Option<Going>,
@@ -90,6 +92,7 @@ impl Studio {
             letters: Letters::All,
             tour: None,
             notice: None,
+            stall: None,
             help: None,
             going: None,
             size: (80, 24),
@@ -216,6 +219,10 @@ impl Studio {
             }
             Message::Notice(text) => {
                 self.notice = Some(text);
+                return Vec::new();
+            }
+            Message::Stall(seconds) => {
+                self.stall = seconds;
                 return Vec::new();
             }
             Message::Help => {

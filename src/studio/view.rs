@@ -59,7 +59,8 @@ fn draw(studio: &Studio, spots: &RefCell<Spots>, frame: &mut Frame) {
     if let Some(tour) = &studio.tour {
         panes::tour(tour, brush, below, frame);
     }
-    if let Some(notice) = &studio.notice {
+    let waiting = (studio.stall).map(|seconds| stalled(seconds, studio.is_leaving()));
+    if let Some(notice) = studio.notice.as_ref().or(waiting.as_ref()) {
         say(notice, brush, frame);
     }
     if let Some(chosen) = studio.help {
@@ -79,6 +80,15 @@ fn too_small(area: Rect, brush: &Brush) -> Paragraph<'static> {
         area.width, area.height
     );
     Paragraph::new(brush.lines(Role::Text, &text, area.width.into(), ""))
+}
+
+/// What is said while the disk does not answer.
+fn stalled(seconds: u64, leaving: bool) -> String {
+    let more = match leaving {
+        true => "⟨q⟩ again leaves now, and it is written before the program ends",
+        false => "what you change is kept here and written once it answers",
+    };
+    format!("waiting for the disk, {seconds} s so far: {more}")
 }
 
 /// Says a sentence at the bottom of any screen, in as many lines as it needs.

@@ -3,6 +3,7 @@
 
 mod clerk;
 mod errand;
+mod inbox;
 mod papers;
 #[cfg(test)]
 mod tests;
@@ -12,6 +13,7 @@ pub use errand::{Address, Errand, Kind, List, News, Paper};
 pub(super) use clerk::Clerk;
 
 use crate::shelf::Folders;
+use inbox::Inbox;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
@@ -42,10 +44,15 @@ pub(super) struct Files {
     late: bool,
     /// What was heard while a key waited.
     heard: Vec<News>,
+    /// When anything was heard last, or asked for after everything was done.
+    last: Instant,
 }
 
 /// The longest that a key waits for the disk.
 const PATIENCE: Duration = Duration::from_secs(1);
+
+/// How long the disk may be silent before it is said.
+const SILENCE: Duration = Duration::from_secs(2);
 
 impl Files {
     /// Starts the thread; nothing is read yet. Without `folders` only single files can be reached.
@@ -64,11 +71,15 @@ impl Files {
             changed: 0,
             late: false,
             heard: Vec::new(),
+            last: Instant::now(),
         }
     }
 
     /// Sends an errand off.
     pub fn send(&mut self, errand: Errand) {
+        if !self.is_busy() {
+            self.last = Instant::now();
+        }
         self.sent += 1;
         if matches!(errand, Errand::Jot { .. }) {
             self.changed = self.sent;
@@ -96,6 +107,7 @@ impl Files {
     }
 
     fn hear(&mut self, report: Report) {
+        self.last = Instant::now();
         match report {
             Report::News(news, done) => {
                 self.heard.extend(news);
@@ -128,6 +140,26 @@ impl Files {
     pub fn is_busy(&self) -> bool {
         self.done < self.sent
     }
+
+    /// For how many seconds the disk has not answered, once that is worth saying.
+    pub fn stall(&self) -> Option<u64> {
+        let silent = self.last.elapsed();
+        (self.is_busy() && silent >= SILENCE).then_some(silent.as_secs())
+    }
+
+    /// Waits a while for everything asked for to be on the disk. False when it is not.
+    pub fn finish(&mut self) -> bool {
+        let until = Instant::now() + PATIENCE;
+        while self.is_busy() {
+            let left = until.saturating_duration_since(Instant::now());
+            match self.reports.recv_timeout(left) {
+                Ok(report) => self.hear(report),
+                Err(RecvTimeoutError::Timeout) => return false,
+                Err(RecvTimeoutError::Disconnected) => break,
+            }
+        }
+        true
+    }
 }
 
 impl Drop for Files {
@@ -142,18 +174,21 @@ impl Drop for Files {
 }
 
 fn work(mut clerk: Clerk, errands: &Receiver<Errand>, reports: &Sender<Report>) {
+    let mut inbox = Inbox::new(errands);
     let mut done = 0;
     loop {
         let errand = if clerk.has_unread() {
-            errands.try_recv()
+            inbox.try_next()
         } else {
             // Nobody listens any more once the program ends; the errands are done all the same.
-            let _ = reports.send(Report::Still(done));
-            errands.recv().map_err(|_| TryRecvError::Disconnected)
+            if inbox.is_empty() {
+                let _ = reports.send(Report::Still(done));
+            }
+            inbox.next()
         };
         let news = match errand {
-            Ok(errand) => {
-                done += 1;
+            Ok((errand, count)) => {
+                done += count;
                 clerk.run(errand)
             }
             Err(TryRecvError::Empty) => clerk.read_on(AT_ONCE),

@@ -51,6 +51,11 @@ impl Studio {
                     orders.extend(address.map(|a| Order::Disk(Errand::Release(a))));
                 }
                 Leave::Not => return orders,
+                // Asked again while the disk stands still, the player does not wait for it here: what
+                // was sent off is written before the program ends.
+                Leave::After(order) if self.stall.is_some() && self.is_leaving() => {
+                    orders.extend(order);
+                }
                 Leave::After(order) => {
                     self.going = Some(going);
                     orders.extend(order);
@@ -69,6 +74,11 @@ impl Studio {
             }
         }
         orders
+    }
+
+    /// Whether the program ends once everything is on the disk.
+    pub(in crate::studio) fn is_leaving(&self) -> bool {
+        self.going == Some(Going::Out)
     }
 
     pub(super) fn back(&mut self) -> Vec<Order> {
