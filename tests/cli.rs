@@ -99,6 +99,10 @@ fn what_was_typed_wrongly_is_code_2() {
         (&["sing"], "sing"),
         (&["arrange", "-", "--colour", "loud"], "walking"),
         (&["arrange", "-", "--budget", "much"], "budget"),
+        (
+            &["arrange", "-", "--budget", "-3"],
+            "a budget is a number of efforts, 0 or more",
+        ),
         (&["arrange", "-", "--layer", "5"], "1..=4"),
         (&["arrange", "-", "--key", "H"], "is not a key"),
         (&["arrange", "-", "--hand", "huge"], "is not a hand"),

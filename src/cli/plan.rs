@@ -44,7 +44,9 @@ pub(super) struct How {
     #[arg(long, value_name = "NAME", value_parser = ideas::proposal)]
     colour: Option<Proposal>,
     /// How many efforts more the song may cost with --colour or --propose
-    #[arg(long, value_name = "EFFORTS", default_value_t = 8.0, value_parser = ideas::budget)]
+    // A negative one is answered by the reader of budgets.
+    #[arg(long, value_name = "EFFORTS", default_value_t = 8.0, allow_negative_numbers = true,
+        value_parser = ideas::budget)]
     budget: f64,
     /// How much the hand is asked for: 1 beginner (no stretch, no barre, small chords), 2 between,
     /// 3 concert
