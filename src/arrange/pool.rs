@@ -195,6 +195,7 @@ impl Pool {
 /// Every frame of a stroke over what is kept, by its lowest fret and the cheapest of each first.
 fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<Frame> {
     let mut list = Vec::with_capacity(256);
+    let tones = tones(shapes, stroke);
     let struck = u8::from(melody.is_struck());
     let most = if stroke.rolled { stroke.notes } else { 4 };
     let mut frame = |grip: Grip, tune: u8| {
@@ -202,6 +203,7 @@ fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<F
             let plucked = struck + u8::from(bass != NONE && bass != kept.bass);
             let voicing = Voicing {
                 stroke,
+                tones: &tones,
                 tune,
                 bass,
                 plucks: most.saturating_sub(plucked),
@@ -222,7 +224,7 @@ fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<F
             }
         }
     }
-    list.sort_by_key(|f: &Frame| (f.lowest, f.least));
+    list.sort_by_cached_key(|f: &Frame| (f.lowest, f.least));
     list
 }
 
@@ -277,9 +279,30 @@ fn is_below(shapes: &Shapes, kept: &Kept, tune: u8, (bass, midi): (usize, i32)) 
     })
 }
 
+/// Fret and MIDI number of every fill note that a stroke may have on one string, the lowest first.
+type Tones = Vec<(i8, i32)>;
+
+/// The fill notes of a stroke, by string index.
+fn tones(shapes: &Shapes, stroke: &Stroke) -> Vec<Tones> {
+    let instrument = shapes.instrument;
+    let on = |string: usize| {
+        let notes = (0..=instrument.top_fret().min(BODY))
+            .map(|fret| (fret as i8, instrument.sounding(string as u8 + 1, fret)));
+        let fits = |&(_, midi): &(i8, i32)| {
+            let class = midi.rem_euclid(12);
+            midi < stroke.ceiling
+                && stroke.tones >> class & 1 == 1
+                && stroke.only.is_none_or(|c| c == class)
+        };
+        notes.filter(fits).collect()
+    };
+    (0..instrument.strings()).map(on).collect()
+}
+
 /// A stroke with melody and bass placed, to be filled.
 struct Voicing<'a> {
     stroke: &'a Stroke,
+    tones: &'a [Tones],
     tune: u8,
     bass: u8,
     /// How many more strings the right hand can pluck.
@@ -331,19 +354,10 @@ impl Voicing<'_> {
         if grip.frets[string] >= 0 {
             return;
         }
-        let open = shapes.instrument.sounding(string as u8 + 1, 0);
-        for fret in 0..=shapes.instrument.top_fret().min(BODY) {
-            let midi = open + i32::from(fret);
-            if midi >= self.stroke.ceiling {
-                break;
-            }
-            let fits = midi > over
-                && self.stroke.tones >> midi.rem_euclid(12) & 1 == 1
-                && self.stroke.only.is_none_or(|c| c == midi.rem_euclid(12))
-                && shapes.reach.spans(&grip, fret);
-            if fits {
+        for &(fret, midi) in &self.tones[string] {
+            if midi > over && shapes.reach.spans(&grip, fret.unsigned_abs()) {
                 let mut with = grip;
-                with.frets[string] = fret as i8;
+                with.frets[string] = fret;
                 self.fill_string(shapes, with, (top, string), midi, count + 1, list);
             }
         }

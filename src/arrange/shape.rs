@@ -224,6 +224,10 @@ pub(crate) struct Shapes<'a> {
     travels: RefCell<FxHashMap<i64, Rc<[i64]>>>,
     aparts: RefCell<FxHashMap<i64, Rc<[i64]>>>,
     places: usize,
+    /// MIDI number of each open string, by index.
+    open: [i16; MAX_STRINGS],
+    /// By slot: see [`Shapes::price_place`].
+    prices: [i64; PLACES],
     /// Shared, so that it can be asked while shapes are taken up.
     pub reach: Rc<Reach>,
 }
@@ -250,9 +254,13 @@ pub(crate) fn slot(place: i8) -> usize {
     }
 }
 
+/// The place of a [`slot`].
+fn place(slot: usize) -> i8 {
+    if slot == 0 { NOWHERE } else { slot as i8 - 8 }
+}
+
 /// A table of what a function says of every two places.
 fn by_slots(of: impl Fn(i8, i8) -> i64) -> Rc<[i64]> {
-    let place = |slot: usize| if slot == 0 { NOWHERE } else { slot as i8 - 8 };
     (0..PLACES * PLACES)
         .map(|i| of(place(i / PLACES), place(i % PLACES)))
         .collect()
@@ -270,7 +278,7 @@ impl<'a> Shapes<'a> {
         let ways: Vec<i64> = (0..places * places)
             .map(|i| (along(i / places) - along(i % places)).abs())
             .collect();
-        Shapes {
+        let mut shapes = Shapes {
             instrument,
             neck,
             hand,
@@ -285,8 +293,19 @@ impl<'a> Shapes<'a> {
             travels: RefCell::default(),
             aparts: RefCell::default(),
             places,
+            open: std::array::from_fn(|s| match s < instrument.strings() {
+                true => instrument.sounding(s as u8 + 1, 0) as i16,
+                false => 0,
+            }),
+            prices: [0; PLACES],
             reach: Rc::new(Reach::new(instrument, hand)),
-        }
+        };
+        shapes.prices = std::array::from_fn(|slot| {
+            let mut price = 0;
+            shapes.price_grip(&Shape::SILENCE, 0, place(slot), &mut price);
+            price
+        });
+        shapes
     }
 
     /// The shape of silence.
@@ -334,8 +353,7 @@ impl<'a> Shapes<'a> {
             shape.sounding |= 1 << s;
             let stop = (grip.frets[s] as u8 + 1) | grip.fingers[s] << 5;
             shape.stops |= u64::from(stop) << (8 * s);
-            let fret = grip.frets[s].unsigned_abs();
-            shape.midis[s] = self.instrument.sounding(s as u8 + 1, fret) as i16;
+            shape.midis[s] = self.open[s] + i16::from(grip.frets[s]);
         }
         let own = |voice: u8| if voice == NONE { 0 } else { 1u8 << voice };
         shape.fills = shape.sounding & !own(melody) & !own(bass);
@@ -387,10 +405,9 @@ impl<'a> Shapes<'a> {
     }
 
     /// What striking any grip costs at least with the hand at `place`.
+    #[inline]
     pub fn price_place(&self, place: i8) -> i64 {
-        let mut price = 0;
-        self.price_grip(&Shape::SILENCE, 0, place, &mut price);
-        price
+        self.prices[slot(place)]
     }
 
     /// What it costs to move the hand between two places: little for what the fingers can lean over.
