@@ -288,3 +288,45 @@ fn a_song_shows_its_ideas_in_every_form() {
     };
     insta::assert_snapshot!(thumbline::exchange::tab::write(&arrangement, options));
 }
+
+/// Alternating between root and fifth is what an alternating bass is; over a fifth in the bass the root
+/// answers (common practice, no source).
+#[test]
+fn over_a_fifth_in_the_bass_the_root_takes_turns_with_it() {
+    let mut song = song(
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\
+         \"C/G\"e4 | \"C\"g4 | \"C/E\"c4 |]\n\"\"\"\n",
+    );
+    song.ideas = (0..3)
+        .map(|bar| Idea::new(bar, 0, Figure::Fifths))
+        .collect();
+    let arrangement = solved(&song);
+    assert_eq!(faults(&arrangement), Vec::<String>::new());
+    let basses = |bar: usize| -> String {
+        let here = (arrangement.plucks.iter()).filter(|p| p.bar == bar && p.layer == Layer::Bass);
+        here.map(|p| p.pitch.name.to_string()).collect()
+    };
+    assert_eq!([0, 1, 2].map(basses), ["GCGC", "CGCG", "EGEG"]);
+}
+
+#[test]
+fn the_end_rings_though_a_bar_like_it_moves_on() {
+    let song = song(
+        "key = \"Am\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=90\"\ntune = \"\"\"\n\
+         \"Am\"a e c e | \"E7\"e d B d | \"Am\"c e a e | \"E7\"d B \"Am\"A2 |\n\
+         \"Am\"a e c e | \"E7\"e d B d | \"Am\"a4 |]\n\"\"\"\n",
+    );
+    let (instrument, hand) = guitar();
+    let wish = (Proposal::Lively, 10_000);
+    let proposed = propose(&song, &instrument, &hand, &in_colour(), wish).unwrap();
+    let ideas: Vec<Idea> = proposed.arrangement.song.ideas;
+    assert!(ideas.len() > 3, "{ideas:?}");
+    let moves = |i: &&Idea| {
+        matches!(
+            i.figure,
+            Figure::Fifths | Figure::Beats | Figure::Between | Figure::Hits
+        )
+    };
+    let last = song.bars.len() - 1;
+    assert_eq!(ideas.iter().filter(moves).find(|i| i.to == last), None);
+}

@@ -89,11 +89,14 @@ fn breathes(idea: &Idea, sheet: &Sheet, at: i64) -> bool {
     matches!(idea.figure, Figure::Breath) && reaches(idea, sheet, at) && !pinned
 }
 
-/// The root comes first among a chord's classes; a fifth lies six to eight semitones above it.
+/// The root comes first among a chord's classes; a fifth lies six to eight semitones above it. Where
+/// the fifth is the chord's bass, the root answers it.
 fn is_fifth(chord: &Chord, midi: i32) -> bool {
     let class = midi.rem_euclid(12);
     let root = chord.classes.first().copied().unwrap_or(class);
-    chord.classes.contains(&class) && (6..=8).contains(&(class - root).rem_euclid(12))
+    let is_fifth = |class: i32| (6..=8).contains(&(class - root).rem_euclid(12));
+    let answers = class == root && chord.bass.is_some_and(is_fifth);
+    answers || (chord.classes.contains(&class) && is_fifth(class))
 }
 
 /// An octave is twelve semitones; a tenth of any scale here, an octave and a third, is two to five more.

@@ -300,11 +300,18 @@ impl Asked {
     /// The pitch class over a chord and under a melody note, and the MIDI number where the octave is
     /// said.
     pub fn over(self, chord: &Chord, melody: i32) -> (i32, Option<i32>) {
+        let own = chord.bass_name().class();
         match self {
-            Asked::Own => (chord.bass_name().class(), None),
+            Asked::Own => (own, None),
             Asked::Fifth => {
-                let fifth = chord.fifth().map(|t| chord.class(t));
-                (fifth.unwrap_or(chord.bass_name().class()), None)
+                let fifth = chord.fifth().map_or(own, |t| chord.class(t));
+                // Where the fifth lies in the bass already, the root takes turns with it.
+                let other = if fifth == own {
+                    chord.root.class()
+                } else {
+                    fifth
+                };
+                (other, None)
             }
             Asked::Note(note) => (note.name.class(), note.midi()),
             Asked::Under(by) => ((melody - by).rem_euclid(12), Some(melody - by)),

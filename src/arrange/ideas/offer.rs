@@ -43,8 +43,8 @@ impl Offer {
 pub(super) const AGAIN: i64 = 700;
 /// The same treatment in a parallel place.
 pub(super) const PARALLEL: i64 = 900;
-/// What moves on in the song's last bar, where the end should ring.
-const ENDING: i64 = 1_200;
+/// What moves on in the song's last bar, where the end should ring: more than all that speaks for it.
+const ENDING: i64 = 2_500;
 /// Never more than this many ideas of one kind for one onset.
 const ALIKE: usize = 2;
 
@@ -99,13 +99,15 @@ pub(crate) fn drafts(scene: &Scene) -> Vec<Draft> {
     found.extend(chords::drafts(scene));
     found.retain(|d| !scene.song.ideas.iter().any(|i| i.is_like(&d.idea)));
     for draft in &mut found {
-        if scene.is_last() && moves_on(&draft.idea.figure) {
+        // The end is like no other bar.
+        let ends = scene.is_last() && moves_on(&draft.idea.figure);
+        if ends {
             draft.worth -= ENDING;
         }
         if scene.repeats(&draft.idea.figure) {
             draft.worth -= AGAIN;
         }
-        if scene.answers(&draft.idea.figure) {
+        if !ends && scene.answers(&draft.idea.figure) {
             draft.worth += PARALLEL;
             draft.reason += "; as in the bar like it";
         }
