@@ -121,7 +121,7 @@ impl<'a> Bench<'a> {
 }
 
 /// How many states of each slice the narrow search follows.
-const NARROW: usize = 8;
+const NARROW: usize = 12;
 
 /// How much dearer candidates are looked at in each go: as much as one note missing to a chord.
 const FURTHER: i64 = 300;
