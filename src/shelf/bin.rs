@@ -76,19 +76,4 @@ impl Store {
             }
         }
     }
-
-    /// Removes for good what was thrown away before a time, and says how many files that were.
-    ///
-    /// # Errors
-    /// When the disk refuses.
-    pub fn empty_bin(&self, before: Timestamp) -> Result<usize, ShelfError> {
-        let folder = self.own("bin")?;
-        let mut count = 0;
-        for old in self.bin()?.iter().filter(|b| b.at < before) {
-            let path = folder.join(old.file());
-            std::fs::remove_file(&path).map_err(ShelfError::disk("removed", &path))?;
-            count += 1;
-        }
-        Ok(count)
-    }
 }
