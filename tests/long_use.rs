@@ -5,9 +5,13 @@
 //! `THUMBLINE_HOURS=8 cargo nextest run --release --test long_use --no-capture` practises that long.
 #![cfg(feature = "sound")]
 
+#[path = "support/numbers.rs"]
+mod numbers;
+
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::civil::{DateTime, date};
 use jiff::tz::TimeZone;
+use numbers::Numbers;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use thumbline::practice::read;
@@ -41,20 +45,6 @@ tune = \"\"\"
 \"Am\"A c e | \"F\"f e c | \"G7\"d B G | \"C\"c3 |]
 \"\"\"
 ";
-
-/// Numbers by a simple generator, the same in each run.
-struct Numbers(u32);
-
-impl Numbers {
-    fn below(&mut self, limit: u32) -> u32 {
-        self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        (self.0 >> 8) % limit
-    }
-
-    fn one<T: Copy, const N: usize>(&mut self, of: [T; N]) -> T {
-        of[self.below(N as u32) as usize]
-    }
-}
 
 /// The studio, the sound and the disk, in a time of their own.
 struct World {

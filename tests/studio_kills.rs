@@ -4,10 +4,14 @@
 //! `THUMBLINE_KILLS=200 cargo test --test studio_kills` kills it as often as that.
 #![cfg(unix)]
 
+#[path = "support/numbers.rs"]
+#[allow(dead_code)]
+mod numbers;
 #[path = "support/pty.rs"]
 #[allow(dead_code)]
 mod pty;
 
+use numbers::Numbers;
 use pty::{END, ENTER, House, RIGHT, Studio};
 use thumbline::song::SongFile;
 
@@ -25,16 +29,6 @@ tune = \"\"\"
 \"C\"c d e c | \"G7\"d e f d | \"C\"c d e c |
 \"\"\"
 ";
-
-/// Numbers by a simple generator, the same in each run.
-struct Numbers(u32);
-
-impl Numbers {
-    fn below(&mut self, limit: u32) -> u32 {
-        self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        (self.0 >> 8) % limit
-    }
-}
 
 #[test]
 fn at_most_the_last_key_is_lost() {
