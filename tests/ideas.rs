@@ -8,11 +8,14 @@ mod checker;
 
 use checker::broken_rules;
 use thumbline::arrange::{
-    Arrangement, Layer, Lean, NODES, Options, Proposal, Technique, arrange, offers, propose,
+    ArrangeError, Arrangement, Layer, Lean, NODES, Options, Proposal, Technique, arrange, offers,
+    propose,
 };
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{Doubling, Figure, Idea, Pin, Place, Song, SongFile, Step, Target, Wish};
+use thumbline::song::{
+    BassNote, Doubling, Figure, Idea, Pin, Place, Song, SongFile, Step, Target, Wish,
+};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
 
@@ -329,4 +332,40 @@ fn the_end_rings_though_a_bar_like_it_moves_on() {
     };
     let last = song.bars.len() - 1;
     assert_eq!(ideas.iter().filter(moves).find(|i| i.to == last), None);
+}
+
+#[test]
+fn a_pinned_grip_and_an_idea_for_another_bass_are_named_and_not_offered() {
+    let mut song = song(
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\
+         \"C\"c4 | \"G\"B4 | \"C\"c4 |]\n\"\"\"\n",
+    );
+    let (instrument, hand) = guitar();
+    let grip = [None, Some(0), Some(0), Some(0), None, Some(3)];
+    song.pins = vec![Pin {
+        bar: 1,
+        at: 0,
+        wish: Wish::Grip(grip.to_vec()),
+        place: Place::default(),
+    }];
+    let bass = |arrangement: &Arrangement| {
+        let mut here = arrangement.plucks.iter().filter(|p| p.bar == 1);
+        here.find(|p| p.layer == Layer::Bass)
+            .map(|p| p.pitch.name.to_string())
+    };
+    assert_eq!(bass(&solved(&song)).as_deref(), Some("G"));
+    let found = offers(&song, &instrument, &hand, &in_colour(), 1).unwrap();
+    let at_once = |i: &Idea| i.at == 0 && matches!(i.figure, Figure::Bass(_));
+    assert!(!found.iter().any(|o| at_once(&o.idea)));
+    let bass = BassNote {
+        name: "B".parse().unwrap(),
+        octave: None,
+    };
+    song.ideas = vec![Idea::new(1, 0, Figure::Bass(bass))];
+    let clash = arrange(&song, &instrument, &hand, &in_colour());
+    let both = ArrangeError::Ideas {
+        ideas: vec![0],
+        pins: vec![0],
+    };
+    assert_eq!(clash.err(), Some(both));
 }

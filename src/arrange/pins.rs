@@ -2,6 +2,7 @@
 
 use super::Layer;
 use super::candidates::{Candidate, Kept, Melody, candidate};
+use super::ideas::{Asked, mark_at};
 use super::plan::{Plan, Stroke};
 use super::shape::{NONE, Shape, Shapes, bits};
 use crate::guitar::MAX_STRINGS;
@@ -14,6 +15,8 @@ use rustc_hash::FxHashMap;
 pub(crate) struct Fence {
     wishes: Vec<Wish>,
     stroke: Option<Stroke>,
+    /// Pitch class of the bass that an idea asks for here.
+    bass: Option<i32>,
 }
 
 /// The fences of all pinned onsets, by slice; `None` if something is pinned where nothing is struck.
@@ -36,8 +39,12 @@ pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>
             Err(_) => return None,
         };
         let stroke = plan.slices[index].stroke.map(|i| plan.strokes[i].clone());
+        let asked = mark_at(&plan.marks.bass, at).is_some_and(|m| m.what != Asked::Own);
         let fence = fences.entry(index).or_insert(Fence {
             wishes: Vec::new(),
+            bass: (stroke.as_ref())
+                .filter(|s| asked && !s.bass_pinned)
+                .map(|s| s.bass),
             stroke,
         });
         fence.wishes.push(pin.wish.clone());
@@ -82,7 +89,11 @@ impl Fence {
         list.into_iter()
             .filter(|c| {
                 let shape = shapes.get(c.shape);
-                self.wishes.iter().all(|w| keeps(w, shape, c.struck))
+                let class = |bass: u8| shape.midi(bass.into()).rem_euclid(12);
+                let has = |asked: i32| shape.bass != NONE && class(shape.bass) == asked;
+                // A pinned grip has a bass of its own; an idea that asks for another clashes with it.
+                (grip.is_none() || self.bass.is_none_or(has))
+                    && self.wishes.iter().all(|w| keeps(w, shape, c.struck))
             })
             .collect()
     }

@@ -37,12 +37,17 @@ mod loud {
                     to,
                     repeat,
                     count_in,
-                } => self.player.play(Passage {
-                    from,
-                    to,
-                    repeat,
-                    count_in,
-                }),
+                } => {
+                    // What nobody hears is said each time.
+                    self.said
+                        .take_if(|said| matches!(said, Output::Silent { .. }));
+                    self.player.play(Passage {
+                        from,
+                        to,
+                        repeat,
+                        count_in,
+                    });
+                }
                 Order::Stop => self.player.stop(),
                 Order::Speed(percent) => self.player.set_speed(f64::from(*percent) / 100.0),
                 Order::Click(on) => self.player.set_click(ClickSetting {

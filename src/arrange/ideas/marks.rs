@@ -9,7 +9,7 @@ use std::ops::Range;
 pub(crate) enum Asked {
     /// The chord's own bass.
     Own,
-    /// The chord's fifth, or its bass where it has none.
+    /// The chord's fifth, its root over a fifth in the bass, or its bass where it has none.
     Fifth,
     /// This note.
     Note(BassNote),

@@ -104,7 +104,7 @@ impl Desk {
     }
 
     /// Goes on without it.
-    pub(super) fn leave_proposal(&mut self) -> Vec<Order> {
+    pub(in crate::studio) fn leave_proposal(&mut self) -> Vec<Order> {
         if self.proposal.take().is_none() {
             return Vec::new();
         }

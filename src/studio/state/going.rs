@@ -87,6 +87,7 @@ impl Studio {
                 true => return Vec::new(),
                 false => Going::Out,
             },
+            Screen::Desk(desk) if desk.proposal.is_some() => return desk.leave_proposal(),
             Screen::Writing(writing) => {
                 if writing.back() {
                     return Vec::new();

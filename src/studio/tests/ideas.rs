@@ -96,6 +96,9 @@ fn proposals_are_looked_at_one_after_another_and_taken_in_one_step() {
     assert_eq!(ideas(&studio), []);
     tell(&mut studio, &[Message::Propose, Message::LeaveIdea]);
     assert!(on_desk(&studio).proposal.is_none());
+    // Going back leaves the proposal first, and not the Desk.
+    tell(&mut studio, &[Message::Propose, Message::Back]);
+    assert!(on_desk(&studio).proposal.is_none());
     assert_eq!(ideas(&studio), []);
 }
 
