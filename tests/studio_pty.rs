@@ -53,6 +53,7 @@ fn the_first_start_offers_songs_help_and_a_look_round() {
     studio.press("?");
     studio.see("Keys: press one");
     studio.escape(|t| !t.contains("Keys: press one"));
+    studio.escape(|t| t.contains("Esc again leaves"));
     studio.press(ESC);
     assert!(studio.end().success());
     studio.is_given_back();

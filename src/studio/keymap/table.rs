@@ -171,7 +171,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Shelf, &[ctrl('p')], "Ctrl-P", Message::Shelf(Ask::Versions), "its earlier versions"),
     row(Shelf, &[plain(KeyCode::Delete)], "Del", Message::Shelf(Ask::ThrowAway), "throw it into the bin"),
     row(Shelf, &[ctrl('u')], "Ctrl-U", Message::Shelf(Ask::Bin), "what lies in the bin"),
-    row(Shelf, &[plain(KeyCode::Esc)], "Esc", Message::Back, "find anew, or leave"),
+    row(Shelf, &[plain(KeyCode::Esc)], "Esc", Message::Back, "find anew; twice, leave"),
     row(Setlists, &[plain(KeyCode::Up)], "↑", Message::Choose(-1), "the one above"),
     row(Setlists, &[plain(KeyCode::Down)], "↓", Message::Choose(1), "the one below"),
     row(Setlists, &[plain(KeyCode::PageUp)], "PgUp", Message::Page(-1), "ten up"),

@@ -98,7 +98,11 @@ impl Desk {
             }
             (_, Some(offer)) => {
                 list.push(offer.idea.clone());
-                format!("taken: {} ({} efforts)", offer.text, signed(offer.effort()))
+                format!(
+                    "taken: {} ({} efforts)",
+                    offer.text,
+                    signed(offer.effort()).trim_start()
+                )
             }
             _ => return Vec::new(),
         };

@@ -223,7 +223,20 @@ fn songs_are_found_as_they_are_typed_and_the_choice_stays_when_more_are_read() {
     };
     studio.update(Message::News(News::Entries(vec![read])));
     assert_eq!(shelf(&studio).entry().unwrap().title, "Zephyr");
-    assert_eq!(studio.update(Message::Back), [Order::Stop, Order::Quit]);
+}
+
+#[test]
+fn one_step_back_too_many_does_not_leave() {
+    let mut studio = studio();
+    let leaves = [Order::Stop, Order::Quit];
+    assert_eq!(studio.update(Message::Back), []);
+    assert!(shown(&studio, 80, 24).contains("Esc again leaves Thumbline"));
+    assert_eq!(studio.update(Message::Back), leaves);
+    // Anything else in between is no second step.
+    let mut studio = self::studio();
+    tell(&mut studio, &[Message::Back, Message::Choose(1)]);
+    assert_eq!(studio.update(Message::Back), []);
+    assert_eq!(studio.update(Message::Quit), leaves);
 }
 
 #[test]

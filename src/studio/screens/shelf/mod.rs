@@ -69,6 +69,8 @@ pub struct Shelf {
     places: HashMap<Name, usize>,
     loose: usize,
     opening: bool,
+    /// Going back once more leaves the program.
+    leaving: bool,
 }
 
 /// What becomes of a message beyond the Shelf.
@@ -121,6 +123,7 @@ impl Shelf {
             places: HashMap::new(),
             loose: 0,
             opening: false,
+            leaving: false,
         }
     }
 
@@ -249,7 +252,12 @@ impl Shelf {
         }
         let had = !std::mem::take(&mut self.typed).is_empty();
         self.arrange();
-        had
+        // Whoever goes back step by step may take one too many.
+        let stays = had || !std::mem::replace(&mut self.leaving, true);
+        if stays && !had {
+            self.say("⟨Esc⟩ again leaves Thumbline");
+        }
+        stays
     }
 
     /// Changes the state by a message.
@@ -259,6 +267,7 @@ impl Shelf {
         }
         if !matches!(message, Message::Idle | Message::Size(..)) {
             self.said = None;
+            self.leaving = false;
         }
         if self.line.is_some() {
             return self.type_line(message);
