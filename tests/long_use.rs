@@ -191,34 +191,30 @@ impl World {
         }
     }
 
+    /// Forty times one of some keys and one of some moves, so many seconds apart.
+    fn wander<const N: usize>(&mut self, keys: [&str; N], moves: [KeyCode; 3], seconds: f64) {
+        for _ in 0..40 {
+            let (key, code) = (self.numbers.one(keys), self.numbers.one(moves));
+            self.type_in(key);
+            self.press(code);
+            self.wait(seconds);
+        }
+    }
+
     /// Some minutes at the Desk: pins, easier and fuller ways, ideas, undo, save, play, loop.
     fn arrange(&mut self) {
-        for _ in 0..40 {
-            let keys = [
-                "p", "e", "f", "u", "y", "3", "4", "i", "s", " ", "l", "+", "-",
-            ];
-            let key = self.numbers.one(keys);
-            self.type_in(key);
-            let code = self
-                .numbers
-                .one([KeyCode::Left, KeyCode::Down, KeyCode::Right]);
-            self.press(code);
-            self.wait(3.0);
-        }
+        let keys = [
+            "p", "e", "f", "u", "y", "3", "4", "i", "s", " ", "l", "+", "-",
+        ];
+        self.wander(keys, [KeyCode::Left, KeyCode::Down, KeyCode::Right], 3.0);
     }
 
     /// Some minutes of writing: notes set, changed, taken out, undone.
     fn write(&mut self) {
         self.type_in("n");
-        for _ in 0..40 {
-            let key = (self.numbers).one(["g", "c", "4", "8", "u", "y", "z", "t", "."]);
-            self.type_in(key);
-            let code = self
-                .numbers
-                .one([KeyCode::Left, KeyCode::Backspace, KeyCode::Right]);
-            self.press(code);
-            self.wait(1.0);
-        }
+        let keys = ["g", "c", "4", "8", "u", "y", "z", "t", "."];
+        let moves = [KeyCode::Left, KeyCode::Backspace, KeyCode::Right];
+        self.wander(keys, moves, 1.0);
         // All of it back, so that the song stays one that can be practised.
         for _ in 0..80 {
             self.type_in("u");

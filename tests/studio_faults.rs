@@ -202,7 +202,7 @@ impl Still {
         let surroundings = [
             ("LD_PRELOAD", text(&self.layer)),
             // Songs, log and config.
-            ("STALL_FOLDER", text(&self.house.path().join("data"))),
+            ("STALL_FOLDER", text(self.house.path())),
             ("STALL_SWITCH", text(&self.switch())),
         ];
         let words: Vec<(&str, &str)> = surroundings.iter().map(|(n, v)| (*n, &**v)).collect();

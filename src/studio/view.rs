@@ -85,7 +85,7 @@ fn too_small(area: Rect, brush: &Brush) -> Paragraph<'static> {
 /// What is said while the disk does not answer.
 fn stalled(seconds: u64, leaving: bool) -> String {
     let more = match leaving {
-        true => "⟨q⟩ again leaves now, and it is written before the program ends",
+        true => "⟨Ctrl-C⟩ once again leaves now, and it is written before the program ends",
         false => "what you change is kept here and written once it answers",
     };
     format!("waiting for the disk, {seconds} s so far: {more}")

@@ -53,7 +53,9 @@ impl Studio {
                 Leave::Not => return orders,
                 // Asked again while the disk stands still, the player does not wait for it here: what
                 // was sent off is written before the program ends.
-                Leave::After(order) if self.stall.is_some() && self.is_leaving() => {
+                Leave::After(order)
+                    if self.stall.is_some() && going == Going::Out && self.is_leaving() =>
+                {
                     orders.extend(order);
                 }
                 Leave::After(order) => {
