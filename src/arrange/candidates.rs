@@ -4,10 +4,10 @@
 
 use super::ideas::harmonic;
 use super::outdone::NEVER;
-use super::plan::Stroke;
 use super::pool::Pool;
 use super::shape::{NONE, PLACES, Shapes, bits, slot};
 use super::step::price_voicing;
+use super::strokes::Stroke;
 use super::worth::Worth;
 use crate::guitar::Grip;
 use rustc_hash::FxHashMap;

@@ -29,6 +29,7 @@ mod search;
 mod shape;
 mod solve;
 mod step;
+mod strokes;
 mod survey;
 mod variants;
 mod worth;

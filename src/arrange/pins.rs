@@ -3,8 +3,9 @@
 use super::Layer;
 use super::candidates::{Candidate, Kept, Melody, candidate};
 use super::ideas::{Asked, mark_at};
-use super::plan::{Plan, Stroke};
+use super::plan::Plan;
 use super::shape::{NONE, Shape, Shapes, bits};
+use super::strokes::Stroke;
 use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
 use crate::theory::Pitch;
@@ -19,7 +20,8 @@ pub(crate) struct Fence {
     bass: Option<i32>,
 }
 
-/// The fences of all pinned onsets, by slice; `None` if something is pinned where nothing is struck.
+/// The fences of all pinned onsets that the plan is of, by slice; `None` if something is pinned where
+/// nothing is struck.
 pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>> {
     let starts = song.starts();
     let mut fences: FxHashMap<usize, Fence> = FxHashMap::default();
@@ -35,6 +37,7 @@ pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>
         let at = starts[pin.bar] + pin.at;
         let index = match plan.slices.binary_search_by_key(&at, |s| s.at) {
             Ok(index) => index,
+            Err(_) if !plan.part.contains(&at) => continue,
             Err(_) if matches!(pin.wish, Wish::Nothing | Wish::Fill(0)) => continue,
             Err(_) => return None,
         };

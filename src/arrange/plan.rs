@@ -1,20 +1,25 @@
 //! What the song wants at each moment, before any hand is asked: the slices, the melody in its
-//! octave, and the strokes where bass and fill start.
+//! octave, and the strokes under it.
 
 use super::Layer;
 use super::arrangement::Tune;
 use super::clock::Clock;
-use super::ideas::{Asked, Marks, broken_tone, mark_at};
-use crate::song::{Pin, Song, Wish};
-use crate::theory::{Chord, Name, QUARTER, Symbol, Ticks, Tone};
+use super::ideas::{Marks, mark_at};
+use super::strokes::{Ground, Stroke, fingers_beside_knock};
+use crate::song::Song;
+use crate::theory::{QUARTER, Ticks};
+use std::ops::Range;
 
 /// A melody note that goes below a ringing note stops it, unless it is as short as this.
 pub(crate) const PASSING: Ticks = QUARTER / 2;
 
-/// The whole song as a row of slices.
+/// A song, or a part of it, as a row of slices.
 #[derive(Debug, Clone)]
 pub(crate) struct Plan {
     pub layer: Layer,
+    /// What the slices are of, in ticks from the song's start.
+    pub part: Range<Ticks>,
+    /// The whole song's melody.
     pub melody: Vec<Tune>,
     pub strokes: Vec<Stroke>,
     pub slices: Vec<Wanted>,
@@ -47,111 +52,42 @@ pub(crate) struct Wanted {
     pub hit: Option<usize>,
 }
 
-/// A place where bass and fill are struck.
-#[derive(Debug, Clone)]
-pub(crate) struct Stroke {
-    pub at: Ticks,
-    /// The bass rings to here: the next bass, or the end of the chord or the bar.
-    pub end: Ticks,
-    /// The fill rings to here: the end of the chord or the bar.
-    pub fill_end: Ticks,
-    pub chord: Chord,
-    /// The chord's pitch classes, as bits, none for a bass without chord; its third's, its seventh's.
-    pub tones: u16,
-    pub third: Option<i32>,
-    pub seventh: Option<i32>,
-    /// Pitch class of the bass asked for, and its MIDI number if a pin fixes the octave.
-    pub bass: i32,
-    pub bass_midi: Option<i32>,
-    /// A pin asks for this bass, so it may not be left out.
-    pub bass_pinned: bool,
-    /// Every note of the stroke lies below this MIDI number.
-    pub ceiling: i32,
-    /// How many fill notes may be struck, at least and at most.
-    pub fill: (u8, u8),
-    /// Nothing is struck but the melody.
-    pub silent: bool,
-    /// What the chord struck before it rings on under it: a bass or one note of a broken chord alone
-    /// is struck.
-    pub over: bool,
-    /// No bass is wanted.
-    pub bassless: bool,
-    /// As many notes as a full chord has here, and the most that are struck.
-    pub notes: u8,
-    /// The fill is of this pitch class: a note of a broken chord.
-    pub only: Option<i32>,
-    /// The chord is rolled.
-    pub rolled: bool,
-    /// The melody sounding here, where a harmonic makes it another note than its fret.
-    pub tune: Option<i32>,
-    /// The idea that the stroke is there for, or that changes it.
-    pub idea: Option<usize>,
-    /// Melody notes during the stroke that go lower than all before them: start and MIDI number.
-    pub falls: Vec<(Ticks, i32)>,
-}
-
-impl Stroke {
-    /// Until when a note of this stroke should ring: no longer than the melody stays above it.
-    pub fn ring(&self, midi: i32, is_bass: bool) -> Ticks {
-        let end = if is_bass { self.end } else { self.fill_end };
-        self.falls
-            .iter()
-            .find(|&&(_, low)| low <= midi)
-            .map_or(end, |&(at, _)| at.min(end))
-    }
-}
-
-/// A chord change in song time.
-struct Change<'a> {
-    at: Ticks,
-    chord: Option<&'a Chord>,
-    struck: Struck,
-}
-
-/// What is struck at a change.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Struck {
-    /// The whole chord.
-    Chord,
-    /// Only a pinned bass; the chord's name goes on, its fill does not.
-    Pinned,
-    /// Only a bass that an idea asks for, while the fill rings on.
-    Bass,
-    /// Only one note of a broken chord.
-    Broken,
-}
-
 impl Plan {
     /// Lays out a song whose melody is moved by `shift` semitones (whole octaves).
     pub fn new(song: &Song, layer: Layer, shift: i32) -> Plan {
+        Plan::of_part(song, layer, shift, 0..Ticks::MAX)
+    }
+
+    /// Lays out the slices in a part of a song, in ticks from the song's start, with the strokes that may
+    /// ring in it: as they are in the plan of the whole song, but for the hand's time before the first
+    /// of them and the quickest step to come, which is that of the part.
+    pub fn of_part(song: &Song, layer: Layer, shift: i32, part: Range<Ticks>) -> Plan {
         if layer < Layer::Colour {
-            return Plan::marked(song, layer, shift, Marks::default());
+            return Plan::marked(song, (layer, shift), Marks::default(), part);
         }
         let coloured = song.is_recoloured().then(|| song.recoloured());
         let song = coloured.as_ref().unwrap_or(song);
-        Plan::marked(song, layer, shift, Marks::new(song))
+        Plan::marked(song, (layer, shift), Marks::new(song), part)
     }
 
-    fn marked(song: &Song, layer: Layer, shift: i32, marks: Marks) -> Plan {
+    fn marked(song: &Song, (layer, shift): (Layer, i32), marks: Marks, part: Range<Ticks>) -> Plan {
         let starts = song.starts();
-        let joined = song.runs_on();
-        let melody = melody(song, &starts, &joined, shift);
-        let mut strokes = if layer >= Layer::Bass {
-            strokes(song, &starts, &melody, (layer, &marks))
-        } else {
-            Vec::new()
+        let melody = melody(song, &starts, &song.runs_on(), shift);
+        let ground = Ground {
+            song,
+            starts: &starts,
+            melody: &melody,
+            layer,
+            marks: &marks,
         };
-        let slices = slices(song, &starts, &melody, (&strokes, &marks));
-        for slice in &slices {
-            let touched = slice
-                .sung
-                .filter(|&i| mark_at(&marks.touched, melody[i].at).is_some());
-            if let (Some(stroke), Some(i)) = (slice.stroke, touched) {
-                strokes[stroke].tune = Some(melody[i].pitch.midi());
-            }
-        }
+        let strokes = match layer {
+            Layer::Melody => Vec::new(),
+            _ => ground.strokes(&part),
+        };
+        let slices = slices(&ground, &strokes, &part);
         Plan {
             layer,
+            part,
             melody,
             strokes,
             slices,
@@ -195,286 +131,37 @@ fn melody(song: &Song, starts: &[Ticks], joined: &[bool], shift: i32) -> Vec<Tun
     tunes
 }
 
-/// One stroke at each chord change and, where a chord goes on, at each bar line; more where pins and
-/// ideas ask for a note. A pickup has none.
-fn strokes(
-    song: &Song,
-    starts: &[Ticks],
-    melody: &[Tune],
-    (layer, marks): (Layer, &Marks),
-) -> Vec<Stroke> {
-    let end = starts[song.bars.len()];
-    let pins = bass_pins(song, starts);
-    let changes = changes(song, &pins, marks);
-    let pickup_end = match song.bars.first() {
-        Some(bar) if bar.length < bar.meter.bar() => starts[1],
-        _ => 0,
-    };
-    let mut out = Vec::with_capacity(changes.len());
-    for (i, change) in changes.iter().enumerate() {
-        let next = |ends: fn(Struck) -> bool| {
-            let later = changes[i + 1..].iter().find(|c| ends(c.struck));
-            later.map_or(end, |c| c.at)
-        };
-        let pinned = pins.iter().find(|&&(at, _)| at == change.at);
-        let asked = mark_at(&marks.bass, change.at);
-        let chord = match (change.chord, pinned, asked.map(|m| m.what)) {
-            (Some(chord), ..) if pinned.is_some() || change.at >= pickup_end => chord.clone(),
-            (None, Some(&(_, name)), _) => bare(name),
-            (None, _, Some(Asked::Note(note))) if change.at >= pickup_end => bare(note.name),
-            _ => continue,
-        };
-        let (bass_end, fill_end) = (
-            next(|s| s != Struck::Broken),
-            next(|s| matches!(s, Struck::Chord | Struck::Pinned)),
-        );
-        if bass_end <= change.at {
-            continue;
-        }
-        let class = |t: Tone| (chord.root.class() + i32::from(t.semitones)).rem_euclid(12);
-        let filled = layer >= Layer::Fill && change.chord.is_some();
-        let mut stroke = Stroke {
-            tones: change.chord.map_or(0, Chord::class_set),
-            third: chord.third().map(class),
-            seventh: chord.seventh().map(class),
-            at: change.at,
-            end: bass_end,
-            fill_end,
-            bass: chord.bass_name().class(),
-            bass_midi: None,
-            bass_pinned: false,
-            ceiling: ceiling(melody, change.at),
-            fill: match change.struck {
-                Struck::Chord if filled => (0, 3),
-                Struck::Broken => (1, 1),
-                _ => (0, 0),
-            },
-            silent: false,
-            over: matches!(change.struck, Struck::Bass | Struck::Broken),
-            bassless: change.struck == Struck::Broken,
-            notes: crate::guitar::right::MOST_PLUCKS as u8,
-            only: mark_at(&marks.broken, change.at)
-                .filter(|_| change.struck == Struck::Broken)
-                .and_then(|m| broken_tone(&chord, sung(melody, change.at), m.what)),
-            rolled: false,
-            tune: None,
-            idea: None,
-            falls: falls(melody, change.at, bass_end.max(fill_end)),
-            chord,
-        };
-        colour(&mut stroke, marks);
-        for (_, pin) in pins_at(song, starts, change.at) {
-            apply_pin(&mut stroke, pin, layer);
-        }
-        if mark_at(&marks.hits, stroke.at).is_some() && stroke.bassless {
-            let fingers = fingers_beside_knock(melody, stroke.at);
-            stroke.fill.1 = stroke.fill.1.min(fingers.max(stroke.fill.0));
-        }
-        out.push(stroke);
-    }
-    out
-}
-
-/// How many fill notes can be struck while the thumb knocks: three fingers, less one for a melody
-/// note.
-fn fingers_beside_knock(melody: &[Tune], at: Ticks) -> u8 {
-    let is_struck = melody.binary_search_by_key(&at, |t| t.at).is_ok();
-    3 - u8::from(is_struck)
-}
-
-/// Where something is struck under the melody, and what.
-fn changes<'a>(song: &'a Song, pins: &[(Ticks, Name)], marks: &Marks) -> Vec<Change<'a>> {
-    let mut changes: Vec<Change> = (song.harmony().into_iter())
-        .map(|h| Change {
-            at: h.at,
-            chord: match h.symbol {
-                Some(Symbol::Chord(chord)) => Some(chord),
-                Some(Symbol::NoChord) | None => None,
-            },
-            struck: Struck::Chord,
-        })
-        .collect();
-    let more = (pins.iter().map(|&(at, _)| (at, Struck::Pinned)))
-        .chain(marks.bass.iter().map(|m| (m.at, Struck::Bass)))
-        .chain(marks.broken.iter().map(|m| (m.at, Struck::Broken)));
-    for (at, struck) in more {
-        let breathes = struck == Struck::Bass && marks.breath_at(at).is_some();
-        let i = changes.partition_point(|c| c.at <= at);
-        if i > 0 && changes[i - 1].at < at && !breathes {
-            let chord = changes[i - 1].chord;
-            changes.insert(i, Change { at, chord, struck });
-        }
-    }
-    changes
-}
-
-/// What the ideas make of a stroke.
-fn colour(stroke: &mut Stroke, marks: &Marks) {
-    if let Some(mark) = mark_at(&marks.bass, stroke.at)
-        && !stroke.bassless
-    {
-        (stroke.bass, stroke.bass_midi) = mark.what.over(&stroke.chord, stroke.ceiling);
-        stroke.idea = Some(mark.idea);
-    }
-    if stroke.over {
-        let broken = mark_at(&marks.broken, stroke.at).map(|m| m.idea);
-        stroke.idea = stroke.idea.or(broken);
-        return;
-    }
-    if let Some(idea) = marks.breath_at(stroke.at) {
-        stroke.bassless = true;
-        stroke.notes -= 1;
-        stroke.idea = Some(idea);
-    }
-    if let Some(mark) = mark_at(&marks.rolls, stroke.at)
-        && stroke.fill.1 > 0
-    {
-        stroke.rolled = true;
-        stroke.notes = mark.what.max(2);
-        stroke.fill.1 = mark.what.saturating_sub(1);
-        stroke.idea = stroke.idea.or(Some(mark.idea));
-    }
-    if let Some(mark) = mark_at(&marks.opened, stroke.at) {
-        stroke.fill = (0, 0);
-        stroke.idea = stroke.idea.or(Some(mark.idea));
-    }
-}
-
-fn apply_pin(stroke: &mut Stroke, pin: &Pin, layer: Layer) {
-    match &pin.wish {
-        Wish::Bass { name, octave } => {
-            stroke.bass = name.class();
-            stroke.bass_midi = octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
-            stroke.bass_pinned = true;
-            stroke.bassless = false;
-        }
-        Wish::Fill(n) if layer >= Layer::Fill => stroke.fill = (*n, *n),
-        Wish::Nothing => {
-            stroke.silent = true;
-            stroke.fill = (0, 0);
-        }
-        Wish::Fill(_) | Wish::Place { .. } | Wish::Grip(_) => {}
-    }
-}
-
-/// Where bass notes are pinned, in order, and which.
-fn bass_pins(song: &Song, starts: &[Ticks]) -> Vec<(Ticks, Name)> {
-    let mut pins: Vec<_> = (song.pins.iter())
-        .filter(|p| p.bar < song.bars.len())
-        .filter_map(|p| match p.wish {
-            Wish::Bass { name, .. } => Some((starts[p.bar] + p.at, name)),
-            _ => None,
-        })
-        .collect();
-    pins.sort_by_key(|&(at, _)| at);
-    pins
-}
-
-/// A bass note on its own, where no chord is written.
-fn bare(name: Name) -> Chord {
-    Chord {
-        root: name,
-        tones: vec![Tone::ROOT],
-        bass: None,
-        text: name.to_string(),
-    }
-}
-
-/// The pins that speak of the onset at `at`, with their indices.
-pub(crate) fn pins_at<'a>(
-    song: &'a Song,
-    starts: &'a [Ticks],
-    at: Ticks,
-) -> impl Iterator<Item = (usize, &'a Pin)> {
-    song.pins
-        .iter()
-        .enumerate()
-        .filter(move |(_, p)| p.bar < song.bars.len() && starts[p.bar] + p.at == at)
-}
-
-/// The melody note sounding at `at`; in a rest, the lower of its neighbours.
-fn ceiling(melody: &[Tune], at: Ticks) -> i32 {
-    let next = melody.partition_point(|t| t.at <= at);
-    let before = next.checked_sub(1).map(|i| &melody[i]);
-    let after = melody.get(next);
-    match (before, after) {
-        (Some(b), _) if b.end > at => b.pitch.midi(),
-        (b, a) => [b, a]
-            .into_iter()
-            .flatten()
-            .map(|t| t.pitch.midi())
-            .min()
-            .unwrap_or(i32::MAX),
-    }
-}
-
-/// The MIDI number of the melody note sounding at `at`.
-fn sung(melody: &[Tune], at: Ticks) -> Option<i32> {
-    let before = melody.partition_point(|t| t.at <= at).checked_sub(1)?;
-    (melody.get(before).filter(|t| t.end > at)).map(|t| t.pitch.midi())
-}
-
-/// The ever lower melody notes that start between `at` and `end` and are more than passing.
-fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
-    let mut lowest = i32::MAX;
-    let mut out = Vec::new();
-    for tune in &melody[melody.partition_point(|t| t.at <= at)..] {
-        if tune.at >= end {
-            break;
-        }
-        let midi = tune.pitch.midi();
-        if tune.end - tune.at > PASSING && midi < lowest {
-            lowest = midi;
-            out.push((tune.at, midi));
-        }
-    }
-    out
-}
-
-fn slices(
-    song: &Song,
-    starts: &[Ticks],
-    melody: &[Tune],
-    (strokes, marks): (&[Stroke], &Marks),
-) -> Vec<Wanted> {
+fn slices(ground: &Ground, strokes: &[Stroke], part: &Range<Ticks>) -> Vec<Wanted> {
+    let Ground { melody, marks, .. } = ground;
     let is_free = |at: &Ticks| match strokes.binary_search_by_key(at, |s| s.at) {
         Ok(i) => strokes[i].bassless && strokes[i].fill.1 <= fingers_beside_knock(melody, *at),
         Err(_) => true,
     };
-    let knocks = marks.hits.iter().filter(|m| is_free(&m.at));
+    let knocks = (marks.hits.iter()).filter(|m| part.contains(&m.at) && is_free(&m.at));
     let knocks: Vec<_> = knocks.copied().collect();
-    let mut onsets: Vec<Ticks> = melody
+    let mut onsets: Vec<Ticks> = melody[melody.partition_point(|t| t.at < part.start)..]
         .iter()
         .map(|t| t.at)
-        .chain(strokes.iter().map(|s| s.at))
+        .take_while(|&at| at < part.end)
+        .chain(strokes.iter().map(|s| s.at).filter(|at| part.contains(at)))
         .chain(knocks.iter().map(|m| m.at))
         .collect();
     onsets.sort_unstable();
     onsets.dedup();
-    let mut clock = Clock::new(song, starts);
-    let mut bar = 0;
-    let (mut tune, mut stroke) = (0, 0);
-    let mut out: Vec<Wanted> = Vec::with_capacity(onsets.len());
-    for at in onsets {
-        while bar + 1 < song.bars.len() && starts[bar + 1] <= at {
-            bar += 1;
-        }
-        while tune < melody.len() && melody[tune].at <= at {
-            tune += 1;
-        }
-        while stroke < strokes.len() && strokes[stroke].at <= at {
-            stroke += 1;
-        }
-        let sung = tune.checked_sub(1).filter(|&i| melody[i].end > at);
-        let rings = |s: &Stroke| s.end.max(s.fill_end) > at;
-        let under = stroke.checked_sub(1).filter(|&i| rings(&strokes[i]));
+    let mut clock = Clock::new(ground.song, ground.starts);
+    let slice = |at| {
+        let bar = ground.starts.partition_point(|&s| s <= at);
+        let sung = melody.partition_point(|t| t.at <= at).checked_sub(1);
+        let sung = sung.filter(|&i| melody[i].end > at);
+        let under = strokes.partition_point(|s| s.at <= at).checked_sub(1);
+        let under = under.filter(|&i| strokes[i].end.max(strokes[i].fill_end) > at);
         let melody_here = sung.filter(|&i| melody[i].at == at);
         let stroke_here = under.filter(|&i| strokes[i].at == at);
         // The left hand does nothing for a knock, so its time goes on.
         let idle = melody_here.is_none() && stroke_here.is_none();
-        out.push(Wanted {
+        Wanted {
             at,
-            bar,
+            bar: bar.min(ground.song.bars.len()).saturating_sub(1),
             millis: if idle {
                 i64::from(u32::MAX)
             } else {
@@ -489,12 +176,108 @@ fn slices(
                 .and_then(|_| mark_at(&marks.touched, at))
                 .map(|m| (m.what.0.saturating_sub(1), m.what.1 as i8)),
             hit: mark_at(&knocks, at).map(|m| m.idea),
-        });
-    }
+        }
+    };
+    let mut slices: Vec<Wanted> = onsets.into_iter().map(slice).collect();
     let mut quickest = i64::MAX;
-    for slice in out.iter_mut().rev() {
+    for slice in slices.iter_mut().rev() {
         quickest = quickest.min(slice.millis);
         slice.quickest = quickest;
     }
-    out
+    slices
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::song::{BassNote, Figure, Idea, Step, abc};
+    use proptest::prelude::*;
+
+    fn bars() -> impl Strategy<Value = String> {
+        let chord = prop::sample::select(vec!["", "", "", "\"C\"", "\"G7/B\"", "\"N.C.\""]);
+        let note = prop::sample::select(vec!["C", "G,", "e", "B-", "z", "c/d/"]);
+        let bar = prop::collection::vec((chord, note), 1..=6).prop_map(|notes| {
+            let note = |(chord, note): &(&str, &str)| format!("{chord}{note}");
+            notes.iter().map(note).collect::<String>()
+        });
+        let line = prop::sample::select(vec!["|", "|", "|[Q:1/4=60]", ":|"]);
+        let bars = prop::collection::vec((bar, line), 1..=8);
+        bars.prop_map(|bars| {
+            bars.iter()
+                .map(|(bar, line)| format!("{bar}{line}"))
+                .collect()
+        })
+    }
+
+    fn ideas() -> impl Strategy<Value = Vec<Idea>> {
+        let note = || BassNote {
+            name: "D".parse().expect("it is a note"),
+            octave: None,
+        };
+        let walk = |step| Figure::Walk {
+            step,
+            notes: vec![note(); 5],
+        };
+        let figure = prop::sample::select(vec![
+            Figure::Beats,
+            Figure::Between,
+            Figure::Breath,
+            Figure::Hits,
+            Figure::Hits,
+            Figure::Roll(4),
+            Figure::Broken(QUARTER / 2),
+            Figure::Bass(note()),
+            Figure::Harmonic { string: 2, fret: 7 },
+            Figure::Campanella(vec![2, 1, 3]),
+            walk(Step::Beat),
+            walk(Step::Chord),
+        ]);
+        let idea = (0..8usize, 0..3i64, figure)
+            .prop_map(|(bar, at, figure)| Idea::new(bar, at * QUARTER / 2, figure));
+        prop::collection::vec(idea, 0..5)
+    }
+
+    /// What a plan says of a slice, written out; without the quickest step to come, and without the time
+    /// before it where that is not known.
+    fn said(plan: &Plan, index: usize, timed: bool) -> String {
+        let mut slice = plan.slices[index].clone();
+        let strokes = [slice.stroke.take(), slice.under.take()];
+        slice.quickest = 0;
+        if !timed {
+            slice.millis = 0;
+        }
+        let strokes = strokes.map(|s| s.map(|i| &plan.strokes[i]));
+        format!("{slice:?} {strokes:?}")
+    }
+
+    proptest! {
+        #![proptest_config(crate::properties::cases(400))]
+
+        #[test]
+        fn a_part_is_laid_out_as_in_the_whole(
+            bars in bars(),
+            ideas in ideas(),
+            layer in prop::sample::select(vec![Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour]),
+            ends in (any::<prop::sample::Index>(), any::<prop::sample::Index>()),
+        ) {
+            let text = format!("X:1\nM:3/4\nL:1/4\nK:C\n{bars}\n");
+            let mut song = abc::read_book(&text).remove(0).unwrap().song;
+            song.ideas = ideas;
+            song.ideas.retain(|i| i.to < song.bars.len() && i.at < song.bars[i.bar].length);
+            let whole = Plan::new(&song, layer, 0);
+            prop_assume!(!whole.slices.is_empty());
+            let count = whole.slices.len();
+            let (one, other) = (ends.0.index(count), ends.1.index(count + 1));
+            let (from, to) = (one.min(other), one.max(other));
+            let until = whole.slices.get(to).map_or(Ticks::MAX, |s| s.at);
+            let part = Plan::of_part(&song, layer, 0, whole.slices[from].at..until);
+            prop_assert_eq!(part.slices.len(), to - from);
+            let acts = |s: &Wanted| s.melody.is_some() || s.stroke.is_some();
+            let first = part.slices.iter().position(acts).unwrap_or(part.slices.len());
+            for i in 0..to - from {
+                let timed = i > first;
+                prop_assert_eq!(said(&part, i, timed), said(&whole, from + i, timed));
+            }
+        }
+    }
 }

@@ -8,9 +8,9 @@ use super::candidates::{
     Ask, BODY, Candidate, Kept, List, Melody, places as places_of, priced, tune_places,
 };
 use super::outdone::NEVER;
-use super::plan::Stroke;
 use super::shape::{NONE, NOWHERE, PLACES, Shapes, slot};
 use super::step::{lowest_of_class, price_voicing};
+use super::strokes::Stroke;
 use super::worth::Worth;
 use crate::guitar::{Grip, MAX_STRINGS};
 use std::ops::{Range, RangeInclusive};

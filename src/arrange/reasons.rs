@@ -3,9 +3,9 @@
 use super::answer::{Answer, Struck};
 use super::arrangement::Layer;
 use super::ideas::mark_at;
-use super::plan::Stroke;
 use super::shape::{NONE, Shape};
 use super::step::lowest_of_class;
+use super::strokes::Stroke;
 use crate::theory::{QUARTER, Ticks, Tone, beats};
 use std::fmt;
 

@@ -3,8 +3,9 @@
 //! The search adds these up; the answer shows them by name. Both go through the same functions.
 
 use super::cost::{Cost, Costs, Tally, is_muddy};
-use super::plan::{Plan, Stroke};
+use super::plan::Plan;
 use super::shape::{NONE, Shape, Shapes, Spots, bits, count};
+use super::strokes::Stroke;
 use crate::theory::{QUARTER, Ticks};
 
 /// Below this MIDI number (G3) a melody leaves little room for a bass.

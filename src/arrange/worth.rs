@@ -13,10 +13,11 @@
 use super::Layer;
 use super::frontier::Node;
 use super::outdone::NEVER;
-use super::plan::{Stroke, Wanted};
+use super::plan::Wanted;
 use super::search::Search;
 use super::shape::{NOWHERE, PLACES, slot};
 use super::step::price_voicing;
+use super::strokes::Stroke;
 
 /// What the whole song costs at least.
 pub(crate) fn sum(floors: &[Worth]) -> i64 {

@@ -56,7 +56,7 @@ impl Everything<'_> {
     /// Whether a stroke over what rings may strike the strings of `struck` and hold those of `held`.
     fn strikes(
         &self,
-        stroke: &super::super::plan::Stroke,
+        stroke: &super::super::strokes::Stroke,
         shape: &Shape,
         (held, struck): (u8, u8),
     ) -> bool {

@@ -15,6 +15,7 @@ use super::super::search::{Bench, Measure, Search};
 use super::super::shape::{NOWHERE, Shapes};
 use super::super::solve::{Solved, best_path};
 use crate::song::Song;
+use crate::theory::Ticks;
 use std::ops::Range;
 
 /// What an idea seldom costs more than, in thousandths of an effort: only to look there first.
@@ -22,33 +23,37 @@ const LIKELY: i64 = 2_500;
 
 /// Bars solved anew.
 pub(crate) struct Local {
-    /// The whole song's plan and way, the bars among it.
+    /// Plan and way of those bars and a little before and after.
     pub solved: Solved,
-    /// The slices solved anew.
+    /// Its slices that are solved anew.
     pub steps: Range<usize>,
     /// What is paid beyond the arrangement at hand, by name; less where it is negative.
     pub more: Price,
 }
 
-/// The slices of some bars, and those after them up to where the hand is set down again.
-fn window(plan: &Plan, bars: &Range<usize>, landing: usize) -> (Range<usize>, usize) {
-    let first = plan.slices.partition_point(|s| s.bar < bars.start);
-    let end = plan.slices.partition_point(|s| s.bar < bars.end);
-    (first..end, (end + landing).min(plan.slices.len()))
+/// The slices of some bars.
+fn inside(plan: &Plan, bars: &Range<usize>) -> Range<usize> {
+    let from = |bar| plan.slices.partition_point(|s| s.bar < bar);
+    from(bars.start)..from(bars.end)
 }
 
-/// How many slices after some bars belong to the step out of them.
-fn landing(base: &Solved, shapes: &Shapes, bars: &Range<usize>) -> usize {
-    let (inside, _) = window(&base.plan, bars, 0);
-    let after = &base.path[inside.end..];
+/// Where the step out of some bars ends, whose slices end at `end`: after the slice in which the hand is
+/// set down again.
+fn landing(base: &Solved, shapes: &Shapes, end: usize) -> usize {
     let is_set_down = |n: &Node| {
         let shape = shapes.get(n.shape);
         shape.place(shape.sounding & !n.held) != NOWHERE
     };
-    after
-        .iter()
-        .position(is_set_down)
-        .map_or(after.len(), |i| i + 1)
+    let after = base.path[end..].iter().position(is_set_down);
+    after.map_or(base.path.len(), |i| end + i + 1)
+}
+
+/// The slices around some of them that a plan of a part needs: from the last one before them in which the
+/// left hand does something, to the next one after them.
+fn around(plan: &Plan, steps: &Range<usize>) -> Range<usize> {
+    let acts = |&i: &usize| plan.slices[i].melody.is_some() || plan.slices[i].stroke.is_some();
+    let start = (0..steps.start).rev().find(acts).unwrap_or(0);
+    start..(steps.end + 1).min(plan.slices.len())
 }
 
 /// The bars of `bars` solved anew for `song`, which differs from the base's song by ideas there.
@@ -59,19 +64,29 @@ pub(crate) fn local(
     bench: &mut Bench,
     bars: Range<usize>,
 ) -> Option<Local> {
-    let plan = Plan::new(song, Layer::Colour, base.shift);
-    let landing = landing(base, &bench.shapes, &bars);
-    let (inside, end) = window(&plan, &bars, landing);
-    let (was, was_end) = window(&base.plan, &bars, landing);
-    if inside.start != was.start || plan.slices.len() - inside.end != base.path.len() - was.end {
+    let was = inside(&base.plan, &bars);
+    let was_end = landing(base, &bench.shapes, was.end);
+    let part = around(&base.plan, &(was.start..was_end));
+    let starts = |i: usize| base.plan.slices.get(i).map(|s| s.at);
+    let span = match part.start {
+        0 => 0,
+        start => starts(start)?,
+    }..starts(part.end).unwrap_or(Ticks::MAX);
+    let plan = Plan::of_part(song, Layer::Colour, base.shift, span);
+    let inside = inside(&plan, &bars);
+    let end = inside.end + (was_end - was.end);
+    if inside.start != was.start - part.start
+        || plan.slices.len() - inside.end != part.end - was.end
+    {
         return None;
     }
-    let before = paid(base, bench, inside.start..was_end);
+    let before = paid(base, bench, was.start..was_end);
     let most = before.total() + LIKELY;
-    let way = solve(song, &plan, base, bench, (&inside, end, was.end), most)?;
-    let mut path = base.path[..inside.start].to_vec();
-    path.extend(way);
-    path.extend(&base.path[was_end..]);
+    let lead = &base.path[part.start..was.start];
+    let after = &base.path[was.end..part.end];
+    let landing = &after[..was_end - was.end];
+    let way = solve(song, &plan, bench, (lead, &inside, landing), most)?;
+    let path = [lead, &way, &after[landing.len()..]].concat();
     let solved = Solved {
         shift: base.shift,
         cap: base.cap,
@@ -97,22 +112,21 @@ fn paid(solved: &Solved, bench: &Bench, steps: Range<usize>) -> Price {
     price
 }
 
-/// The nodes of the best way through the slices inside and after, from the base's state before them.
+/// The nodes of the best way through the slices inside and those after them, which are `landing`, from
+/// the last state of `lead`.
 fn solve(
     song: &Song,
     plan: &Plan,
-    base: &Solved,
     bench: &mut Bench,
-    (inside, end, was_end): (&Range<usize>, usize, usize),
+    (lead, inside, landing): (&[Node], &Range<usize>, &[Node]),
     most: i64,
 ) -> Option<Vec<Node>> {
     let mut search = Search::new(plan, bench, Measure::Sum { cap: NEVER });
     search.fences = fences(song, plan)?;
-    let before = inside.start.checked_sub(1).map(|i| base.path[i]);
-    let start = before.map_or(Node::START, |node| Node { cost: 0, ..node });
-    search.between(start, inside.start..end);
-    let after = (inside.end..end).zip(&base.path[was_end..]);
-    search.settled = after.map(|(i, node)| (i, *node)).collect();
+    let start = lead.last().copied();
+    let start = start.map_or(Node::START, |node| Node { cost: 0, ..node });
+    search.between(start, inside.start..inside.end + landing.len());
+    search.settled = (inside.end..).zip(landing.iter().copied()).collect();
     let found = search.within(most).or_else(|_| search.within(NEVER));
     found.ok().map(|trellis| best_path(&trellis))
 }

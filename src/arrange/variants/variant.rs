@@ -2,8 +2,8 @@
 
 use super::super::arrangement::{Arrangement, Layer, Pluck, Slice};
 use super::super::cost::Price;
-use super::super::plan::Stroke;
 use super::super::shape::Shape;
+use super::super::strokes::Stroke;
 use crate::guitar::Stretch;
 use crate::song::{Pin, Place, Target, Wish};
 use crate::theory::Ticks;
