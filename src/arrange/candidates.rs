@@ -8,7 +8,7 @@ use super::pool::Pool;
 use super::shape::{NONE, PLACES, Shapes, bits, slot};
 use super::step::price_voicing;
 use super::strokes::Stroke;
-use super::worth::Worth;
+use super::worth::{Heard, Worth};
 use crate::guitar::Grip;
 use rustc_hash::FxHashMap;
 use std::ops::Range;
@@ -240,11 +240,12 @@ impl Candidates {
         List::from(first..self.all.len())
     }
 
-    /// What the cheapest candidate of [`Candidates::list`] costs, by the slot of the hand's place.
+    /// What the cheapest candidate of [`Candidates::list`] costs, by the slot of the hand's place. That of
+    /// a stroke is struck once `heard` has sounded.
     pub fn least(
         &mut self,
         shapes: &mut Shapes,
-        kept: Kept,
+        (kept, heard): (Kept, Heard),
         melody: Melody,
         stroke: Option<(u32, &Stroke)>,
     ) -> Worth {
@@ -253,7 +254,7 @@ impl Candidates {
             let key = (Some(kind), kept.id, struck, (kept.missing, kept.wide));
             let known = self.pools.entry(key);
             let pool = known.or_insert_with(|| Pool::new(shapes, kept, melody, stroke));
-            return pool.least(shapes, kept);
+            return pool.least(shapes, heard);
         }
         let (list, _) = self.list(shapes, kept, melody, None, Ask::ALL);
         let mut least = [NEVER; PLACES];

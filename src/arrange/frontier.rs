@@ -254,11 +254,17 @@ impl Frontier {
             };
             for &Part { held, keep } in &parts {
                 let release = ringing.release(held);
+                let least = measure.at_least(node.cost, release);
+                let place = slot(node.place);
+                // What it costs to let go is paid on the way on, as nothing of what bounds a state is.
+                if least > self.worth[place] {
+                    continue;
+                }
                 let entry = Entry {
                     so_far: node.cost,
                     release,
-                    least: measure.at_least(node.cost, release),
-                    place: slot(node.place) as u8,
+                    least,
+                    place: place as u8,
                     node: first + i,
                 };
                 groups.enter((keep, held, open & !held), keeps, entry);

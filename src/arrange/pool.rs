@@ -7,13 +7,15 @@
 use super::candidates::{
     Ask, BODY, Candidate, Kept, List, Melody, places as places_of, priced, tune_places,
 };
+use super::cost::Costs;
 use super::outdone::NEVER;
 use super::shape::{NONE, NOWHERE, PLACES, Shapes, slot};
 use super::step::{lowest_of_class, price_voicing};
 use super::strokes::Stroke;
-use super::worth::Worth;
+use super::worth::{Heard, Worth, fresh_finger};
 use crate::guitar::{Grip, MAX_STRINGS};
-use std::ops::{Range, RangeInclusive};
+use rustc_hash::FxHashMap;
+use std::ops::Range;
 
 /// A voicing without fingers for what is struck.
 struct Frame {
@@ -21,9 +23,8 @@ struct Frame {
     /// String index of the melody note and of the bass note, or [`NONE`].
     tune: u8,
     bass: u8,
-    /// The lowest fret that is struck stopped, if one is: the hand's place is there, or up to three
-    /// frets below.
-    lowest: Option<i8>,
+    /// The lowest and the highest place that the hand may have.
+    places: (i8, i8),
     /// What the music loses by it.
     price: i64,
     /// What it costs at least, however it is fingered.
@@ -38,46 +39,64 @@ impl Frame {
         price_voicing(shapes, voicing.stroke, &outline, &mut price);
         let stopped = |s: &usize| grip.frets[*s] > 0;
         let struck = |s: &usize| stopped(s) && grip.fingers[*s] == 0;
-        let lowest = (0..MAX_STRINGS).filter(struck).map(|s| grip.frets[s]).min();
+        let places = places((0..MAX_STRINGS).filter(struck).map(|s| grip.frets[s]));
         // There are four fingers, so more notes ask for a barre.
-        let barre = lowest.is_some() && (0..MAX_STRINGS).filter(stopped).count() > 4;
-        let place = places(lowest).map(|place| shapes.price_place(place)).min();
+        let barre = places.0 != NOWHERE && (0..MAX_STRINGS).filter(stopped).count() > 4;
+        let place = (places.0..=places.1).map(|p| shapes.price_place(p)).min();
         let barre = if barre { shapes.costs.barre } else { 0 };
         Frame {
             grip,
             tune,
             bass,
-            lowest,
+            places,
             price,
             least: price + place.unwrap_or(0) + barre,
         }
     }
+
+    /// What its fingers and its fill pay at least, all of it struck, where a bit by its fret says of each
+    /// string which of its notes may not have sounded before.
+    fn fresh(&self, costs: &Costs, fresh: &[u32; MAX_STRINGS]) -> i64 {
+        let (mut stopped, mut fills) = (0, 0);
+        for (string, fresh) in fresh.iter().enumerate() {
+            let fret = self.grip.frets[string];
+            if fret >= 0 && fresh >> fret & 1 == 1 {
+                stopped += i64::from(fret > 0);
+                fills += i64::from(string as u8 != self.tune && string as u8 != self.bass);
+            }
+        }
+        let fingers = (fresh_finger(costs) * stopped).min(costs.barre);
+        fingers + costs.lead.min(costs.leap) * fills
+    }
 }
 
-/// Where the hand may be for a grip in which this is the lowest fret struck.
-fn places(lowest: Option<i8>) -> RangeInclusive<i8> {
-    lowest.map_or(NOWHERE..=NOWHERE, |fret| fret - 3..=fret)
+/// Where the hand may be to stop what is struck at these frets: as far below the lowest of them as the
+/// fingers before the one on it, and every note takes a finger, except that the first may take several.
+fn places(frets: impl Iterator<Item = i8>) -> (i8, i8) {
+    let (count, lowest) = frets.fold((0, i8::MAX), |(n, low), fret| (n + 1, low.min(fret)));
+    match count {
+        0 => (NOWHERE, NOWHERE),
+        _ => (lowest - (4 - count).max(0), lowest),
+    }
 }
 
-/// The frames with one lowest fret that are not fingered yet, the cheapest first.
+/// The frames for which the hand has the same places, those that are not fingered yet, the cheapest first.
 struct Run {
-    lowest: Option<i8>,
+    places: (i8, i8),
     frames: Range<usize>,
 }
 
 impl Run {
     /// The most that a candidate of it may cost by what is asked.
     fn at_most(&self, ask: Ask) -> i64 {
-        if self.lowest.is_none() {
+        let (low, high) = self.places;
+        if low == NOWHERE {
             return NEVER; // the hand stays where it is, wherever that was
         }
-        let most = places(self.lowest).map(|place| (ask.at_most)(slot(place)));
+        let most = (low..=high).map(|place| (ask.at_most)(slot(place)));
         most.max().unwrap_or(NEVER)
     }
 }
-
-/// How much dearer candidates than the best voicing are told apart where only the least price counts.
-const ENOUGH: i64 = 1_500;
 
 /// The candidates of one stroke over what is kept.
 pub(crate) struct Pool {
@@ -87,17 +106,17 @@ pub(crate) struct Pool {
     found: Vec<Candidate>,
     list: List,
     /// See [`Pool::least`].
-    least: Option<Box<Worth>>,
+    least: FxHashMap<Heard, Worth>,
 }
 
 impl Pool {
     pub fn new(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Pool {
         let frames = frames(shapes, kept, melody, stroke);
         let mut runs: Vec<Run> = Vec::new();
-        for run in frames.chunk_by(|a, b| a.lowest == b.lowest) {
+        for run in frames.chunk_by(|a, b| a.places == b.places) {
             let first = runs.last().map_or(0, |r| r.frames.end);
             runs.push(Run {
-                lowest: run[0].lowest,
+                places: run[0].places,
                 frames: first..first + run.len(),
             });
         }
@@ -106,7 +125,7 @@ impl Pool {
             runs,
             found: Vec::new(),
             list: List::default(),
-            least: None,
+            least: FxHashMap::default(),
         }
     }
 
@@ -156,38 +175,25 @@ impl Pool {
         (self.list, if next == NEVER { NEVER } else { next - 1 })
     }
 
-    /// What the cheapest candidate costs, by the slot of the hand's place, with nothing kept; no more
-    /// than [`ENOUGH`] beyond the price of the best voicing.
-    ///
-    /// Fingers are judged only where they may be cheaper than what is known for their place.
-    pub fn least(&mut self, shapes: &mut Shapes, kept: Kept) -> Worth {
-        if let Some(least) = &self.least {
-            return **least;
+    /// What a candidate costs at least with nothing kept, by the slot of the hand's place, with what its
+    /// fingers and its fill pay when `heard` has sounded before.
+    pub fn least(&mut self, shapes: &Shapes, heard: Heard) -> Worth {
+        if let Some(least) = self.least.get(&heard) {
+            return *least;
         }
-        let best = self.frames.iter().map(|f| f.least).min();
-        let enough = best.map_or(NEVER, |least| least + ENOUGH);
-        let mut least = [enough; PLACES];
+        let mut least = [NEVER; PLACES];
+        let is_fresh = |s: usize, fret: i32| !heard.has(i32::from(shapes.open[s]) + fret);
+        let fresh = std::array::from_fn(|s| {
+            (0..32).fold(0, |bits, f| bits | u32::from(is_fresh(s, f)) << f)
+        });
         for frame in &self.frames {
-            let may_be_less = |least: &Worth, shapes: &Shapes, place: i8| {
-                frame.price + shapes.price_place(place) < least[slot(place)]
-            };
-            if !places(frame.lowest).any(|p| may_be_less(&least, shapes, p)) {
-                continue;
+            let price = frame.price + frame.fresh(shapes.costs, &fresh);
+            for place in frame.places.0..=frame.places.1 {
+                let here = &mut least[slot(place)];
+                *here = (*here).min(price + shapes.price_place(place));
             }
-            shapes.reach.clone().fingerings(frame.grip, &mut |grip| {
-                let fingers = grip.fingers.iter().copied().filter(|&f| f > 0);
-                let first = fingers.min().unwrap_or(1) as i8 - 1;
-                if !may_be_less(&least, shapes, frame.lowest.map_or(NOWHERE, |f| f - first)) {
-                    return;
-                }
-                if let Some(id) = shapes.shape(grip, frame.tune, frame.bass) {
-                    let found = priced(shapes, id, kept, Some(frame.price));
-                    let here = &mut least[slot(found.place)];
-                    *here = (*here).min(found.fixed);
-                }
-            });
         }
-        self.least = Some(Box::new(least));
+        self.least.insert(heard, least);
         least
     }
 }
@@ -224,7 +230,7 @@ fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<F
             }
         }
     }
-    list.sort_by_cached_key(|f: &Frame| (f.lowest, f.least));
+    list.sort_by_cached_key(|f: &Frame| (f.places, f.least));
     list
 }
 

@@ -16,7 +16,7 @@ use super::pins::Fence;
 use super::plan::Plan;
 use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
 use super::step::{haste, jump, price_depth, price_fingers, price_leading};
-use super::worth::{Worth, sum};
+use super::worth::{Heard, Worth};
 use crate::guitar::{Hand, Instrument};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::cell::OnceCell;
@@ -121,10 +121,10 @@ impl<'a> Bench<'a> {
 }
 
 /// How many states of each slice the narrow search follows.
-const NARROW: usize = 12;
+const NARROW: usize = 14;
 
 /// How much dearer candidates are looked at in each go: as much as one note missing to a chord.
-const FURTHER: i64 = 300;
+const FURTHER: i64 = 600;
 
 /// The search over one plan.
 pub(crate) struct Search<'p, 'b, 'a> {
@@ -177,29 +177,23 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     /// Searches all the slices. Stops with the slice at which nothing is left: pins that can't be
     /// met, or every way over `limit`.
     pub fn run(&mut self, limit: i64) -> Result<Trellis, usize> {
-        let slices = self.steps.len();
         if !self.adds_up() || self.slack > 0 {
             return self.sweep(limit, &[], None);
         }
-        let floors = self.floors();
-        if sum(&floors) >= limit {
-            return Err(0);
+        if limit < NEVER {
+            return self.within(limit - 1);
         }
-        let no_more = vec![[limit - 1; PLACES]; slices];
-        let mut beyond = Vec::with_capacity(slices);
-        let narrow = self.sweep(limit, &no_more, Some(&mut beyond)).ok();
+        let floors = self.floors(NEVER).ok_or(0usize)?;
+        let mut beyond = Vec::with_capacity(self.steps.len());
+        let narrow = self.sweep(NEVER, &[], Some(&mut beyond)).ok();
         let found = narrow.and_then(|t| t.slices.last()?.iter().map(|n| n.cost).min());
-        let most = found.unwrap_or(NEVER).min(limit - 1);
-        let worths = self.worths(&floors, &beyond, most);
-        self.sweep(limit, &worths, None)
+        let worths = self.worths(&floors, &beyond, found.unwrap_or(NEVER));
+        self.sweep(NEVER, &worths, None)
     }
 
     /// Searches for ways that cost no more than `most`.
     pub fn within(&mut self, most: i64) -> Result<Trellis, usize> {
-        let floors = self.floors();
-        if sum(&floors) > most {
-            return Err(0);
-        }
+        let floors = self.floors(most.saturating_add(1)).ok_or(0usize)?;
         let worths = self.worths(&floors, &[], most);
         self.sweep(most.saturating_add(1), &worths, None)
     }
@@ -462,8 +456,9 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         (candidates.add(within), NEVER)
     }
 
-    /// What the cheapest candidate costs with nothing else sounding, by the slot of the hand's place.
-    pub fn alone(&mut self, index: usize) -> Worth {
+    /// What the cheapest candidate costs with nothing else sounding once `heard` has, by the slot of the
+    /// hand's place.
+    pub fn alone(&mut self, index: usize, heard: Heard) -> Worth {
         let nothing = self.bench.keeps.of(&Shape::SILENCE, 0);
         let (kept, melody) = self.over(index, (nothing, 0));
         let Bench {
@@ -471,7 +466,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
         } = &mut *self.bench;
         let stroke =
             (self.plan.slices[index].stroke).map(|i| (self.kinds[i], &self.plan.strokes[i]));
-        candidates.least(shapes, kept, melody, stroke)
+        candidates.least(shapes, (kept, heard), melody, stroke)
     }
 
     /// What rings on into a slice when it is just a set of notes, and what the melody does over it.

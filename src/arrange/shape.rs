@@ -22,7 +22,7 @@ pub(crate) struct Spot {
 
 /// Where all four fingers are, in a lane of 16 bits each, so that they are asked at once. An answer has
 /// one bit for each finger of which it is true.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Spots {
     frets: u64,
     strings: u64,
@@ -30,7 +30,7 @@ pub(crate) struct Spots {
 
 impl Spots {
     #[inline]
-    pub fn new(fingers: &[Spot; 4]) -> Spots {
+    fn new(fingers: &[Spot; 4]) -> Spots {
         let [a, b, c, d] = *fingers;
         let lanes = |a: u8, b: u8, c: u8, d: u8| u64::from_le_bytes([a, 0, b, 0, c, 0, d, 0]);
         Spots {
@@ -90,6 +90,8 @@ pub(crate) struct Shape {
     /// MIDI number by string index, where it sounds.
     pub midis: [i16; MAX_STRINGS],
     pub fingers: [Spot; 4],
+    /// The same, to be asked of all four at once.
+    pub spots: Spots,
     /// How many of them are down.
     pub fingers_down: u8,
     /// What the reach of the grip costs, and its barre.
@@ -117,6 +119,10 @@ impl Shape {
             fret: 0,
             strings: 0,
         }; 4],
+        spots: Spots {
+            frets: 0,
+            strings: 0,
+        },
         fingers_down: 0,
         stretch: 0,
         barre: 0,
@@ -225,7 +231,7 @@ pub(crate) struct Shapes<'a> {
     aparts: RefCell<FxHashMap<i64, Rc<[i64]>>>,
     places: usize,
     /// MIDI number of each open string, by index.
-    open: [i16; MAX_STRINGS],
+    pub open: [i16; MAX_STRINGS],
     /// By slot: see [`Shapes::price_place`].
     prices: [i64; PLACES],
     /// Shared, so that it can be asked while shapes are taken up.
@@ -242,27 +248,32 @@ const LEAN: i64 = 300;
 /// Places below the first fret that a hand may be bent back to.
 const BENT: i8 = 3;
 
-/// Hand places told apart: as many as there are frets, those below the first, and nowhere.
-pub(crate) const PLACES: usize = 48;
+/// Hand places told apart: as many as the longest neck has frets, those below the first, and nowhere.
+pub(crate) const PLACES: usize = 30 + BENT as usize + 1;
 
 /// The table index of a place; 0 is nowhere.
 pub(crate) fn slot(place: i8) -> usize {
     if place == NOWHERE {
         0
     } else {
-        (place + 8).clamp(1, PLACES as i8 - 1) as usize
+        (place + BENT).clamp(1, PLACES as i8 - 1) as usize
     }
 }
 
 /// The place of a [`slot`].
 fn place(slot: usize) -> i8 {
-    if slot == 0 { NOWHERE } else { slot as i8 - 8 }
+    if slot == 0 {
+        NOWHERE
+    } else {
+        slot as i8 - BENT
+    }
 }
 
-/// A table of what a function says of every two places.
-fn by_slots(of: impl Fn(i8, i8) -> i64) -> Rc<[i64]> {
+/// A table of what a function says of every two places up to `top`.
+fn by_slots(top: i8, of: impl Fn(i8, i8) -> i64) -> Rc<[i64]> {
     (0..PLACES * PLACES)
-        .map(|i| of(place(i / PLACES), place(i % PLACES)))
+        .map(|i| (place(i / PLACES), place(i % PLACES)))
+        .map(|(from, to)| if from.max(to) > top { 0 } else { of(from, to) })
         .collect()
 }
 
@@ -278,12 +289,14 @@ impl<'a> Shapes<'a> {
         let ways: Vec<i64> = (0..places * places)
             .map(|i| (along(i / places) - along(i % places)).abs())
             .collect();
+        let mut all = Vec::with_capacity(USUAL);
+        all.push(Shape::SILENCE);
         let mut shapes = Shapes {
             instrument,
             neck,
             hand,
             costs,
-            all: vec![Shape::SILENCE],
+            all,
             known: FxHashMap::with_capacity_and_hasher(USUAL, FxBuildHasher),
             felt: ways
                 .iter()
@@ -333,6 +346,7 @@ impl<'a> Shapes<'a> {
                 spot.strings |= 1 << s;
             }
         }
+        shape.spots = Spots::new(&shape.fingers);
         let down = shape.fingers.iter().filter(|spot| spot.strings != 0);
         shape.fingers_down = down.count() as u8;
         let id = self.all.len() as u32;
@@ -429,7 +443,7 @@ impl<'a> Shapes<'a> {
         let mut known = self.travels.borrow_mut();
         known
             .entry(haste)
-            .or_insert_with(|| by_slots(travel))
+            .or_insert_with(|| by_slots(self.instrument.top_fret() as i8, travel))
             .clone()
     }
 
@@ -439,7 +453,7 @@ impl<'a> Shapes<'a> {
         let mut known = self.aparts.borrow_mut();
         known
             .entry(haste)
-            .or_insert_with(|| by_slots(apart))
+            .or_insert_with(|| by_slots(self.instrument.top_fret() as i8, apart))
             .clone()
     }
 

@@ -4,7 +4,7 @@
 
 use super::cost::{Cost, Costs, Tally, is_muddy};
 use super::plan::Plan;
-use super::shape::{NONE, Shape, Shapes, Spots, bits, count};
+use super::shape::{NONE, Shape, Shapes, bits, count};
 use super::strokes::Stroke;
 use crate::theory::{QUARTER, Ticks};
 
@@ -14,9 +14,12 @@ const ROOM: i32 = 55;
 /// Half a second in milliseconds: the time for which the table's moves are priced.
 const HALF_SECOND: i64 = 500;
 
+/// With all the time in the world, moves still cost this many thousandths of what the table says.
+pub(crate) const LEAST_HASTE: i64 = 400;
+
 /// How much harder moves are with so little time, in thousandths: between 400 and 3 000.
 pub(crate) fn haste(millis: i64) -> i64 {
-    (HALF_SECOND * 1000 / millis.max(1)).clamp(400, 3_000)
+    (HALF_SECOND * 1000 / millis.max(1)).clamp(LEAST_HASTE, 3_000)
 }
 
 /// Until when the note on string index `string` of `shape` should sound, where `shape` belongs to
@@ -84,7 +87,7 @@ pub(crate) fn price_fingers(
     (to, struck): (&Shape, u8),
     tally: &mut impl Tally,
 ) {
-    let (was, now) = (Spots::new(&from.fingers), Spots::new(&to.fingers));
+    let (was, now) = (from.spots, to.spots);
     let set_down = now.on(struck);
     let lay = was.on(u8::MAX);
     let same_string = was.on_strings_of(now);

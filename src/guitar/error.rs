@@ -10,7 +10,7 @@ pub enum GuitarError {
     Tuning { text: String, known: String },
     #[error("a capo at fret {capo} leaves no fret on a neck of {frets}; put it lower")]
     Capo { capo: u8, frets: u8 },
-    #[error("a neck of {frets} frets can't be built here; 5 to 36 are possible")]
+    #[error("a neck of {frets} frets can't be built here; 5 to 30 are possible")]
     Frets { frets: u8 },
     #[error("{what} of {value} mm can't be right; {low} to {high} mm are possible")]
     Measure {

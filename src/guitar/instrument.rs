@@ -10,8 +10,9 @@ pub const MAX_STRINGS: usize = 8;
 /// What [`Instrument::sounding`] says of a string that is not there: far below anything that sounds.
 pub const NO_PITCH: i32 = -1000;
 
-/// Frets that a neck may have.
-const FRETS: std::ops::RangeInclusive<u8> = 5..=36;
+/// Frets that a neck may have. A fret and its finger are packed into one byte by the arranger, which has
+/// room for 30.
+const FRETS: std::ops::RangeInclusive<u8> = 5..=30;
 
 /// The lengths that decide how far a hand must reach.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,7 +54,7 @@ pub struct Instrument {
     pub open: Vec<Pitch>,
     /// Fret of the capo, 0 for none.
     pub capo: u8,
-    /// Frets on the neck, counted from the nut, 5–36.
+    /// Frets on the neck, counted from the nut, 5–30.
     pub frets: u8,
     /// Nut to bridge in mm.
     pub scale_mm: f64,
@@ -77,7 +78,7 @@ impl Instrument {
     /// standard tuning, and to the lower of two as near.
     ///
     /// # Errors
-    /// When the tuning can't be read, the neck has not 5 to 36 frets, or the capo leaves no fret.
+    /// When the tuning can't be read, the neck has not 5 to 30 frets, or the capo leaves no fret.
     pub fn new(tuning: &str, capo: u8, frets: u8) -> Result<Instrument, GuitarError> {
         let found = tuning::read(tuning)?;
         if !FRETS.contains(&frets) {

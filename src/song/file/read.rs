@@ -240,7 +240,7 @@ fn guitar(root: &Fields, notices: &mut Vec<Notice>) -> Result<GuitarWish, SongEr
     Ok(GuitarWish {
         tuning: tuning.map(str::to_owned),
         capo: fields.number("capo", 0..=24)?,
-        frets: fields.number("frets", 5..=36)?,
+        frets: fields.number("frets", 5..=30)?,
         scale_mm: fields.number("scale_mm", 300..=1000)?,
         hand: hand.map(str::to_owned),
     })
