@@ -119,13 +119,8 @@ impl Ringing {
     }
 }
 
-/// States that hold the same melody note and, where `bass` says so, the same bass note.
-struct Class {
-    melody: u32,
-    bass: Option<u32>,
-    /// By the hand's place: what a state there may cost before it is outdone.
-    least: [i64; PLACES],
-}
+/// States that hold the same melody note and, where it is said, the same bass note.
+type Class = (u32, Option<u32>);
 
 /// How far states may be dropped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -156,6 +151,8 @@ pub(crate) struct Rivals {
     hurry: i64,
     apart: Rc<[i64]>,
     classes: Vec<Class>,
+    /// For each of them, by the hand's place: what a state there may cost before it is outdone.
+    leasts: Vec<Worth>,
     /// By the hand's place: what no state whatever may cost. Never, as long as a melody note rings
     /// on, since states that hold different ones are no rivals.
     beyond: [i64; PLACES],
@@ -191,7 +188,8 @@ impl Rivals {
                 .max(costs.place),
             hurry: haste(next.quickest),
             apart: shapes.aparts(haste(next.quickest)),
-            classes: Vec::new(),
+            classes: Vec::with_capacity(16),
+            leasts: Vec::with_capacity(16),
             beyond: [NEVER; PLACES],
             beyond_all: NEVER,
             melody_rings: rests.melody > 0,
@@ -248,11 +246,13 @@ impl Rivals {
     #[inline]
     pub fn most(&self, shapes: &Shapes, shape: &Shape, place: i8, rings: &Ringing) -> i64 {
         let (melody, bass) = voices(shape, rings);
-        let classes = self.classes.iter();
-        let least = classes
-            .filter(|c| c.melody == melody && c.bass.is_none_or(|b| b == bass))
-            .map(|c| c.least[slot(place)]);
-        let least = least.min().unwrap_or(NEVER);
+        let slot = slot(place);
+        let mut least = NEVER;
+        for (i, class) in self.classes.iter().enumerate() {
+            if class.0 == melody && class.1.is_none_or(|b| b == bass) {
+                least = least.min(self.leasts[i][slot]);
+            }
+        }
         least + self.prune.slack + self.lack(shapes, shape, rings)
     }
 
@@ -325,21 +325,15 @@ impl Rivals {
     }
 
     /// Lets every place know of a rival at `place`, with the way from there on top.
-    fn put(&mut self, (melody, bass): (u32, Option<u32>), place: i8, cost: i64) {
-        let found = self
-            .classes
-            .iter()
-            .position(|c| c.melody == melody && c.bass == bass);
+    fn put(&mut self, class: Class, place: i8, cost: i64) {
+        let found = self.classes.iter().position(|&c| c == class);
         let i = found.unwrap_or_else(|| {
-            self.classes.push(Class {
-                melody,
-                bass,
-                least: [NEVER; PLACES],
-            });
+            self.classes.push(class);
+            self.leasts.push([NEVER; PLACES]);
             self.classes.len() - 1
         });
-        let for_all = bass.is_none() && !self.melody_rings;
-        let least = &mut self.classes[i].least;
+        let for_all = class.1.is_none() && !self.melody_rings;
+        let least = &mut self.leasts[i];
         if cost >= least[slot(place)] {
             return;
         }
@@ -349,7 +343,7 @@ impl Rivals {
             *best = (*best).min(cost + apart);
         }
         if for_all {
-            let least = &self.classes[i].least[..self.places];
+            let least = &self.leasts[i][..self.places];
             self.beyond_all = 0;
             for (beyond, l) in self.beyond.iter_mut().zip(least) {
                 *beyond = l + self.most_lack;
