@@ -57,9 +57,9 @@ fn proposal(
         false => ("without", "with"),
     };
     let head = format!(
-        " {}, {} ideas, {}:  ⟨Space⟩ hear {heard}  ⟨h⟩ {other}  ⟨y⟩ take  ⟨P⟩ next  ⟨x⟩ none",
+        " {}, {}, {}:  ⟨Space⟩ hear {heard}  ⟨h⟩ {other}  ⟨y⟩ take  ⟨P⟩ next  ⟨x⟩ none",
         proposed.proposal.name(),
-        proposed.offers.len(),
+        shown.size(),
         signed(proposed.more()).trim_start(),
     );
     let head = short(&brush.says(&head), width);

@@ -18,6 +18,16 @@ pub struct Shown {
     pub with: bool,
 }
 
+impl Shown {
+    /// How many ideas it has.
+    pub fn size(&self) -> String {
+        match self.proposed.offers.len() {
+            1 => "1 idea".into(),
+            n => format!("{n} ideas"),
+        }
+    }
+}
+
 /// How many thousandths of an effort a proposal may cost for each bar.
 const BUDGET: i64 = 250;
 
@@ -93,11 +103,11 @@ impl Desk {
         let Some(shown) = self.proposal.take() else {
             return Vec::new();
         };
+        let size = shown.size();
         let proposed = shown.proposed;
         let text = format!(
-            "taken: {}, {} ideas, {} efforts in all; ⟨u⟩ takes them back",
+            "taken: {}, {size}, {} efforts in all; ⟨u⟩ takes them back",
             proposed.proposal.name(),
-            proposed.offers.len(),
             signed(proposed.more())
         );
         self.take_ideas(proposed.arrangement.song.ideas, text)
