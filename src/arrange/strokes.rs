@@ -347,3 +347,79 @@ fn falls(melody: &[Tune], at: Ticks, end: Ticks) -> Vec<(Ticks, i32)> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::plan::Plan;
+    use super::*;
+    use crate::song::{Place, abc};
+    use crate::theory::QUARTER;
+
+    fn song(bars: &str) -> Song {
+        let text = format!("X:1\nM:3/4\nL:1/4\nK:C\n{bars}\n");
+        abc::read_book(&text).remove(0).unwrap().song
+    }
+
+    fn strokes(song: &Song) -> Vec<Stroke> {
+        Plan::new(song, Layer::Fill, 0).strokes
+    }
+
+    #[test]
+    fn chords_are_struck_at_changes_and_bar_lines_but_not_in_a_pickup() {
+        let song = song("\"G\"G|\"C\"e2\"F\"f|e3|\"N.C.\"e2\"G7\"d|]");
+        let found: Vec<_> = (strokes(&song).iter())
+            .map(|s| (s.at / QUARTER, s.end / QUARTER, s.chord.to_string()))
+            .collect();
+        let named = |at, end, name: &str| (at, end, name.to_string());
+        let wanted = [
+            named(1, 3, "C"),
+            named(3, 4, "F"),
+            named(4, 7, "F"),
+            named(9, 10, "G7"),
+        ];
+        assert_eq!(found, wanted);
+    }
+
+    #[test]
+    fn a_note_stops_where_the_melody_comes_down_to_it_for_more_than_passing() {
+        // The melody touches E4 in passing and stays on C4.
+        let song = song("\"C\"eE/d/C|]");
+        let stroke = &strokes(&song)[0];
+        let (e4, c4, g3) = (64, 60, 55);
+        assert_eq!(stroke.ring(e4, false), 2 * QUARTER);
+        assert_eq!(stroke.ring(c4, true), 2 * QUARTER);
+        assert_eq!(stroke.ring(g3, true), 3 * QUARTER);
+        assert_eq!(stroke.ceiling, 76);
+    }
+
+    #[test]
+    fn pins_shape_their_stroke_alone() {
+        let pin = |bar, wish| Pin {
+            bar,
+            at: 0,
+            wish,
+            place: Place::default(),
+        };
+        let mut song = song("\"C\"e3|e3|e3|]");
+        let name = "E".parse().unwrap();
+        song.pins = vec![
+            pin(
+                0,
+                Wish::Bass {
+                    name,
+                    octave: Some(2),
+                },
+            ),
+            pin(1, Wish::Fill(2)),
+            pin(2, Wish::Nothing),
+            pin(3, Wish::Nothing),
+        ];
+        let found = strokes(&song);
+        assert_eq!(found.len(), 3);
+        assert_eq!((found[0].bass, found[0].bass_midi), (4, Some(40)));
+        assert!(found[0].bass_pinned && !found[1].bass_pinned);
+        assert_eq!((found[0].fill, found[1].fill), ((0, 3), (2, 2)));
+        assert!(!found[1].silent && found[2].silent);
+        assert_eq!(found[2].fill, (0, 0));
+    }
+}
