@@ -256,7 +256,7 @@ impl Frontier {
                 let release = ringing.release(held);
                 let least = measure.at_least(node.cost, release);
                 let place = slot(node.place);
-                // What it costs to let go is paid on the way on, as nothing of what bounds a state is.
+                // Letting go is paid in the step to come, and the bound counts nothing of it.
                 if least > self.worth[place] {
                     continue;
                 }

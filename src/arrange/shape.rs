@@ -2,7 +2,7 @@
 
 use super::cost::{Cost, Costs, Tally};
 use super::fingering::Reach;
-use crate::guitar::{Grip, Hand, Instrument, MAX_STRINGS, Neck};
+use crate::guitar::{Grip, Hand, Instrument, MAX_STRINGS, MOST_FRETS, Neck};
 use rustc_hash::{FxBuildHasher, FxHashMap};
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -249,7 +249,7 @@ const LEAN: i64 = 300;
 const BENT: i8 = 3;
 
 /// Hand places told apart: as many as the longest neck has frets, those below the first, and nowhere.
-pub(crate) const PLACES: usize = 30 + BENT as usize + 1;
+pub(crate) const PLACES: usize = MOST_FRETS as usize + BENT as usize + 1;
 
 /// The table index of a place; 0 is nowhere.
 pub(crate) fn slot(place: i8) -> usize {
@@ -267,14 +267,6 @@ fn place(slot: usize) -> i8 {
     } else {
         slot as i8 - BENT
     }
-}
-
-/// A table of what a function says of every two places up to `top`.
-fn by_slots(top: i8, of: impl Fn(i8, i8) -> i64) -> Rc<[i64]> {
-    (0..PLACES * PLACES)
-        .map(|i| (place(i / PLACES), place(i % PLACES)))
-        .map(|(from, to)| if from.max(to) > top { 0 } else { of(from, to) })
-        .collect()
 }
 
 impl<'a> Shapes<'a> {
@@ -443,7 +435,7 @@ impl<'a> Shapes<'a> {
         let mut known = self.travels.borrow_mut();
         known
             .entry(haste)
-            .or_insert_with(|| by_slots(self.instrument.top_fret() as i8, travel))
+            .or_insert_with(|| self.by_slots(travel))
             .clone()
     }
 
@@ -453,8 +445,17 @@ impl<'a> Shapes<'a> {
         let mut known = self.aparts.borrow_mut();
         known
             .entry(haste)
-            .or_insert_with(|| by_slots(self.instrument.top_fret() as i8, apart))
+            .or_insert_with(|| self.by_slots(apart))
             .clone()
+    }
+
+    /// A table of what a function says of every two places on this neck.
+    fn by_slots(&self, of: impl Fn(i8, i8) -> i64) -> Rc<[i64]> {
+        let top = self.instrument.top_fret() as i8;
+        (0..PLACES * PLACES)
+            .map(|i| (place(i / PLACES), place(i % PLACES)))
+            .map(|(from, to)| if from.max(to) > top { 0 } else { of(from, to) })
+            .collect()
     }
 
     /// What a table says of two places.

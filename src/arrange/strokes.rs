@@ -182,7 +182,7 @@ impl Ground<'_> {
     /// What ideas and pins make of a stroke.
     fn wish(&self, stroke: &mut Stroke) {
         colour(stroke, self.marks);
-        for (_, pin) in pins_at(self.song, self.starts, stroke.at) {
+        for pin in pins_at(self.song, self.starts, stroke.at) {
             apply_pin(stroke, pin, self.layer);
         }
         if mark_at(&self.marks.hits, stroke.at).is_some() && stroke.bassless {
@@ -297,16 +297,11 @@ fn bare(name: Name) -> Chord {
     }
 }
 
-/// The pins that speak of the onset at `at`, with their indices.
-fn pins_at<'a>(
-    song: &'a Song,
-    starts: &'a [Ticks],
-    at: Ticks,
-) -> impl Iterator<Item = (usize, &'a Pin)> {
+/// The pins that speak of the onset at `at`.
+fn pins_at<'a>(song: &'a Song, starts: &'a [Ticks], at: Ticks) -> impl Iterator<Item = &'a Pin> {
     song.pins
         .iter()
-        .enumerate()
-        .filter(move |(_, p)| p.bar < song.bars.len() && starts[p.bar] + p.at == at)
+        .filter(move |p| p.bar < song.bars.len() && starts[p.bar] + p.at == at)
 }
 
 /// The melody note sounding at `at`; in a rest, the lower of its neighbours.

@@ -8,8 +8,9 @@
 //!
 //! What a slice costs in itself is its cheapest candidate with the hand in each place, and what is paid
 //! in any case for notes that did not sound before: a finger has to be set down, a fill note follows
-//! from another one or from nothing. Notes that ring on only make a grip dearer. A chord that is struck while the melody rings on is voiced around
-//! it, so there only the depth of the melody counts, as where a pin brings its own candidates.
+//! from another one or from nothing. Notes that ring on only make a grip dearer. A chord that is struck
+//! while the melody rings on is voiced around it, so there only the depth of the melody counts, as where
+//! a pin brings its own candidates.
 
 use super::Layer;
 use super::cost::Costs;

@@ -10,9 +10,10 @@ pub const MAX_STRINGS: usize = 8;
 /// What [`Instrument::sounding`] says of a string that is not there: far below anything that sounds.
 pub const NO_PITCH: i32 = -1000;
 
-/// Frets that a neck may have. A fret and its finger are packed into one byte by the arranger, which has
-/// room for 30.
-const FRETS: std::ops::RangeInclusive<u8> = 5..=30;
+/// The most frets that a neck may have. The arranger packs a fret and its finger into one byte, which has
+/// room for as many.
+pub(crate) const MOST_FRETS: u8 = 30;
+const FRETS: std::ops::RangeInclusive<u8> = 5..=MOST_FRETS;
 
 /// The lengths that decide how far a hand must reach.
 #[derive(Debug, Clone, Copy, PartialEq)]

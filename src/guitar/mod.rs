@@ -13,6 +13,7 @@ mod tuning;
 pub use error::GuitarError;
 pub use grip::{Barre, Grip};
 pub use hand::{Hand, PAIRS, Span};
+pub(crate) use instrument::MOST_FRETS;
 pub use instrument::{Instrument, MAX_STRINGS, Measures, NO_PITCH};
 pub use judge::{Refusal, Stretch};
 pub use neck::Neck;

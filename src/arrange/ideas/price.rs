@@ -67,12 +67,10 @@ pub(crate) fn local(
     let was = inside(&base.plan, &bars);
     let was_end = landing(base, &bench.shapes, was.end);
     let part = around(&base.plan, &(was.start..was_end));
-    let starts = |i: usize| base.plan.slices.get(i).map(|s| s.at);
-    let span = match part.start {
-        0 => 0,
-        start => starts(start)?,
-    }..starts(part.end).unwrap_or(Ticks::MAX);
-    let plan = Plan::of_part(song, Layer::Colour, base.shift, span);
+    let at = |i: usize| base.plan.slices.get(i).map_or(Ticks::MAX, |s| s.at);
+    // An idea may strike something before the first note.
+    let from = if part.start == 0 { 0 } else { at(part.start) };
+    let plan = Plan::of_part(song, Layer::Colour, base.shift, from..at(part.end));
     let inside = inside(&plan, &bars);
     let end = inside.end + (was_end - was.end);
     if inside.start != was.start - part.start

@@ -60,7 +60,7 @@ fn proposal(
         " {}, {}, {}:  ⟨Space⟩ hear {heard}  ⟨h⟩ {other}  ⟨y⟩ take  ⟨P⟩ next  ⟨x⟩ none",
         proposed.proposal.name(),
         shown.size(),
-        signed(proposed.more()).trim_start(),
+        signed(proposed.more()),
     );
     let head = short(&brush.says(&head), width);
     let mut lines = vec![Line::from(span(brush, Role::Title, head))];

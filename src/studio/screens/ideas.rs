@@ -98,11 +98,7 @@ impl Desk {
             }
             (_, Some(offer)) => {
                 list.push(offer.idea.clone());
-                format!(
-                    "taken: {} ({} efforts)",
-                    offer.text,
-                    signed(offer.effort()).trim_start()
-                )
+                format!("taken: {} ({} efforts)", offer.text, signed(offer.effort()))
             }
             _ => return Vec::new(),
         };
@@ -139,9 +135,9 @@ impl Desk {
 pub(crate) fn signed(thousandths: i64) -> String {
     let tenths = (thousandths.abs() + 50) / 100;
     let sign = match (tenths, thousandths < 0) {
-        (0, _) => ' ',
-        (_, true) => '−',
-        (_, false) => '+',
+        (0, _) => "",
+        (_, true) => "−",
+        (_, false) => "+",
     };
     format!("{sign}{}.{}", tenths / 10, tenths % 10)
 }
