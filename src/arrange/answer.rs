@@ -69,7 +69,7 @@ pub(crate) struct Answer<'a> {
     pub shapes: &'a Shapes<'a>,
     pub path: &'a [Node],
     pub song_end: Ticks,
-    /// The finger that takes a chord's notes, for spelling.
+    /// Spells a MIDI number that sounds in a slice.
     pub spell: &'a dyn Fn(usize, i32) -> Pitch,
     /// What an idea of the song does, in words.
     pub why: &'a dyn Fn(usize) -> String,
@@ -141,8 +141,9 @@ impl Answer<'_> {
                 let here = notes_of(notes, index);
                 // The left hand sounds a slur.
                 let plucked = || here.iter().filter(|n| !self.is_slurred(notes, n));
+                let idle = slice.melody.is_none() && slice.stroke.is_none();
                 Onset {
-                    millis: slice.millis,
+                    millis: if idle { 0 } else { slice.millis },
                     strings: plucked().map(|n| n.string as u8 + 1).collect(),
                     bass: plucked().next().is_some_and(|n| n.layer == Layer::Bass),
                     knock: slice.hit.is_some(),

@@ -5,9 +5,11 @@
 //! every string.
 
 use super::frontier::Node;
+use super::measure::Measure;
 use super::outdone::NEVER;
+use super::pins::fences;
 use super::plan::Plan;
-use super::search::{Bench, Measure, Search};
+use super::search::{Bench, Search};
 use super::shape::{NONE, NOWHERE, Shape, Shapes};
 use super::step::wanted_until;
 use super::{Costs, Layer};
@@ -18,6 +20,7 @@ use proptest::prelude::*;
 use std::collections::HashMap;
 
 mod colours;
+mod pinned;
 mod ways;
 
 type Memo = HashMap<(usize, u32, i8), i64>;
@@ -367,15 +370,20 @@ proptest! {
     }
 }
 
-/// The least price with and without dropping states that others outdo.
+fn guitar() -> (Instrument, Hand) {
+    (Instrument::standard(), Hand::named("medium").unwrap())
+}
+
+/// The least price with and without dropping states that others outdo; none where pins clash.
 fn with_and_without(song: &Song, layer: Layer) -> (Option<i64>, Option<i64>) {
-    let (instrument, hand) = (Instrument::standard(), Hand::named("medium").unwrap());
+    let (instrument, hand) = guitar();
     let costs = Costs::default();
     let plan = Plan::new(song, layer, 0);
     let least = |keep_all| {
         let mut bench = Bench::new(&instrument, &hand, &costs);
         let mut search = Search::new(&plan, &mut bench, Measure::Sum { cap: NEVER });
         search.slack = if keep_all { NEVER } else { 0 };
+        search.fence_in(fences(song, &plan)?);
         let trellis = search.run(NEVER).ok()?;
         trellis.slices.last()?.iter().map(|n| n.cost).min()
     };

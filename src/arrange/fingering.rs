@@ -48,7 +48,9 @@ impl Reach {
         };
         if low.0 == high.0 {
             let (from, to) = (low.2.min(high.2), low.2.max(high.2));
-            return low.0 == 1 && low.1 == high.1 && (from..to).all(|s| !is_below(grip, s, low.1));
+            return low.0 == 1
+                && low.1 == high.1
+                && (from..to).all(|s| !grip.is_below(s, low.1.unsigned_abs()));
         }
         let usual = high.2 < low.2;
         let turned = (low.0, high.0) == (1, 2) && high.2 > low.2 + 1;
@@ -121,17 +123,12 @@ impl Reach {
     }
 }
 
-/// Whether a string sounds open or below `fret`, so that no finger may lie over it there.
-fn is_below(grip: &Grip, string: usize, fret: i8) -> bool {
-    (0..fret).contains(&grip.frets[string])
-}
-
 /// The string nearest to `string` that the first finger could lie over, with every other string at
 /// its fret under it as well.
 fn nearest_under(grip: &Grip, (_, fret, mut at): Tip, string: usize) -> usize {
     while at != string {
         let next = if at < string { at + 1 } else { at - 1 };
-        if is_below(grip, next, fret) {
+        if grip.is_below(next, fret.unsigned_abs()) {
             break;
         }
         at = next;

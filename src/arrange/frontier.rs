@@ -2,9 +2,10 @@
 
 use super::groups::{Entry, Groups};
 use super::keep::{Keeps, Part};
+use super::measure::Measure;
 use super::outdone::{NEVER, Prune, Rests, Ringing, Rivals, State};
 use super::plan::Plan;
-use super::search::{Bench, Measure};
+use super::search::Bench;
 use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
 use super::worth::Worth;
 use crate::guitar::MAX_STRINGS;

@@ -1,7 +1,8 @@
 //! The states of one slice sorted by what they keep into the next one.
 
 use super::keep::{Keep, Keeps};
-use super::search::{Bench, Measure, Pace};
+use super::measure::{Measure, Pace};
+use super::search::Bench;
 use super::shape::{NOWHERE, PLACES, Shape, slot};
 use rustc_hash::FxHashMap;
 

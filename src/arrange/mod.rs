@@ -19,6 +19,7 @@ mod grade;
 mod groups;
 mod ideas;
 mod keep;
+mod measure;
 mod outdone;
 mod pins;
 mod plan;
@@ -38,8 +39,8 @@ pub use arrangement::{Arrangement, Layer, Pluck, Remark, Slice, Technique, Tune}
 pub use cost::{Cost, Costs, Price};
 pub use grade::Grade;
 pub use ideas::{NODES, Offer, Proposal, Proposed, offers, propose, why};
+pub use measure::Goal;
 pub use reasons::{Placed, Reason};
-pub use search::Goal;
 pub use solve::{ArrangeError, Lean, Options, arrange};
 pub use survey::{Figures, survey, unbound};
 pub use variants::{Front, Variant, best, variants};

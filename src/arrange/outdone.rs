@@ -9,7 +9,8 @@
 //! - what it costs B to let go its notes that X does not hold;
 //! - in the first step, its fingers may have to jump, or take a note over, where X's need not;
 //! - once, the hand's way from B's place to X's place, in the least time there is later on;
-//! - a finger that X leaves lying for a later note, B has to set down;
+//! - a finger that X leaves lying for a later note, B has to set down, or, where X's finger lies over
+//!   several strings, may have to take from one of them to another;
 //! - a fill note that follows from one X holds, follows from nothing for B.
 //!
 //! So X is dropped when it costs more than B and all of this together. First every state is held
@@ -147,6 +148,8 @@ pub(crate) struct Rivals {
     stroke: bool,
     /// The most that one finger costs in the step to come, if it has to leave a string.
     jump: i64,
+    /// The most that a finger costs, in any step to come, that has to leave a string for another.
+    across: i64,
     /// The greatest haste from here on, and what it makes of the ways between places.
     hurry: i64,
     apart: Rc<[i64]>,
@@ -179,8 +182,11 @@ impl Rivals {
         // All strings but the bass's may carry fill, all may have rung on.
         let strings = shapes.instrument.strings() as i64;
         let may_ring = if rests.nothing() { 0 } else { strings };
+        let across = jump(costs, haste(next.quickest)).max(costs.place);
         Some(Rivals {
-            most_lack: costs.leap * (strings - 1) + costs.place * may_ring,
+            // The dearest is a finger over all that may ring.
+            most_lack: costs.leap * (strings - 1) + lying(may_ring, across, costs.place),
+            across,
             prune,
             stroke: next.stroke.is_some(),
             jump: jump(costs, haste(next.millis))
@@ -218,13 +224,14 @@ impl Rivals {
     #[inline]
     fn lack(&self, shapes: &Shapes, shape: &Shape, rings: &Ringing) -> i64 {
         let costs = shapes.costs;
-        let stopped = rings.alive & !rings.open;
+        let stopped = |spot: &Spot| i64::from((spot.strings & rings.alive).count_ones());
+        let lie = (shape.fingers.iter()).map(|f| lying(stopped(f), self.across, costs.place));
         let fills = if self.stroke {
             shape.fills
         } else {
             shape.fills & rings.alive
         };
-        costs.place * i64::from(stopped.count_ones()) + costs.leap * i64::from(fills.count_ones())
+        lie.sum::<i64>() + costs.leap * i64::from(fills.count_ones())
     }
 
     /// Takes up a state as a rival of the others.
@@ -291,7 +298,13 @@ impl Rivals {
             more += each;
             most = most.max(each);
             own += mine.strings.count_ones();
-            later += costs.place * i64::from((theirs.strings & missing).count_ones());
+            let lacking = i64::from((theirs.strings & missing).count_ones());
+            let shared = theirs.strings & !missing != 0;
+            later += lying(
+                lacking + i64::from(shared && lacking > 0),
+                self.across,
+                costs.place,
+            );
         }
         let fingers = if self.stroke {
             more + self.taken_over(shapes, one.shape, own)
@@ -350,6 +363,16 @@ impl Rivals {
                 self.beyond_all = self.beyond_all.max(*beyond);
             }
         }
+    }
+}
+
+/// The most that setting down one finger costs where another state's has lain over `strings` strings:
+/// once it is set down, or taken from a note that both hold, and then it goes from string to string.
+#[inline]
+fn lying(strings: i64, across: i64, place: i64) -> i64 {
+    match strings {
+        0 => 0,
+        n => place + across * (n - 1),
     }
 }
 

@@ -9,7 +9,7 @@ use super::strokes::Stroke;
 use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
 use crate::theory::Pitch;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// What the pins of one onset ask of a shape.
 #[derive(Debug, Clone)]
@@ -53,6 +53,24 @@ pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>
         fence.wishes.push(pin.wish.clone());
     }
     Some(fences)
+}
+
+/// The slices from which a note may ring on into a pinned grip. A grip holds or strikes all its strings,
+/// so whoever comes to it without a note has a finger more to set down there.
+pub(crate) fn held_whole(fences: &FxHashMap<usize, Fence>, plan: &Plan) -> FxHashSet<usize> {
+    let is_new = |i: usize| {
+        let stroke = plan.slices[i].stroke.map(|s| &plan.strokes[s]);
+        stroke.is_some_and(|s| !s.over)
+    };
+    let mut whole = FxHashSet::default();
+    for (&pinned, fence) in fences {
+        let has_grip = fence.wishes.iter().any(|w| matches!(w, Wish::Grip(_)));
+        let mut at = pinned;
+        while has_grip && at > 0 && !is_new(at) && whole.insert(at - 1) {
+            at -= 1;
+        }
+    }
+    whole
 }
 
 /// Whether a wish says something about an arrangement up to `layer`.
@@ -110,14 +128,17 @@ impl Fence {
         frets: &[Option<u8>],
     ) -> Vec<Candidate> {
         let mut grip = kept.grip;
+        let (strings, top) = (shapes.instrument.strings(), shapes.instrument.top_fret());
         for string in 0..MAX_STRINGS {
-            let fret = frets.get(string).copied().flatten().map_or(-1, |f| f as i8);
+            let fret = frets.get(string).copied().flatten();
+            if fret.is_some_and(|f| string >= strings || f > top) {
+                return Vec::new();
+            }
+            let fret = fret.map_or(-1, |f| f as i8);
             if grip.frets[string] >= 0 && grip.frets[string] != fret {
                 return Vec::new();
             }
-            if string < shapes.instrument.strings() {
-                grip.frets[string] = fret.min(shapes.instrument.top_fret() as i8);
-            }
+            grip.frets[string] = fret;
         }
         let sounding: Vec<usize> = (0..MAX_STRINGS).filter(|&s| grip.frets[s] >= 0).collect();
         let midi = |s: usize| {
@@ -144,7 +165,14 @@ impl Fence {
                 string
             }
         };
-        let over = |s: &usize| tune != NONE && midi(*s) >= midi(tune.into()) && *s as u8 != tune;
+        // A touched string sounds higher than its fret.
+        let touched = self.stroke.as_ref().and_then(|s| s.tune);
+        let ceiling = match melody {
+            _ if tune == NONE => i32::MAX,
+            Melody::Touched(midi, ..) => midi,
+            _ => touched.unwrap_or_else(|| midi(tune.into())),
+        };
+        let over = |s: &usize| midi(*s) >= ceiling && *s as u8 != tune;
         if sounding.iter().any(over) {
             return Vec::new();
         }

@@ -198,7 +198,8 @@ impl Pool {
     }
 }
 
-/// Every frame of a stroke over what is kept, by its lowest fret and the cheapest of each first.
+/// Every frame of a stroke over what is kept, by the places of the hand that it allows and the cheapest
+/// of each first.
 fn frames(shapes: &Shapes, kept: Kept, melody: Melody, stroke: &Stroke) -> Vec<Frame> {
     let mut list = Vec::with_capacity(256);
     let tones = tones(shapes, stroke);

@@ -100,7 +100,8 @@ impl fmt::Display for Reason {
                 write!(f, "bass {place}: ")?;
                 match octaves {
                     0 => write!(f, "lowest {}", place.pitch.name)?,
-                    n => write!(f, "{n} octave above the lowest {}", place.pitch.name)?,
+                    1 => write!(f, "1 octave above the lowest {}", place.pitch.name)?,
+                    n => write!(f, "{n} octaves above the lowest {}", place.pitch.name)?,
                 }
                 write!(f, ", rings {} of {}", beats(*rings), counted(*wanted))
             }
@@ -278,7 +279,8 @@ fn need(answer: &Answer, note: &Struck, stop: usize) -> String {
 pub(crate) fn no_bass(answer: &Answer, index: usize, stroke: &Stroke) -> String {
     let bass = stroke.chord.bass_name();
     let shape = answer.shape(index);
-    if shape.melody != NONE && shape.midi(shape.melody.into()).rem_euclid(12) == stroke.bass {
+    let sung = || stroke.sounding(shape, shape.melody.into()).rem_euclid(12);
+    if shape.melody != NONE && sung() == stroke.bass {
         return format!("the melody itself is the bass {bass} of {}", stroke.chord);
     }
     format!(

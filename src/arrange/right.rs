@@ -10,7 +10,7 @@ use crate::guitar::right::{repeat_load, ways};
 /// The strings struck at one onset.
 #[derive(Debug, Clone)]
 pub(crate) struct Onset {
-    /// Milliseconds since the onset before.
+    /// Milliseconds since the onset before; 0 for a knock in between, which counts as none.
     pub millis: i64,
     /// Strings from 1, the lowest-sounding first.
     pub strings: Vec<u8>,
@@ -34,62 +34,68 @@ const CROSSED: i64 = 300;
 /// The best right-hand fingers for each onset, in the order of its strings. More than four strings
 /// are brushed by the thumb alone; where they are rolled, the fingers take the three on top.
 pub(crate) fn right_hand(onsets: &[Onset]) -> Vec<&'static [RightFinger]> {
-    const BRUSH: &[&[RightFinger]] = &[&[RightFinger::P; 8]];
-    let choices: Vec<Vec<&'static [RightFinger]>> = onsets
-        .iter()
-        .map(|o| match o.strings.len() {
-            // A chord may start in a rest with its bass left out: nothing is struck there.
-            0 => vec![&[][..]],
-            1..=4 => ways(o.strings.len())
-                .iter()
-                .copied()
-                .filter(|w| !o.bass || w[0] == RightFinger::P)
-                .filter(|w| !o.knock || w[0] != RightFinger::P)
-                .collect(),
-            n if o.rolled => vec![swept(n)],
-            _ => BRUSH.to_vec(),
-        })
-        .collect();
-    let mut table: Vec<Vec<(i64, usize)>> = Vec::with_capacity(onsets.len());
-    for (i, onset) in onsets.iter().enumerate() {
-        let row = choices[i]
-            .iter()
-            .map(|way| {
-                let here = off_place(onset, way);
-                let from = i
-                    .checked_sub(1)
-                    .map(|j| (&table[j], &choices[j], &onsets[j]));
-                let Some((before, ways, last)) = from else {
-                    return (here, 0);
-                };
-                before
-                    .iter()
-                    .zip(ways)
-                    .enumerate()
-                    .map(|(k, ((cost, _), was))| {
-                        (cost + here + change((last, was), (onset, way)), k)
-                    })
-                    .min()
-                    .unwrap_or((here, 0))
+    // What plucks nothing just takes its time between two onsets that do.
+    let mut millis = 0i64;
+    let mut plucked = Vec::with_capacity(onsets.len());
+    for (index, onset) in onsets.iter().enumerate() {
+        millis = millis.saturating_add(onset.millis);
+        if !onset.strings.is_empty() {
+            plucked.push((index, std::mem::take(&mut millis)));
+        }
+    }
+    let choices: Vec<Ways> = plucked.iter().map(|&(i, _)| choices(&onsets[i])).collect();
+    let mut table: Vec<Vec<(i64, usize)>> = Vec::with_capacity(plucked.len());
+    for (i, &(index, millis)) in plucked.iter().enumerate() {
+        let onset = &onsets[index];
+        let best_to = |way: &&'static [RightFinger]| {
+            let here = off_place(onset, way);
+            let Some(j) = i.checked_sub(1) else {
+                return (here, 0);
+            };
+            let last = &onsets[plucked[j].0];
+            let ways = table[j].iter().zip(&choices[j]).enumerate();
+            ways.map(|(k, ((cost, _), was))| {
+                (cost + here + change(millis, (last, was), (onset, way)), k)
             })
-            .collect();
+            .min()
+            .unwrap_or((here, 0))
+        };
+        let row = choices[i].iter().map(best_to).collect();
         table.push(row);
     }
     let mut out = vec![&[][..]; onsets.len()];
-    let mut at = table.last().and_then(|row| {
-        row.iter()
-            .enumerate()
-            .min_by_key(|(_, (c, _))| *c)
-            .map(|(k, _)| k)
-    });
-    for i in (0..onsets.len()).rev() {
-        let Some(k) = at.filter(|&k| k < choices[i].len()) else {
-            break;
-        };
-        out[i] = choices[i][k];
-        at = Some(table[i][k].1);
+    let cheapest = |row: &Vec<(i64, usize)>| (0..row.len()).min_by_key(|&k| row[k].0);
+    let mut at = table.last().and_then(cheapest).unwrap_or(0);
+    for (i, &(index, _)) in plucked.iter().enumerate().rev() {
+        out[index] = choices[i][at];
+        at = table[i][at].1;
     }
     out
+}
+
+type Ways = Vec<&'static [RightFinger]>;
+
+/// The ways to pluck an onset that has strings to pluck; there is always one.
+fn choices(onset: &Onset) -> Ways {
+    const BRUSH: &[RightFinger] = &[RightFinger::P; 8];
+    let many = onset.strings.len();
+    match many {
+        ..=4 => {
+            let ways = || ways(many).iter().copied();
+            let by_thumb = |w: &&[RightFinger]| w[0] == RightFinger::P;
+            let bass = |w: &&[RightFinger]| !onset.bass || by_thumb(w);
+            let fit: Ways = ways()
+                .filter(|w| bass(w) && !(onset.knock && by_thumb(w)))
+                .collect();
+            // Where no finger is left over for a knock, the thumb does both.
+            match fit.is_empty() {
+                true => ways().filter(bass).collect(),
+                false => fit,
+            }
+        }
+        _ if onset.rolled => vec![swept(many)],
+        _ => vec![BRUSH],
+    }
 }
 
 /// The thumb over all strings but the three on top.
@@ -104,9 +110,13 @@ fn off_place(onset: &Onset, way: &[RightFinger]) -> i64 {
     way.iter().zip(&onset.strings).map(off).sum()
 }
 
-fn change((last, was): (&Onset, &[RightFinger]), (onset, way): (&Onset, &[RightFinger])) -> i64 {
+fn change(
+    millis: i64,
+    (last, was): (&Onset, &[RightFinger]),
+    (onset, way): (&Onset, &[RightFinger]),
+) -> i64 {
     let mut cost = 0;
-    let gap = u32::try_from(onset.millis).unwrap_or(u32::MAX);
+    let gap = u32::try_from(millis).unwrap_or(u32::MAX);
     for (finger, &string) in way.iter().zip(&onset.strings) {
         for (other, &before) in was.iter().zip(&last.strings) {
             if finger == other {
@@ -151,6 +161,24 @@ mod tests {
     }
 
     #[test]
+    fn by_themselves_the_fingers_stay_over_their_strings() {
+        for (strings, bass, wanted) in [
+            (&[6, 3, 2, 1][..], true, "pima"),
+            (&[5, 3, 2], true, "pim"),
+            (&[6, 1], true, "pa"),
+            (&[4, 2], true, "pm"),
+            (&[3, 2], false, "im"),
+            (&[3, 2], true, "pm"),
+            (&[2], false, "m"),
+            (&[5], false, "p"),
+            (&[6, 5, 4, 3], true, "pima"),
+            (&[8, 7], true, "pi"),
+        ] {
+            assert_eq!(written(&[(0, strings, bass)]), wanted, "{strings:?} {bass}");
+        }
+    }
+
+    #[test]
     fn quick_notes_on_one_string_change_fingers() {
         let quick = written(&[(0, &[1], false), (120, &[1], false), (120, &[1], false)]);
         let fingers: Vec<&str> = quick.split(' ').collect();
@@ -191,6 +219,7 @@ mod tests {
         };
         assert_eq!(fingers(onset(&[6, 5, 4, 3, 2], false, true)), "ppima");
         assert_eq!(fingers(onset(&[4], true, false)), "i");
+        assert_eq!(fingers(onset(&[6, 4, 2, 1], true, false)), "pima");
     }
 
     #[test]
@@ -200,5 +229,8 @@ mod tests {
             written(&[(0, &[1], false), (500, &[], false), (500, &[2], false)]),
             "a  m"
         );
+        let quick = written(&[(0, &[1], false), (0, &[], false), (90, &[1], false)]);
+        let fingers: Vec<&str> = quick.split("  ").collect();
+        assert_ne!(fingers[0], fingers[1], "{quick}");
     }
 }

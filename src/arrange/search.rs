@@ -11,10 +11,11 @@ use super::cost::Costs;
 use super::frontier::{Frontier, Gather, Node, Spare};
 use super::groups::{Entry, Group, Groups, View, Ways};
 use super::keep::Keeps;
+use super::measure::{Measure, Pace};
 use super::outdone::{NEVER, Prune, Rests};
-use super::pins::Fence;
+use super::pins::{Fence, held_whole};
 use super::plan::Plan;
-use super::shape::{NONE, NOWHERE, PLACES, Shape, Shapes, slot};
+use super::shape::{NONE, NOWHERE, Shape, Shapes};
 use super::step::{haste, jump, price_depth, price_fingers, price_leading};
 use super::worth::{Heard, Worth};
 use crate::guitar::{Hand, Instrument};
@@ -22,74 +23,6 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use std::cell::OnceCell;
 use std::ops::Range;
 use std::rc::Rc;
-
-/// What the search makes least.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Goal {
-    /// The whole price.
-    #[default]
-    Total,
-    /// The price of the hardest single step, and among those answers the whole price.
-    HardestStep,
-}
-
-/// How prices of steps are put together along a way.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Measure {
-    /// Added up; no single step may cost more than the cap.
-    Sum { cap: i64 },
-    /// The greatest of them.
-    Greatest,
-}
-
-impl Measure {
-    #[inline]
-    pub fn join(self, so_far: i64, step: i64) -> i64 {
-        match self {
-            Measure::Sum { cap } if step > cap => NEVER,
-            Measure::Sum { .. } => so_far.saturating_add(step),
-            Measure::Greatest => so_far.max(step),
-        }
-    }
-
-    /// What a step may cost at most if a way that has cost `so_far` is to cost no more than `most` with it;
-    /// less than nothing where it already costs more.
-    #[inline]
-    pub fn left(self, so_far: i64, most: i64) -> i64 {
-        match self {
-            Measure::Sum { .. } => most - so_far,
-            Measure::Greatest if so_far > most => -1,
-            Measure::Greatest => most,
-        }
-    }
-
-    /// What a way costs at least that has cost `so_far` and still has to pay `part` of a step.
-    #[inline]
-    pub fn at_least(self, so_far: i64, part: i64) -> i64 {
-        match self {
-            Measure::Sum { .. } => so_far + part,
-            Measure::Greatest => so_far.max(part),
-        }
-    }
-}
-
-/// What depends on the slice alone of the price of a step into it.
-pub(crate) struct Pace {
-    /// What the step costs in any case.
-    pub depth: i64,
-    /// What leaving one string for another costs a finger.
-    pub jump: i64,
-    /// What the hand's way costs between two places, by their slots.
-    pub travels: Rc<[i64]>,
-}
-
-impl Pace {
-    /// What the hand's way costs from a slot to a place.
-    #[inline]
-    pub fn travel(&self, from: u8, to: i8) -> i64 {
-        self.travels[slot(to) * PLACES + usize::from(from)]
-    }
-}
 
 /// All states of all slices searched so far.
 pub(crate) struct Trellis {
@@ -137,7 +70,9 @@ pub(crate) struct Search<'p, 'b, 'a> {
     /// The state before them.
     start: Node,
     /// For each slice with pins: what a candidate must look like.
-    pub fences: FxHashMap<usize, Fence>,
+    pub(super) fences: FxHashMap<usize, Fence>,
+    /// Slices none of whose states does as another does: a pinned grip to come holds what rings.
+    whole: FxHashSet<usize>,
     /// Slices whose states must be these, with the same strings held over.
     pub settled: FxHashMap<usize, Node>,
     /// Ways that cost by no more than this beyond the best one are kept as well.
@@ -163,10 +98,17 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
             steps: 0..plan.slices.len(),
             start: Node::START,
             fences: FxHashMap::default(),
+            whole: FxHashSet::default(),
             settled: FxHashMap::default(),
             slack: 0,
             bass_stays: FxHashSet::default(),
         }
+    }
+
+    /// Keeps pins.
+    pub fn fence_in(&mut self, fences: FxHashMap<usize, Fence>) {
+        self.whole = held_whole(&fences, self.plan);
+        self.fences = fences;
     }
 
     /// Searches some slices only, from the state `start` before them.
@@ -279,7 +221,7 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
     /// No states yet for the slice `index`; none that costs `limit` or more will be taken up.
     pub fn frontier(&mut self, index: usize, limit: i64) -> Frontier {
         // A cap or another measure leaves no room for one state to do as another does.
-        let prune = self.adds_up().then(|| Prune {
+        let prune = (self.adds_up() && !self.whole.contains(&index)).then(|| Prune {
             slack: self.slack,
             bass_stays: self.bass_stays.contains(&(index + 1)),
         });

@@ -5,11 +5,12 @@ use super::arrangement::{Arrangement, Layer};
 use super::cost::{Costs, Price};
 use super::frontier::Node;
 use super::ideas::{Asked, mark_at, why};
+use super::measure::{Goal, Measure};
 use super::outdone::NEVER;
 use super::pins::{fences, smallest_clash};
 use super::plan::Plan;
-use super::search::{Bench, Goal, Measure, Search, Trellis};
-use super::shape::Shapes;
+use super::search::{Bench, Search, Trellis};
+use super::shape::{NOWHERE, Shapes};
 use crate::guitar::{Hand, Instrument};
 use crate::song::Song;
 use crate::theory::Pitch;
@@ -107,7 +108,7 @@ pub enum ArrangeError {
 
 fn remedy(fits: &[i32]) -> String {
     if fits.is_empty() {
-        return "its range is wider than the neck; shorten it, or choose another instrument".into();
+        return "nor does any other key of it; choose another instrument or another capo".into();
     }
     let list: Vec<String> = fits.iter().take(4).map(|f| format!("{f:+}")).collect();
     format!("transposed by {} semitones it fits", list.join(" or "))
@@ -158,15 +159,18 @@ fn fitting(
     instrument: &Instrument,
     shifts: impl Iterator<Item = i32>,
 ) -> Result<Vec<i32>, ArrangeError> {
-    let pitches = || song.bars.iter().flat_map(|b| &b.notes).map(|n| n.pitch);
-    let (Some(low), Some(high)) = (
-        pitches().min_by_key(|p| p.midi()),
-        pitches().max_by_key(|p| p.midi()),
-    ) else {
+    let mut pitches: Vec<Pitch> = (song.bars.iter().flat_map(|b| &b.notes))
+        .map(|n| n.pitch)
+        .collect();
+    pitches.sort_by_key(|p| p.midi());
+    pitches.dedup_by_key(|p| p.midi());
+    let (Some(&low), Some(&high)) = (pitches.first(), pitches.last()) else {
         return Err(ArrangeError::Empty);
     };
-    let fits = |shift: &i32| {
-        low.midi() + shift >= instrument.lowest() && high.midi() + shift <= instrument.highest()
+    // Short necks have gaps between their strings.
+    let fits = |by: &i32| {
+        let is_there = |p: &Pitch| instrument.places(p.midi() + by).next().is_some();
+        pitches.iter().all(is_there)
     };
     let found: Vec<i32> = shifts.filter(fits).collect();
     if !found.is_empty() {
@@ -200,6 +204,17 @@ pub(super) struct Solved {
 }
 
 impl Solved {
+    /// Where the step out of the slices before `end` ends: after the slice in which the hand is set down
+    /// again. What is struck on the way is fixed, but what it costs to come there is not.
+    pub fn landing(&self, shapes: &Shapes, end: usize) -> usize {
+        let is_set_down = |n: &Node| {
+            let shape = shapes.get(n.shape);
+            shape.place(shape.sounding & !n.held) != NOWHERE
+        };
+        let after = self.path[end..].iter().position(is_set_down);
+        after.map_or(self.path.len(), |i| end + i + 1)
+    }
+
     /// The way as it is read off without words: no reasons, notes not spelled by their chords.
     pub fn wordless<'a>(&'a self, song: &Song, shapes: &'a Shapes<'a>) -> Answer<'a> {
         Answer {
@@ -217,15 +232,18 @@ impl Case<'_> {
     /// The best way through the song in the best octave.
     pub fn settle(&self, bench: &mut Bench) -> Result<Solved, ArrangeError> {
         let (song, instrument) = (self.song, bench.shapes.instrument);
-        let shifts = match self.options.shift {
+        let mut shifts = match self.options.shift {
             Some(shift) => fitting(song, instrument, std::iter::once(shift))?,
             None => fitting(song, instrument, (-4..=4).map(|o| o * 12))?,
         };
+        // The written octave sounds one lower on a guitar, so that is the first guess.
+        shifts.sort_by_key(|s| (s + 12).abs());
         let shift = match shifts[..] {
             [only] => only,
-            _ => match self.choose_octave(bench, shifts) {
+            _ => match self.choose_octave(bench, &shifts) {
                 Some(solved) if self.is_trial() => return Ok(solved),
-                trial => trial.map_or(0, |t| t.shift),
+                Some(trial) => trial.shift,
+                None => shifts[0],
             },
         };
         self.solve(bench, shift)
@@ -239,14 +257,12 @@ impl Case<'_> {
     /// The octave in which the song, filled as far as its chords allow, costs least.
     ///
     /// It does not depend on the layer asked for, so that the melody stays put while layers are
-    /// added. `None` when pins clash in every octave.
-    fn choose_octave(&self, bench: &mut Bench, mut shifts: Vec<i32>) -> Option<Solved> {
-        // The written octave sounds one lower on a guitar, so that is the first guess.
-        shifts.sort_by_key(|s| (s + 12).abs());
+    /// added. The likeliest of `shifts` stand first; `None` when pins clash in every octave.
+    fn choose_octave(&self, bench: &mut Bench, shifts: &[i32]) -> Option<Solved> {
         let layer = Layer::Fill;
         let mut limit = NEVER;
         let mut best = None;
-        for shift in shifts {
+        for &shift in shifts {
             let plan = Plan::new(self.song, layer, shift);
             let path = self.path(&plan, bench, Measure::Sum { cap: NEVER }, limit);
             if let Ok(path) = path {
@@ -293,7 +309,7 @@ impl Case<'_> {
         limit: i64,
     ) -> Result<Vec<Node>, usize> {
         let mut search = Search::new(plan, bench, measure);
-        search.fences = fences(self.song, plan).ok_or(0usize)?;
+        search.fence_in(fences(self.song, plan).ok_or(0usize)?);
         search.run(limit).map(|trellis| best_path(&trellis))
     }
 

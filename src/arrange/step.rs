@@ -112,8 +112,7 @@ pub(crate) fn price_voicing(
     let mut midis = [0i32; crate::guitar::MAX_STRINGS];
     let mut count = 0;
     for string in shape.strings() {
-        let tune = stroke.tune.filter(|_| shape.melody == string as u8);
-        midis[count] = tune.unwrap_or(shape.midi(string));
+        midis[count] = stroke.sounding(shape, string);
         count += 1;
     }
     let midis = &mut midis[..count];
@@ -121,7 +120,7 @@ pub(crate) fn price_voicing(
     if stroke.bassless {
         // Nothing is missing.
     } else if shape.bass == NONE {
-        let tune = || stroke.tune.unwrap_or(shape.midi(shape.melody.into()));
+        let tune = || stroke.sounding(shape, shape.melody.into());
         let sung = shape.melody != NONE && tune().rem_euclid(12) == stroke.bass;
         tally.add(
             Cost::BassMissing,

@@ -5,6 +5,7 @@ use super::Layer;
 use super::arrangement::Tune;
 use super::ideas::{Asked, Marks, broken_tone, mark_at};
 use super::plan::PASSING;
+use super::shape::Shape;
 use crate::song::{Pin, Song, Wish};
 use crate::theory::{Chord, Name, Symbol, Ticks, Tone};
 use std::ops::Range;
@@ -60,6 +61,13 @@ impl Stroke {
             .iter()
             .find(|&&(_, low)| low <= midi)
             .map_or(end, |&(at, _)| at.min(end))
+    }
+
+    /// The MIDI number that a string of a shape sounds under this stroke: a touched melody string is
+    /// higher than its fret.
+    pub fn sounding(&self, shape: &Shape, string: usize) -> i32 {
+        let tune = self.tune.filter(|_| shape.melody == string as u8);
+        tune.unwrap_or_else(|| shape.midi(string))
     }
 }
 

@@ -84,8 +84,7 @@ fn figures(song: &Song, solved: &Solved, shapes: &Shapes) -> Figures {
     let pitches = || plan.melody.iter().map(|t| t.pitch);
     let low = pitches().min_by_key(|p| p.midi());
     let high = pitches().max_by_key(|p| p.midi());
-    let unison = plan.melody.first().map(|t| t.pitch);
-    let range = low.zip(high).or(unison.zip(unison));
+    let range = low.zip(high);
     Figures {
         price,
         stretch,

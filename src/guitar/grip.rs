@@ -52,6 +52,12 @@ impl Grip {
         bits.fold(0, |set, (s, &fret)| set | u8::from(fret >= 0) << s)
     }
 
+    /// Whether a string (from 0) sounds open or below `fret`, so that no finger may lie over it there.
+    pub(crate) fn is_below(&self, string: usize, fret: u8) -> bool {
+        let own = self.frets[string];
+        own >= 0 && own.unsigned_abs() < fret
+    }
+
     /// A grip as the trade writes it, lowest string first: frets (−1 silent, 0 open) and fingers.
     /// Strings that one of the two slices lacks, and those beyond the eighth, stay silent.
     pub fn from_low(frets: &[i8], fingers: &[u8]) -> Grip {

@@ -17,7 +17,7 @@ pub struct Hand {
     /// Its name: `small`, `medium`, `large`, or the player's own.
     pub name: String,
     /// Span of each pair of fingers, `spans[f - 1][g - 1]` for fingers f < g (1 index, 4 little);
-    /// the other places are not looked at.
+    /// the other places say nothing, and hold nothing greater.
     pub spans: [[Span; 4]; 4],
 }
 

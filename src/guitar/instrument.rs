@@ -176,8 +176,8 @@ impl Instrument {
         self.frets.saturating_sub(self.capo)
     }
 
-    /// MIDI number of `string` (from 1) at `fret` above the capo; [`NO_PITCH`] and below when there
-    /// is no such string. The fret is not checked: see [`Instrument::pitch_at`].
+    /// MIDI number of `string` (from 1) at `fret` above the capo; [`NO_PITCH`] when there is no such
+    /// string. The fret is not checked: see [`Instrument::pitch_at`].
     pub fn sounding(&self, string: u8, fret: u8) -> i32 {
         usize::from(string)
             .checked_sub(1)

@@ -130,7 +130,7 @@ fn pairs(
     let fingers = fingers(neck, grip)?;
     for down in fingers.iter().flatten() {
         let mut under = down.first + 1..down.last;
-        if let Some(string) = under.find(|&s| is_below(grip, s, down.fret)) {
+        if let Some(string) = under.find(|&s| grip.is_below(s, down.fret)) {
             return Err(Refusal::OpenUnderBarre(string as u8 + 1));
         }
     }
@@ -201,11 +201,6 @@ fn is_crossed(f: u8, lower: Down, g: u8, upper: Down) -> bool {
     upper.fret < lower.fret || (upper.fret == lower.fret && !usual && !turned)
 }
 
-/// Whether a string (from 0) sounds open or below `fret`, so that no finger may lie over it there.
-fn is_below(grip: &Grip, string: usize, fret: u8) -> bool {
-    (0..fret as i8).contains(&grip.frets[string])
-}
-
 /// The strings that a finger could lie over without touching one that sounds at its fret or lower.
 fn laid(neck: &Neck, grip: &Grip, down: Down) -> Down {
     let Down {
@@ -213,10 +208,10 @@ fn laid(neck: &Neck, grip: &Grip, down: Down) -> Down {
         mut first,
         mut last,
     } = down;
-    while first > 0 && !is_below(grip, first - 1, fret + 1) {
+    while first > 0 && !grip.is_below(first - 1, fret + 1) {
         first -= 1;
     }
-    while last + 1 < neck.strings() && !is_below(grip, last + 1, fret + 1) {
+    while last + 1 < neck.strings() && !grip.is_below(last + 1, fret + 1) {
         last += 1;
     }
     Down { fret, first, last }

@@ -27,25 +27,12 @@ pub const FREE_PER_SECOND: u32 = 3;
 /// The fastest that one finger strikes again (a proposal, as above).
 pub const MOST_PER_SECOND: u32 = 5;
 
-/// Two fingers taking turns strike this often a second together at no cost (a proposal; two
-/// fingers are about half as fast again as one, Ergonomics 44(15), 2001).
-pub const FREE_IN_TURN_PER_SECOND: u32 = 8;
-
 impl RightFinger {
     /// From thumb to ring finger.
     pub const ALL: [RightFinger; 4] = [P, I, M, A];
 
-    /// The finger whose place is over `string` (from 1): a 1, m 2, i 3, p 4 and all below.
-    pub fn over(string: u8) -> RightFinger {
-        match string {
-            0..=1 => A,
-            2 => M,
-            3 => I,
-            _ => P,
-        }
-    }
-
-    /// How many strings this finger leaves its place by to pluck `string` (from 1).
+    /// How many strings this finger leaves its place by to pluck `string` (from 1): a lies over 1, m over
+    /// 2, i over 3, p over 4 and all below.
     pub fn off_place(self, string: u8) -> u8 {
         match self {
             A => string.abs_diff(1),
@@ -74,25 +61,6 @@ pub fn ways(strings: usize) -> &'static [&'static [RightFinger]] {
     }
 }
 
-/// The usual way to pluck these strings (from 1, lowest first, as `[6, 3, 2]`) with no thought of
-/// what comes before: p takes the lowest if it is the bass, the others stay nearest to their
-/// places. Nothing for none, for more than [`MOST_PLUCKS`], and for strings out of order.
-pub fn usual(strings: &[u8], bass: bool) -> Option<&'static [RightFinger]> {
-    if !strings.is_sorted_by(|low, high| low > high) {
-        return None;
-    }
-    let off = |way: &[RightFinger]| -> u32 {
-        let pairs = way.iter().zip(strings);
-        pairs
-            .map(|(finger, &string)| u32::from(finger.off_place(string)))
-            .sum()
-    };
-    let allowed = ways(strings.len())
-        .iter()
-        .filter(|way| !bass || way[0] == P);
-    allowed.copied().min_by_key(|way| off(way))
-}
-
 /// What it costs one finger to strike again after `gap_ms` milliseconds: 0 up to
 /// [`FREE_PER_SECOND`], rising with the rate to 1000 at [`MOST_PER_SECOND`]; nothing when it is
 /// faster than a finger goes.
@@ -105,34 +73,6 @@ pub fn repeat_load(gap_ms: u32) -> Option<u32> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn written(strings: &[u8], bass: bool) -> String {
-        let way = usual(strings, bass).unwrap_or_default();
-        way.iter().map(RightFinger::to_string).collect()
-    }
-
-    #[test]
-    fn the_usual_fingers_stay_over_their_strings() {
-        for (strings, bass, wanted) in [
-            (&[6, 3, 2, 1][..], true, "pima"),
-            (&[5, 3, 2], true, "pim"),
-            (&[6, 1], true, "pa"),
-            (&[4, 2], true, "pm"),
-            (&[3, 2], false, "im"),
-            (&[3, 2], true, "pm"),
-            (&[2], false, "m"),
-            (&[5], false, "p"),
-            (&[4, 3, 2, 1], true, "pima"),
-            (&[6, 5, 4, 3], true, "pima"),
-            (&[8, 7], true, "pi"),
-            (&[], false, ""),
-            (&[6, 5, 4, 3, 2], true, ""),
-            (&[1, 2], false, ""),
-            (&[3, 3], false, ""),
-        ] {
-            assert_eq!(written(strings, bass), wanted, "{strings:?} {bass}");
-        }
-    }
 
     #[test]
     fn every_way_rises_and_none_is_missing() {
@@ -147,9 +87,10 @@ mod tests {
 
     #[test]
     fn each_finger_is_at_its_place_over_its_string() {
-        for string in 1..=8 {
-            assert_eq!(RightFinger::over(string).off_place(string), 0);
+        for (string, finger) in [(1, A), (2, M), (3, I), (4, P), (5, P), (8, P)] {
+            assert_eq!(finger.off_place(string), 0);
         }
+        assert_eq!((I.off_place(1), I.off_place(5), P.off_place(1)), (2, 2, 3));
         assert_eq!(P.off_place(1), 3);
         assert_eq!(I.off_place(6), 3);
     }

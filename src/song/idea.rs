@@ -1,7 +1,7 @@
 //! Ideas: what the player took (or left) of the colours that a bar may have.
 
 use super::{ChordChange, Place, Song};
-use crate::theory::{Key, Name, Pitch, Symbol, Ticks};
+use crate::theory::{Key, Name, Pitch, QUARTER, Symbol, Ticks};
 
 /// One idea of a song, taken or left.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,6 +19,9 @@ pub struct Idea {
     /// Where it stands in the song file.
     pub place: Place,
 }
+
+/// The notes of a broken chord come no quicker than 32nds.
+pub const SHORTEST_BROKEN: Ticks = QUARTER / 8;
 
 /// What an idea does to its bar, its bars or its onset.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,7 +47,8 @@ pub enum Figure {
     },
     /// The chord is rolled, low string first, over as many as this many strings.
     Roll(u8),
-    /// The chord's notes one after another, so far apart, instead of together.
+    /// The chord's notes one after another, so far apart, instead of together. Less than
+    /// [`SHORTEST_BROKEN`] counts as that.
     Broken(Ticks),
     /// The melody note sounds as a natural harmonic.
     Harmonic {

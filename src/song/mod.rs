@@ -21,7 +21,7 @@ mod written_out;
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
 pub use harmony::Harmony;
-pub use idea::{Doubling, Figure, Idea, Note as BassNote, Step};
+pub use idea::{Doubling, Figure, Idea, Note as BassNote, SHORTEST_BROKEN, Step};
 pub use notice::{Notice, Place};
 pub use order::Played;
 pub use pin::{Pin, Target, Wish};

@@ -95,7 +95,7 @@ impl Everything<'_> {
     }
 }
 
-fn ideas() -> impl Strategy<Value = Vec<Idea>> {
+pub(super) fn ideas() -> impl Strategy<Value = Vec<Idea>> {
     let figure = prop_oneof![
         Just(Figure::Beats),
         Just(Figure::Between),
@@ -121,7 +121,12 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
     prop::collection::vec(idea, 1..=3)
 }
 
-fn coloured(bars: &[Vec<(i32, i64)>], chords: &[Chord], tempo: u32, ideas: Vec<Idea>) -> Song {
+pub(super) fn coloured(
+    bars: &[Vec<(i32, i64)>],
+    chords: &[Chord],
+    tempo: u32,
+    ideas: Vec<Idea>,
+) -> Song {
     let mut song = song(bars, chords, tempo);
     song.ideas = ideas;
     song.ideas

@@ -166,13 +166,12 @@ fn leading(scene: &Scene) -> Vec<Draft> {
         found.extend(passing.map(|m| (m, format!("passes on to {goal_name}"), LEADS + 300)));
     }
     for near in [goal - 1, goal + 1] {
-        if (low - near).abs() <= 7 {
+        if (low - near).abs() <= 7 && found.iter().all(|f| f.0 != near) {
             let text = format!("a semitone from {goal_name}, to which it leads");
             let foreign = near > goal && !scene.in_key(near);
             found.push((near, text, if foreign { FOREIGN } else { LEADS }));
         }
     }
-    found.dedup_by_key(|f| f.0);
     (found.into_iter().filter(|f| is_open(&f.0)))
         .map(|(midi, reason, worth)| Draft {
             idea: Idea::new(

@@ -1,6 +1,6 @@
 //! What the taken ideas of a song ask of its plan, in ticks from the song's start.
 
-use crate::song::{Bar, BassNote, Doubling, Figure, Song, Step};
+use crate::song::{Bar, BassNote, Doubling, Figure, SHORTEST_BROKEN, Song, Step};
 use crate::theory::{Chord, Symbol, Ticks};
 use std::ops::Range;
 
@@ -204,7 +204,7 @@ impl Marks {
             .min()
             .unwrap_or(written.length);
         self.opened.push(mark(at, (), idea));
-        let times = (1..).map(|n| inside + n * every.max(1));
+        let times = (1..).map(|n| inside + n * every.max(SHORTEST_BROKEN));
         let places = times.take_while(|&t| t < end).map(|t| starts[bar] + t);
         let notes = places.enumerate().map(|(n, at)| mark(at, n, idea));
         self.broken.extend(notes);

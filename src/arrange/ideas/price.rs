@@ -8,11 +8,11 @@ use super::super::Layer;
 use super::super::answer::price_step;
 use super::super::cost::Price;
 use super::super::frontier::Node;
+use super::super::measure::Measure;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
 use super::super::plan::Plan;
-use super::super::search::{Bench, Measure, Search};
-use super::super::shape::{NOWHERE, Shapes};
+use super::super::search::{Bench, Search};
 use super::super::solve::{Solved, best_path};
 use crate::song::Song;
 use crate::theory::Ticks;
@@ -37,17 +37,6 @@ fn inside(plan: &Plan, bars: &Range<usize>) -> Range<usize> {
     from(bars.start)..from(bars.end)
 }
 
-/// Where the step out of some bars ends, whose slices end at `end`: after the slice in which the hand is
-/// set down again.
-fn landing(base: &Solved, shapes: &Shapes, end: usize) -> usize {
-    let is_set_down = |n: &Node| {
-        let shape = shapes.get(n.shape);
-        shape.place(shape.sounding & !n.held) != NOWHERE
-    };
-    let after = base.path[end..].iter().position(is_set_down);
-    after.map_or(base.path.len(), |i| end + i + 1)
-}
-
 /// The slices around some of them that a plan of a part needs: from the last one before them in which the
 /// left hand does something, to the next one after them.
 fn around(plan: &Plan, steps: &Range<usize>) -> Range<usize> {
@@ -65,7 +54,7 @@ pub(crate) fn local(
     bars: Range<usize>,
 ) -> Option<Local> {
     let was = inside(&base.plan, &bars);
-    let was_end = landing(base, &bench.shapes, was.end);
+    let was_end = base.landing(&bench.shapes, was.end);
     let part = around(&base.plan, &(was.start..was_end));
     let at = |i: usize| base.plan.slices.get(i).map_or(Ticks::MAX, |s| s.at);
     // An idea may strike something before the first note.
@@ -120,7 +109,7 @@ fn solve(
     most: i64,
 ) -> Option<Vec<Node>> {
     let mut search = Search::new(plan, bench, Measure::Sum { cap: NEVER });
-    search.fences = fences(song, plan)?;
+    search.fence_in(fences(song, plan)?);
     let start = lead.last().copied();
     let start = start.map_or(Node::START, |node| Node { cost: 0, ..node });
     search.between(start, inside.start..inside.end + landing.len());

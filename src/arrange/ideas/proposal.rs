@@ -115,9 +115,17 @@ pub fn propose(
 ) -> Result<Proposed, ArrangeError> {
     let costs = options.leaning();
     let mut bench = Bench::new(instrument, hand, &costs);
-    let options = &coloured(options);
-    let case = Case { song, options };
+    let options = coloured(options);
+    let case = Case {
+        song,
+        options: &options,
+    };
     let base = case.settle(&mut bench)?;
+    // Ideas don't change the octave.
+    let options = Options {
+        shift: Some(base.shift),
+        ..options.clone()
+    };
     let before = case.read(&base, &bench.shapes).price.effort();
     let mut menu = menu(song, &base, &mut bench, proposal);
     let mut left = budget;
@@ -128,7 +136,7 @@ pub fn propose(
             .extend(taken.iter().map(|&i| menu[i].idea.clone()));
         let case = Case {
             song: &with,
-            options,
+            options: &options,
         };
         match case.settle(&mut bench) {
             Ok(solved) => {

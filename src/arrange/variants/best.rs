@@ -8,9 +8,10 @@
 
 use super::super::frontier::Node;
 use super::super::groups::Groups;
+use super::super::measure::Measure;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
-use super::super::search::{Bench, Measure, Search};
+use super::super::search::{Bench, Search};
 use super::super::solve::{Case, Solved};
 use super::super::{ArrangeError, Arrangement, Options};
 use crate::guitar::{Grip, Hand, Instrument};
@@ -74,7 +75,7 @@ fn paths(
     let least = solved.path.last().map_or(0, |n| n.cost);
     loop {
         let mut search = Search::new(&solved.plan, bench, Measure::Sum { cap: solved.cap });
-        search.fences = fences(case.song, &solved.plan).unwrap_or_default();
+        search.fence_in(fences(case.song, &solved.plan).unwrap_or_default());
         search.slack = slack;
         let found = Ranking::new(search, least + slack).first(k, &solved.path);
         if found.len() >= k || slack >= NEVER {

@@ -13,10 +13,11 @@ use super::super::answer::price_step;
 use super::super::cost::{Costs, Price};
 use super::super::frontier::{Frontier, Gather, Node};
 use super::super::groups::{Group, Groups};
+use super::super::measure::Measure;
 use super::super::outdone::NEVER;
 use super::super::pins::fences;
-use super::super::search::{Bench, Measure, Search};
-use super::super::shape::{NONE, NOWHERE, Shape, Shapes};
+use super::super::search::{Bench, Search};
+use super::super::shape::{NONE, Shape, Shapes};
 use super::super::solve::{Case, Solved};
 use super::super::strokes::Stroke;
 use super::super::{ArrangeError, Options};
@@ -111,8 +112,7 @@ pub(super) struct Span {
     bar: usize,
     /// The slices of the bar.
     inside: Range<usize>,
-    /// The slices after the bar up to the first one in which the hand is set down again: what is
-    /// struck there is fixed, but what it costs to come there is not.
+    /// The slices after the bar up to the first one in which the hand is set down again.
     after: Range<usize>,
 }
 
@@ -121,15 +121,10 @@ impl Span {
         let slices = &solved.plan.slices;
         let first = slices.partition_point(|s| s.bar < bar);
         let end = slices.partition_point(|s| s.bar <= bar);
-        let is_set_down = |n: &Node| {
-            let shape = shapes.get(n.shape);
-            shape.place(shape.sounding & !n.held) != NOWHERE
-        };
-        let landing = solved.path[end..].iter().position(is_set_down);
         Span {
             bar,
             inside: first..end,
-            after: end..landing.map_or(slices.len(), |i| end + i + 1),
+            after: end..solved.landing(shapes, end),
         }
     }
 
@@ -149,18 +144,20 @@ impl Span {
             let stroke = &solved.plan.strokes[solved.plan.slices[index].stroke?];
             Some((stroke, shapes.get(solved.path[index].shape)))
         });
-        let (at, full): (Vec<_>, Vec<_>) = strokes.map(|(k, s)| (k.at, fullness(s, k))).unzip();
+        let full = strokes
+            .clone()
+            .map(|(stroke, shape)| fullness(shape, stroke));
         let stretches = arrangement.slices[self.inside.clone()].iter();
         Variant {
             bar: self.bar,
             effort: price.effort(),
-            fullness: full.iter().sum(),
+            fullness: full.sum(),
             stretch: stretches
                 .filter_map(|s| s.stretch)
                 .max_by_key(|s| (s.reserve, s.percent)),
             price,
             arrangement,
-            strokes: at,
+            strokes: strokes.map(|(stroke, _)| stroke.at).collect(),
         }
     }
 }
@@ -251,7 +248,7 @@ fn ways(
         return vec![solved.path[span.steps()].to_vec()];
     }
     let mut search = Search::new(&solved.plan, easy, Measure::Sum { cap: NEVER });
-    search.fences = fences(case.song, &solved.plan).unwrap_or_default();
+    search.fence_in(fences(case.song, &solved.plan).unwrap_or_default());
     search.slack = slack;
     let equal = |index: usize, shapes: &Shapes| Equal::new(solved, shapes, span, index);
     let must_hold = |&i: &usize| equal(i, &bench.shapes).bass;
@@ -304,7 +301,8 @@ fn advance(
     (equal, counts): (Equal, bool),
 ) -> Row {
     let plan = search.plan;
-    let stroke = plan.slices[index].stroke.filter(|_| counts);
+    let adds = |&i: &usize| counts && !plan.strokes[i].over;
+    let stroke = plan.slices[index].stroke.filter(adds);
     let most = if stroke.is_some() { FULLEST } else { 0 };
     let mut gather = ByFullness {
         equal,

@@ -96,11 +96,15 @@ impl Variant {
     }
 }
 
-/// How full a chord starts: notes sounding, and distinct tones of the chord among them.
+/// How full a chord starts: notes sounding, and distinct tones of the chord among them. What is struck
+/// over a chord that rings adds nothing, since what rings then may not count: see [`super::super::outdone`].
 pub(super) fn fullness(shape: &Shape, stroke: &Stroke) -> u32 {
+    if stroke.over {
+        return 0;
+    }
     let classes: BTreeSet<i32> = shape
         .strings()
-        .map(|s| shape.midi(s).rem_euclid(12))
+        .map(|s| stroke.sounding(shape, s).rem_euclid(12))
         .filter(|&c| stroke.chord.tone_of(c).is_some())
         .collect();
     shape.sounding.count_ones() + classes.len() as u32
