@@ -130,6 +130,27 @@ pub enum Message {
     Idle,
 }
 
+impl Message {
+    /// Whether no key and no click means it: what was said stays to be read.
+    pub fn comes_by_itself(&self) -> bool {
+        matches!(
+            self,
+            Message::Clock(..)
+                | Message::LogRead(_)
+                | Message::Logged(..)
+                | Message::Unheard
+                | Message::Heard(_)
+                | Message::Sound(_)
+                | Message::Size(..)
+                | Message::News(_)
+                | Message::Dress(_)
+                | Message::Notice(_)
+                | Message::Stall(_)
+                | Message::Idle
+        )
+    }
+}
+
 /// What is asked on the Shelf.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ask {

@@ -293,6 +293,10 @@ impl Studio {
             self.tour = Some(Tour::Offered);
             return Vec::new();
         }
+        // Whichever screen says it.
+        if let (News::Trouble(_), Some(Screen::Shelf(shelf))) = (&news, self.behind.first_mut()) {
+            shelf.opens_nothing();
+        }
         let wanted = |screen: &Screen| match news {
             News::Saved { .. }
             | News::Unsaved { .. }

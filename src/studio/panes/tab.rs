@@ -204,9 +204,9 @@ impl Sheet<'_> {
         }
     }
 
-    /// A click on a bar goes to its start.
+    /// A click on a bar goes to its first note.
     fn whole(&self, block: &Block, bar: usize, pen: &Pen) {
-        let Some(&start) = self.starts.get(bar) else {
+        let Some(start) = self.desk.first_onset(bar) else {
             return;
         };
         let right = i64::from(pen.area.right());

@@ -92,8 +92,7 @@ impl Desk {
         let offers = &shown.proposed.offers;
         shown.chosen = (shown.chosen.saturating_add_signed(by)).min(offers.len().saturating_sub(1));
         let bar = offers.get(shown.chosen).map(|o| o.idea.bar);
-        let starts = self.arrangement.song.starts();
-        if let Some(&at) = bar.and_then(|bar| starts.get(bar)) {
+        if let Some(at) = bar.and_then(|bar| self.first_onset(bar)) {
             self.go_to(at);
         }
     }

@@ -175,10 +175,7 @@ impl Stand {
 
     /// Changes the state by a message.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
-        if !matches!(
-            message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::Size(..)
-        ) {
+        if !message.comes_by_itself() {
             self.said = None;
         }
         match message {
@@ -199,6 +196,7 @@ impl Stand {
             Message::Sound(text) => self.said = Some((Weight::News, text)),
             Message::Size(width, height) => self.size = (width, height),
             Message::News(News::Read(name, text)) => return self.lay(&name, text),
+            Message::News(News::Trouble(text)) => self.said = Some((Weight::Trouble, text)),
             _ => {}
         }
         Vec::new()

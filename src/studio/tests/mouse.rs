@@ -1,6 +1,6 @@
 //! Clicks and the wheel, on what is drawn.
 
-use super::{ideas, on_desk, shelf, studio, tell};
+use super::{ideas, melody, on_desk, shelf, studio, tell};
 use crate::arrange::Layer;
 use crate::studio::*;
 use ratatui::Terminal;
@@ -42,6 +42,14 @@ fn hints_can_be_clicked() {
     assert_eq!(click(&mut studio, "leave"), Some(Message::Quit));
     assert_eq!(click(&mut studio, "? keys"), Some(Message::Help));
     assert_eq!(click(&mut studio, "Two Buoys"), None);
+}
+
+#[test]
+fn a_click_on_a_bar_goes_to_its_first_note() {
+    let mut studio = melody("\"C\"E G c | z d e |]");
+    let to = click(&mut studio, "2  ").unwrap();
+    studio.update(to);
+    assert_eq!(on_desk(&studio).at, 4 * crate::theory::QUARTER);
 }
 
 #[test]

@@ -136,10 +136,7 @@ impl Shed {
 
     /// Changes the state by a message.
     pub fn update(&mut self, message: Message, log: &mut Log) -> Vec<Order> {
-        if !matches!(
-            message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::Unheard
-        ) {
+        if !message.comes_by_itself() {
             self.said = None;
         }
         match message {

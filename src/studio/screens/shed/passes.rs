@@ -162,7 +162,7 @@ impl Shed {
                 );
                 self.say(Weight::News, text);
             }
-            Step::Again if went_round => {}
+            Step::Again if went_round => self.played_at = self.tempo(),
             Step::Again | Step::Faster | Step::Slower => orders.extend(self.begin_pass()),
         }
         orders

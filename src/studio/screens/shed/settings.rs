@@ -269,10 +269,11 @@ impl Shed {
         self.climb_anew()
     }
 
-    /// Begins the climb again; what plays goes on at its tempo.
+    /// Begins the climb again; what plays goes on at its tempo. A pass that still waits for its word
+    /// was played before.
     fn climb_anew(&mut self) -> Vec<Order> {
         self.begin_climb();
-        if self.run == Run::Pass {
+        if self.run == Run::Pass && !self.owes {
             self.played_at = self.tempo();
         }
         vec![Order::Speed(self.tempo())]

@@ -12,6 +12,7 @@ use jiff::tz::TimeZone;
 use proptest::prelude::*;
 
 mod clock;
+mod rounds;
 
 const SONG: &str = "format = 1
 title = \"Two Buoys\"
@@ -292,33 +293,6 @@ fn the_model_is_heard_whole_and_the_pass_without_what_is_silent() {
     studio.update(Message::Heard(Some(LENGTH - 1)));
     studio.update(Message::Heard(None));
     assert_eq!(shed(&studio).run, Run::Still);
-}
-
-#[test]
-fn a_loop_that_goes_round_asks_without_stopping() {
-    let mut studio = studio(2, "");
-    let settings = shed(&studio).settings();
-    let row = settings.iter().position(|s| s.name() == "Then").unwrap();
-    for _ in 0..row {
-        press(&mut studio, KeyCode::Down);
-    }
-    press(&mut studio, KeyCode::Right);
-    typed(&mut studio, " ");
-    let orders = play_out(&mut studio);
-    assert!(matches!(
-        orders.last(),
-        Some(Order::Play { repeat: true, .. })
-    ));
-    for at in [-QUARTER, 0, LENGTH - 1] {
-        studio.update(Message::Heard(Some(at)));
-    }
-    assert!(lines(&press(&mut studio, KeyCode::Enter)).is_empty());
-    assert!(shown(&studio, 80, 24).contains("not over yet"));
-    studio.update(Message::Heard(Some(10)));
-    assert!(shed(&studio).owes);
-    let orders = press(&mut studio, KeyCode::PageDown);
-    assert_eq!((lines(&orders).len(), orders.len()), (1, 1));
-    assert_eq!(shed(&studio).run, Run::Pass);
 }
 
 #[test]

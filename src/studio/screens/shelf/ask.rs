@@ -178,6 +178,11 @@ impl Line {
         }
     }
 
+    /// Whether the answer is being carried out.
+    pub(super) fn waits(&self) -> bool {
+        self.waits
+    }
+
     /// What was typed did not do.
     pub(in crate::studio::screens) fn complain(&mut self, text: String) {
         self.waits = false;
@@ -219,9 +224,6 @@ impl Shelf {
         let Some(line) = &mut self.line else {
             return Next::nothing();
         };
-        if matches!(message, Message::Idle | Message::Size(..)) {
-            return Next::nothing();
-        }
         line.edit(&message);
         match message {
             Message::Open => self.answer(),

@@ -130,7 +130,6 @@ impl Writing {
 
     fn happen(&mut self, message: Message) -> Vec<Order> {
         match message {
-            Message::Idle | Message::Size(..) | Message::Unheard => return Vec::new(),
             Message::Heard(at) => {
                 self.playing = at.filter(|_| self.score.is_some());
                 return Vec::new();
@@ -143,8 +142,12 @@ impl Writing {
                 return Vec::new();
             }
             Message::News(news) => return self.learn(news),
-            _ => {}
+            message if message.comes_by_itself() => return Vec::new(),
+            message => self.press(message),
         }
+    }
+
+    fn press(&mut self, message: Message) -> Vec<Order> {
         self.said = None;
         self.stuck = false;
         if self.chord.is_some() {
