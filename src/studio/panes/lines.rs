@@ -149,8 +149,8 @@ fn judged(stretch: &Stretch) -> (Role, &'static str) {
     match (stretch.percent, stretch.reserve) {
         (..NEAR, _) => (Role::Quiet, "easy"),
         (..=100, _) => (Role::Text, "near the edge of comfort"),
-        (_, ..LIMIT) => (Role::Warning, "! beyond comfort: rest often, or e"),
-        _ => (Role::Danger, "!! near your limit: e, stop if it hurts"),
+        (_, ..LIMIT) => (Role::Warning, "! beyond comfort: rest often, or ⟨e⟩"),
+        _ => (Role::Danger, "!! near your limit: ⟨e⟩, stop if it hurts"),
     }
 }
 

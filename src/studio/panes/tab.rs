@@ -260,6 +260,15 @@ impl Pen<'_> {
         self.buffer.cell_mut(place)
     }
 
+    /// Writes what stands before the first bar, as far as the pane goes.
+    pub fn before(&mut self, y: usize, text: &str, style: ratatui::style::Style) {
+        let y = usize::from(self.area.y) + y;
+        if y < usize::from(self.area.bottom()) {
+            let width = usize::from(self.area.width);
+            (self.buffer).set_stringn(self.area.x, y as u16, text, width, style);
+        }
+    }
+
     pub fn put(&mut self, column: usize, y: usize, sign: char, style: ratatui::style::Style) {
         if let Some(cell) = self.cell(column, y) {
             cell.set_char(sign).set_style(style);

@@ -13,7 +13,7 @@ use crate::theory::Meter;
 type Work = (Song, Progress);
 
 const CHANGED: &str =
-    "changed by another program: s saves yours over it, the same key again leaves it";
+    "changed by another program: ⟨s⟩ saves yours over it, the same key again leaves it";
 
 /// Whether the Desk can be left.
 #[derive(Debug, PartialEq)]
@@ -395,7 +395,7 @@ impl Desk {
             self.home.progress.tick(layer, bar, done);
         }
         let text = match (done, layer) {
-            (true, Layer::Melody) => "you know it: 2 adds the bass",
+            (true, Layer::Melody) => "you know it: ⟨2⟩ adds the bass",
             (true, _) => "all bars are done in this layer",
             (false, _) => "no bar is done in this layer",
         };

@@ -96,7 +96,8 @@ pub struct Stand {
     pub said: Option<(Weight, String)>,
     /// Where the music was started, in played ticks.
     from: Ticks,
-    size: (u16, u16),
+    /// Columns and rows that there are for it.
+    pub(in crate::studio) size: (u16, u16),
 }
 
 impl Stand {
@@ -194,7 +195,6 @@ impl Stand {
             }
             Message::Heard(at) => self.hear(at),
             Message::Sound(text) => self.said = Some((Weight::News, text)),
-            Message::Size(width, height) => self.size = (width, height),
             Message::News(News::Read(name, text)) => return self.lay(&name, text),
             Message::News(News::Trouble(text)) => self.said = Some((Weight::Trouble, text)),
             _ => {}

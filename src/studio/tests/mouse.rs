@@ -1,6 +1,6 @@
 //! Clicks and the wheel, on what is drawn.
 
-use super::{ideas, melody, on_desk, shelf, studio, tell};
+use super::{ideas, melody, on_desk, screens, shelf, studio, tell};
 use crate::arrange::Layer;
 use crate::studio::*;
 use ratatui::Terminal;
@@ -94,6 +94,18 @@ fn a_row_is_chosen_by_the_first_click_and_opened_by_the_second() {
         click(&mut studio, "Spare Evening"),
         Some(Message::Shelf(Ask::Side(-1)))
     );
+}
+
+#[test]
+fn rows_of_every_list_are_chosen() {
+    let mut bin = screens::of("bin");
+    let row = click(&mut bin, "spare");
+    assert_eq!(row, Some(Message::Choose(1)));
+    let mut settings = screens::of("settings");
+    let row = click(&mut settings, "tuning");
+    assert_eq!(row, Some(Message::Choose(6)));
+    let mut shed = screens::of("shed");
+    assert_eq!(click(&mut shed, "Join"), Some(Message::Choose(2)));
 }
 
 #[test]

@@ -239,9 +239,9 @@ impl Shed {
             goal: self.wishes.goal,
         };
         self.turns = plan(&[piece], &earlier, today, self.wishes.minutes);
-        if self.turn.is_some_and(|(i, _)| i >= self.turns.len()) {
-            self.turn = None;
-        }
+        // The turn that is taken may have another place in it, or none.
+        let here = |turn: &Turn| turn.passage.first() == self.passage.first();
+        self.turn = (self.turn).filter(|(i, _)| self.turns.get(*i).is_some_and(here));
     }
 
     pub(in crate::studio) fn say(&mut self, weight: Weight, text: String) {
@@ -263,7 +263,7 @@ impl Shed {
         let mut order = (after..count).chain(0..after.min(count));
         let Some(next) = order.find(|&i| !self.is_done(i, log)) else {
             let text = match count {
-                0 => "there is no plan for today; choose bars with , and .",
+                0 => "there is no plan for today; choose bars with ⟨,⟩ and ⟨.⟩",
                 _ => "every turn of today's plan has had its time",
             };
             self.say(Weight::News, text.into());
@@ -272,7 +272,10 @@ impl Shed {
         let turn = self.turns[next].clone();
         self.wishes.from = turn.tempo;
         self.wishes.goal = self.wishes.goal.max(turn.tempo);
-        let mut orders = [orders, self.go_to(turn.passage)].concat();
+        let (first, last) = (turn.passage.first(), turn.passage.last());
+        let bars = self.arrangement.song.bars.len();
+        let passage = Passage::new(first, last, self.wishes.join, bars).unwrap_or(turn.passage);
+        let mut orders = [orders, self.go_to(passage)].concat();
         self.turn = Some((next, 0));
         orders.push(Order::Speed(self.tempo()));
         orders

@@ -138,7 +138,7 @@ impl Shed {
             // Broken off: begun, and not clean.
             Run::Pass if !clean => false,
             Run::Pass => {
-                let text = "the pass is not over yet; Backspace if it broke off";
+                let text = "the pass is not over yet; ⟨Backspace⟩ if it broke off";
                 self.say(Weight::News, text.into());
                 return Vec::new();
             }

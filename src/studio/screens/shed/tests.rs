@@ -12,6 +12,7 @@ use jiff::tz::TimeZone;
 use proptest::prelude::*;
 
 mod clock;
+mod plan;
 mod rounds;
 
 const SONG: &str = "format = 1
@@ -293,28 +294,6 @@ fn the_model_is_heard_whole_and_the_pass_without_what_is_silent() {
     studio.update(Message::Heard(Some(LENGTH - 1)));
     studio.update(Message::Heard(None));
     assert_eq!(shed(&studio).run, Run::Still);
-}
-
-#[test]
-fn the_plan_brings_back_what_slipped_and_is_worked_off() {
-    let mut studio = studio(0, LOG);
-    let turns = &shed(&studio).turns;
-    assert_eq!(turns.len(), 5);
-    let first = turns[0].passage.first();
-    typed(&mut studio, "t");
-    assert_eq!(shed(&studio).passage.first(), first);
-    assert_eq!(shed(&studio).turn, Some((0, 0)));
-    typed(&mut studio, " ");
-    play_out(&mut studio);
-    for second in 1..=180 {
-        studio.update(Message::Clock(noon(), second));
-    }
-    assert!(shown(&studio, 80, 24).contains("three minutes are over"));
-    let orders = typed(&mut studio, "t");
-    assert!(lines(&orders)[0].ends_with("0 of 0 clean in 180 s"));
-    assert!(shed(&studio).is_done(0, &studio.log));
-    assert_eq!(shed(&studio).turn, Some((1, 0)));
-    assert_ne!(shed(&studio).passage.first(), first);
 }
 
 #[test]

@@ -69,8 +69,13 @@ struct Cut {
 
 impl Writing {
     /// A song to be written on; `home` is where it is kept.
-    pub fn new(song: Song, home: Home) -> Writing {
+    pub fn new(song: Song, mut home: Home) -> Writing {
+        let is_kept = !home.is_changed(&song);
         let draft = Draft::new(song, &home.meter());
+        // The bar that there is to write in is no change of the player's.
+        if is_kept {
+            home.settle(draft.song());
+        }
         Writing::on(draft, home, Past::default(), Aside::default())
     }
 

@@ -102,7 +102,7 @@ impl Writing {
     }
 
     /// The pitch under the hand on the neck, as it is written.
-    fn neck_pitch(&self) -> Option<Pitch> {
+    pub fn neck_pitch(&self) -> Option<Pitch> {
         let (string, fret) = self.neck?;
         let midi = self.instrument.pitch_at(string, fret)? - self.aside.shift;
         let bar = self.song().bars.get(self.draft.bar());
@@ -158,7 +158,7 @@ impl Writing {
             None => Some(self.draft.bar()),
         };
         if self.mark.is_some() {
-            self.say("marked: go to the last bar, then k copies and x cuts");
+            self.say("marked: go to the last bar, then ⟨k⟩ copies and ⟨x⟩ cuts");
         }
     }
 
@@ -200,7 +200,7 @@ impl Writing {
             self.complain(EditError::NoClip.to_string());
             return;
         };
-        match self.draft.paste(&clip) {
+        let ticks = match self.draft.paste(&clip) {
             Ok(draft) => {
                 let mut progress = self.home.progress.moved(draft.from());
                 let first = draft.caret().bar.saturating_sub(clip.count());
@@ -209,10 +209,14 @@ impl Writing {
                 }
                 self.take_with(draft, progress);
                 self.say(format!("{} put in", counted(clip.count())));
+                None
             }
-            Err(error) => self.complain(error.to_string()),
-        }
-        self.clip = Some(Cut { clip, ticks: None });
+            Err(error) => {
+                self.complain(error.to_string());
+                ticks
+            }
+        };
+        self.clip = Some(Cut { clip, ticks });
     }
 }
 

@@ -49,3 +49,31 @@ fn what_happens_by_itself_takes_back_no_step() {
     tell(&mut studio, &[Message::Back, Message::Heard(None)]);
     assert!(studio.update(Message::Back).contains(&Order::Quit));
 }
+
+#[test]
+fn the_chosen_row_of_the_bin_is_seen_however_long_the_names_are() {
+    let mut studio = studio();
+    let binned = |number| Binned {
+        number,
+        at: Timestamp::UNIX_EPOCH,
+        name: Name::from_title(&"a long title ".repeat(8)),
+    };
+    let all = (1..40).map(|n| (Kind::Song, binned(n))).collect();
+    studio.update(Message::News(News::Binned(all)));
+    for _ in 0..40 {
+        assert!(shown(&studio, 80, 24).contains('▸'));
+        studio.update(Message::Choose(1));
+    }
+}
+
+#[test]
+fn another_ending_leaves_the_folder_alone() {
+    let mut studio = studio();
+    tell(&mut studio, &[Message::Shelf(Ask::Export), Message::Clear]);
+    tell(&mut studio, &typed("~/my.songs/moorings"));
+    studio.update(Message::Choose(1));
+    let text = |studio: &Studio| shelf(studio).line.as_ref().unwrap().text.clone();
+    assert_eq!(text(&studio), "~/my.songs/moorings.txt");
+    studio.update(Message::Choose(1));
+    assert_eq!(text(&studio), "~/my.songs/moorings.pdf");
+}
