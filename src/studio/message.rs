@@ -43,7 +43,7 @@ pub enum Message {
     TakeIdea,
     /// Leave the chosen idea: it is not offered again.
     LeaveIdea,
-    /// Take the ideas of the next proposal for the whole song.
+    /// Show the next proposal of ideas for the whole song.
     Propose,
     /// Take the last change of pins and ideas back.
     Undo,

@@ -43,7 +43,7 @@ fn buoys() -> Address {
 
 fn desk() -> Desk {
     let (file, song, _) = SongFile::parse(SONG).unwrap();
-    Desk::new(song, Home::at(buoys(), file, Seal::ABSENT, Vec::new())).unwrap()
+    Desk::open(song, Home::at(buoys(), file, Seal::ABSENT, Vec::new())).unwrap()
 }
 
 fn studio() -> Studio {
@@ -54,7 +54,7 @@ fn studio() -> Studio {
 fn melody(tune: &str) -> Studio {
     let (before, _) = SONG.split_once("\"C\"E G c").unwrap();
     let (_, song, _) = SongFile::parse(&format!("{before}{tune}\n\"\"\"\n")).unwrap();
-    let desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     let mut studio = Studio::at_desk(desk, Theme::named("none").unwrap(), TimeZone::UTC);
     studio.update(Message::Layer(Layer::Melody));
     studio
@@ -354,7 +354,7 @@ fn a_clash_is_named_and_all_stays() {
     let text = SONG.to_string()
         + "[[pin]]\nbar = 1\nbeat = 2\nnothing = true\n[[pin]]\nbar = 1\nnote = \"bass\"\nstring = 5\n";
     let (_, song, _) = SongFile::parse(&text).unwrap();
-    let mut desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let mut desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     let before = desk.arrangement.clone();
     let mut clashing = before.song.pins.clone();
     clashing.push(crate::song::Pin {

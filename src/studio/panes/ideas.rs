@@ -20,7 +20,7 @@ pub(crate) fn ideas(
     if let Some(shown) = &desk.proposal {
         return proposal(desk, shown, brush, (width, height));
     }
-    let number = number(desk, desk.bar());
+    let number = desk.arrangement.song.number(desk.bar());
     let head = format!(" Ideas, bar {number}   ⟨i⟩ ⟨I⟩ choose   ⟨y⟩ take or put back   ⟨x⟩ leave");
     let head = short(&brush.says(&head), width);
     let mut lines = vec![Line::from(span(brush, Role::Title, head))];
@@ -79,7 +79,7 @@ fn proposal(
         };
         let text = format!(
             "{sign}bar {:<3} {:>5} {}: {}",
-            number(desk, offer.idea.bar),
+            desk.arrangement.song.number(offer.idea.bar),
             signed(offer.effort()),
             offer.text,
             offer.reason
@@ -88,12 +88,6 @@ fn proposal(
         lines.push(Line::from(span(brush, role, text)));
     }
     lines
-}
-
-/// The number of a bar.
-fn number(desk: &Desk, bar: usize) -> u32 {
-    let bars = &desk.arrangement.song.bars;
-    bars.get(bar).map_or(0, |b| b.number)
 }
 
 /// The lines of a list that there is room for under the head, around the chosen one.

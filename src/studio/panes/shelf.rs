@@ -1,10 +1,10 @@
 //! The Shelf: songs with how far they have got, and what is laid over them.
 
-use super::{lists, span};
+use super::{lists, span, weighed};
 use crate::shelf::{Entry, Sort};
 use crate::studio::brush::Brush;
 use crate::studio::message::Message;
-use crate::studio::screens::{Line as Typed, Pile, Shelf, Side, Weight};
+use crate::studio::screens::{Line as Typed, Pile, Shelf, Side};
 use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -243,11 +243,7 @@ impl Widths {
 /// What was last said, else what there is to know about the chosen song.
 fn remark(shelf: &Shelf, brush: &Brush) -> Line<'static> {
     if let Some((weight, text)) = &shelf.said {
-        let role = match weight {
-            Weight::News => Role::Key,
-            Weight::Trouble => Role::Danger,
-        };
-        return Line::from(span(brush, role, format!(" {text}")));
+        return Line::from(span(brush, weighed(*weight), format!(" {text}")));
     }
     let entry = shelf.entry().filter(|_| shelf.pile.is_none());
     match (shelf.side, entry) {

@@ -3,11 +3,11 @@
 use super::big::{ROWS, big};
 use super::lines::layer_role;
 use super::shelf::{fitted, teaching};
-use super::span;
 use super::tab::Pen;
+use super::{span, weighed};
 use crate::exchange::tab::{Block, Rows};
 use crate::studio::brush::Brush;
-use crate::studio::screens::{FOOT, HEAD, Layout as Plan, PREFIX, Page, Sheet, Stand, Weight};
+use crate::studio::screens::{FOOT, HEAD, Layout as Plan, PREFIX, Page, Sheet, Stand};
 use crate::studio::theme::Role;
 use crate::theory::Ticks;
 use ratatui::Frame;
@@ -70,11 +70,7 @@ fn heading(stand: &Stand, brush: &Brush, width: u16) -> Line<'static> {
 /// What was last said, else which song comes next, and the keys.
 fn footer(stand: &Stand, brush: &Brush, area: Rect, frame: &mut Frame) {
     if let Some((weight, text)) = &stand.said {
-        let role = match weight {
-            Weight::News => Role::Key,
-            Weight::Trouble => Role::Danger,
-        };
-        let line = Line::from(span(brush, role, format!(" {text}")));
+        let line = Line::from(span(brush, weighed(*weight), format!(" {text}")));
         frame.render_widget(line, area);
         return;
     }
@@ -106,7 +102,7 @@ fn draw_large(stand: &Stand, sheet: &Sheet, brush: &Brush, area: Rect, buffer: &
             write(&format!(" {beat} "), brush.style(role), number, buffer);
         }
         None => {
-            let text = song.bars.get(stand.bar).map_or(0, |b| b.number).to_string();
+            let text = song.number(stand.bar).to_string();
             write(&text, brush.style(Role::Quiet), number, buffer);
         }
     }

@@ -102,7 +102,7 @@ pub struct Desk {
     pub click: bool,
     /// The last thing worth saying.
     pub said: Option<(Weight, String)>,
-    /// Changes of pins.
+    /// Changes of pins and ideas.
     pub(super) history: History,
     /// Where the song is kept.
     pub(super) home: Home,
@@ -113,15 +113,7 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// Lays a song on the Desk; `home` is where it is kept.
-    ///
-    /// # Errors
-    /// When the song can't be arranged.
-    pub fn new(song: Song, home: Home) -> Result<Desk, DeskError> {
-        Desk::open(song, home).map_err(|unlaid| unlaid.error)
-    }
-
-    /// Lays a song that was just read on the Desk.
+    /// Lays a song that was just read on the Desk; `home` is where it is kept.
     ///
     /// # Errors
     /// When the song can't be arranged; song and home come back.
@@ -291,10 +283,9 @@ impl Desk {
 
     /// Where the music is, in ticks from the start of the song as written, with the bar's index.
     pub fn heard(&self) -> Option<(usize, Ticks)> {
-        let at = self.playing?;
-        let played = self.score.bars.get(self.score.bar_at(at))?;
-        let start = *self.arrangement.song.starts().get(played.bar)?;
-        Some((played.bar, start + (at - played.at).clamp(0, played.length)))
+        let (bar, inside) = self.score.place(self.playing?)?;
+        let start = *self.arrangement.song.starts().get(bar)?;
+        Some((bar, start + inside))
     }
 
     /// Puts the cursor on the last onset not after `at`, or the first one.
@@ -425,7 +416,8 @@ impl Desk {
         vec![Order::Disk(sheets)]
     }
 
-    fn work_out_variants(&mut self) {
+    /// Works out the ways to play the bar under the cursor, when all is still.
+    pub(super) fn work_out_variants(&mut self) {
         let bar = self.bar();
         if self.front.is_some() || self.playing.is_some() {
             return;

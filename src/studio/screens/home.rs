@@ -376,7 +376,7 @@ impl Desk {
     pub(super) fn tick(&mut self) {
         let (layer, bar, done) = (self.options.layer, self.bar(), !self.is_done());
         self.home.progress.tick(layer, bar, done);
-        let number = self.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
+        let number = self.arrangement.song.number(bar);
         let name = match layer {
             Layer::Melody => "melody",
             Layer::Bass => "bass",

@@ -1,8 +1,8 @@
 //! Proposals on the Desk: ideas for the whole song, shown bar by bar and heard before they are taken.
 
-use super::Desk;
 use super::desk::Weight;
 use super::ideas::signed;
+use super::{Desk, counted};
 use crate::arrange::{Layer, Proposal, Proposed, propose};
 use crate::score::Score;
 use crate::studio::message::Order;
@@ -21,10 +21,7 @@ pub struct Shown {
 impl Shown {
     /// How many ideas it has.
     pub fn size(&self) -> String {
-        match self.proposed.offers.len() {
-            1 => "1 idea".into(),
-            n => format!("{n} ideas"),
-        }
+        counted(self.proposed.offers.len(), "idea", "ideas")
     }
 }
 

@@ -236,9 +236,9 @@ impl Stand {
     pub fn heard(&self) -> Option<(usize, Ticks)> {
         let at = self.playing.filter(|at| *at >= self.from)?;
         let sheet = self.sheet()?;
-        let played = sheet.score.bars.get(sheet.score.bar_at(at))?;
-        let start = *sheet.arrangement.song.starts().get(played.bar)?;
-        Some((played.bar, start + (at - played.at).clamp(0, played.length)))
+        let (bar, inside) = sheet.score.place(at)?;
+        let start = *sheet.arrangement.song.starts().get(bar)?;
+        Some((bar, start + inside))
     }
 
     /// The beat that is counted in, from 1, and whether it has only just come.

@@ -29,7 +29,7 @@ fn said(studio: &Studio) -> String {
 /// A song that lies in no file yet.
 fn nowhere() -> Studio {
     let (_, song, _) = SongFile::parse(SONG).unwrap();
-    let desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     Studio::at_desk(desk, Theme::named("none").unwrap(), TimeZone::UTC)
 }
 
@@ -78,7 +78,7 @@ fn what_a_crash_left_is_arranged_for_the_guitar_it_asks_for() {
     let arrangement = &on_desk(&studio).arrangement;
     assert_eq!(arrangement.song.guitar.capo, Some(3));
     let (_, song, _) = SongFile::parse(SONG).unwrap();
-    let before = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let before = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     assert_eq!(arrangement.instrument.capo, 3);
     assert_ne!(arrangement.hand, before.arrangement.hand);
 }

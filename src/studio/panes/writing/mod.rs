@@ -6,10 +6,10 @@ mod sheet;
 
 use super::lines::tempo_text;
 use super::shelf::{draw_line, teaching};
-use super::span;
+use super::{span, weighed};
 use crate::exchange::plain_text;
 use crate::studio::brush::Brush;
-use crate::studio::screens::{Weight, Writing, words};
+use crate::studio::screens::{Writing, words};
 use crate::studio::theme::Role;
 use crate::theory::Symbol;
 use ratatui::Frame;
@@ -99,7 +99,7 @@ fn arithmetic(writing: &Writing, brush: &Brush) -> Line<'static> {
     ];
     let marked = writing.marked();
     if writing.mark.is_some() {
-        let number = |i: usize| writing.song().bars.get(i).map_or(0, |b| b.number);
+        let number = |bar| writing.song().number(bar);
         let text = match marked.len() {
             1 => format!("   bar {} marked", number(marked.start)),
             _ => format!(
@@ -162,12 +162,8 @@ fn remark(writing: &Writing, brush: &Brush, width: u16) -> Vec<Line<'static>> {
     let Some((weight, text)) = &writing.said else {
         return Vec::new();
     };
-    let role = match weight {
-        Weight::News => Role::Key,
-        Weight::Trouble => Role::Danger,
-    };
     let width = usize::from(width.saturating_sub(2)).max(1);
-    brush.lines(role, &plain_text(text), width, " ")
+    brush.lines(weighed(*weight), &plain_text(text), width, " ")
 }
 
 fn hint(writing: &Writing) -> &'static str {

@@ -193,9 +193,7 @@ impl Shed {
 
     /// The written bar that is heard and the ticks since its start; nothing while it is counted in.
     pub fn place(&self) -> Option<(usize, Ticks)> {
-        let at = self.heard.filter(|at| *at >= 0)?;
-        let bar = self.score.bars.get(self.score.bar_at(at))?;
-        Some((bar.bar, (at - bar.at).clamp(0, bar.length)))
+        self.score.place(self.heard.filter(|at| *at >= 0)?)
     }
 
     /// Passes of these bars today: clean ones, all of them.

@@ -42,7 +42,7 @@ fn noon() -> DateTime {
 /// In the Shed with the bar of this index, the log read.
 fn studio(bar: isize, log: &str) -> Studio {
     let (_, song, _) = SongFile::parse(SONG).unwrap();
-    let desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     let mut studio = Studio::at_desk(desk, Theme::named("none").unwrap(), TimeZone::UTC);
     studio.update(Message::Clock(noon(), 0));
     studio.update(Message::Bar(bar));

@@ -390,20 +390,7 @@ impl Shelf {
                 self.arrange();
                 self.hold_lists();
             }
-            News::Entries(read) => {
-                self.unread = self.unread.saturating_sub(read.len());
-                self.loose += read.len();
-                for entry in read {
-                    let place = self.places.get(&entry.name);
-                    if let Some(old) = place.and_then(|&i| self.entries.get_mut(i)) {
-                        *old = entry;
-                    }
-                }
-                // Of many songs a few may wait for their place in the list.
-                if self.unread == 0 || self.loose * ARRANGED >= self.entries.len() {
-                    self.arrange();
-                }
-            }
+            News::Entries(read) => self.take_read(read),
             News::Opened {
                 address,
                 text,
@@ -436,6 +423,22 @@ impl Shelf {
             _ => {}
         }
         Next::nothing()
+    }
+
+    /// Takes in songs that were read.
+    fn take_read(&mut self, read: Vec<Entry>) {
+        self.unread = self.unread.saturating_sub(read.len());
+        self.loose += read.len();
+        for entry in read {
+            let place = self.places.get(&entry.name);
+            if let Some(old) = place.and_then(|&i| self.entries.get_mut(i)) {
+                *old = entry;
+            }
+        }
+        // Of many songs a few may wait for their place in the list.
+        if self.unread == 0 || self.loose * ARRANGED >= self.entries.len() {
+            self.arrange();
+        }
     }
 
     /// The line that an answer from the disk belongs to: the one that waits for it.

@@ -293,9 +293,8 @@ impl Writing {
 
     /// Index of the written bar that is heard.
     pub fn heard(&self) -> Option<usize> {
-        let score = self.score.as_ref()?;
-        let played = score.bars.get(score.bar_at(self.playing?))?;
-        Some(played.bar)
+        let place = self.score.as_ref()?.place(self.playing?)?;
+        Some(place.0)
     }
 
     /// The bars that are ticked.

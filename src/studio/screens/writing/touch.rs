@@ -3,6 +3,7 @@
 use super::{Cut, Length, Pen, Writing};
 use crate::song::edit::{Caret, EditError};
 use crate::studio::message::{Message, Order};
+use crate::studio::screens::counted;
 use crate::theory::{Key, Letter, Pitch};
 use std::ops::Range;
 
@@ -165,10 +166,7 @@ impl Writing {
     fn copy(&mut self) {
         match self.draft.copied(self.marked()) {
             Ok(clip) => {
-                self.say(format!(
-                    "{} copied: ⟨v⟩ puts a copy in",
-                    counted(clip.count())
-                ));
+                self.say(format!("{} copied: ⟨v⟩ puts a copy in", bars(clip.count())));
                 self.clip = Some(Cut { clip, ticks: None });
                 self.mark = None;
             }
@@ -177,15 +175,15 @@ impl Writing {
     }
 
     fn cut(&mut self) {
-        let bars = self.marked();
-        match self.draft.cut(bars.clone()) {
+        let marked = self.marked();
+        match self.draft.cut(marked.clone()) {
             Ok((draft, clip)) => {
-                let from: Vec<Option<usize>> = bars.map(Some).collect();
+                let from: Vec<Option<usize>> = marked.map(Some).collect();
                 let ticks = Some(self.home.progress.moved(&from));
                 self.take(Ok(draft));
                 self.say(format!(
                     "{} cut: ⟨v⟩ puts them in, ⟨u⟩ undoes it",
-                    counted(clip.count())
+                    bars(clip.count())
                 ));
                 self.clip = Some(Cut { clip, ticks });
                 self.mark = None;
@@ -208,7 +206,7 @@ impl Writing {
                     progress.add(first, &ticks);
                 }
                 self.take_with(draft, progress);
-                self.say(format!("{} put in", counted(clip.count())));
+                self.say(format!("{} put in", bars(clip.count())));
                 None
             }
             Err(error) => {
@@ -220,9 +218,6 @@ impl Writing {
     }
 }
 
-fn counted(bars: usize) -> String {
-    match bars {
-        1 => "1 bar".into(),
-        n => format!("{n} bars"),
-    }
+fn bars(count: usize) -> String {
+    counted(count, "bar", "bars")
 }
