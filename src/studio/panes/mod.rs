@@ -8,6 +8,7 @@ mod lists;
 mod neck;
 mod shed;
 mod shelf;
+mod staff;
 mod stand;
 mod tab;
 mod tour;

@@ -3,7 +3,7 @@
 use super::big::{ROWS, big};
 use super::lines::layer_role;
 use super::shelf::{fitted, teaching};
-use super::tab::Pen;
+use super::staff::{Pen, Staff, pushed_out};
 use super::{span, weighed};
 use crate::exchange::tab::{Block, Rows};
 use crate::studio::brush::Brush;
@@ -173,13 +173,12 @@ impl Paper<'_> {
     /// Draws a line of bars at the top of an area and gives the rows that it takes.
     fn line(&self, bars: Range<usize>, area: Rect, buffer: &mut Buffer) -> u16 {
         let rows = self.sheet.strip.rows;
-        let from = i64::from(area.x + PREFIX);
-        let left = from - self.shift(&bars, usize::from(area.width.saturating_sub(PREFIX))) as i64;
-        let mut pen = Pen {
-            left,
-            from,
-            area,
-            buffer,
+        let mut pen = Pen::of_tab(area, buffer, self.shift(&bars, area.width));
+        let left = pen.left;
+        let staff = Staff {
+            strip: &self.sheet.strip,
+            rows: &self.plan.rows,
+            brush: self.brush,
         };
         let mut y = 0;
         for &row in &self.plan.rows {
@@ -188,7 +187,7 @@ impl Paper<'_> {
                 true => self.plan.high,
                 false => 1,
             };
-            self.name(row, y, &mut pen);
+            staff.name(row, y, &mut pen);
             for bar in bars.clone() {
                 let Some(block) = self.sheet.strip.blocks.get(bar) else {
                     continue;
@@ -207,27 +206,18 @@ impl Paper<'_> {
 
     /// How many columns of a bar too wide for the line are pushed out on the left to follow the
     /// music.
-    fn shift(&self, bars: &Range<usize>, room: usize) -> usize {
+    fn shift(&self, bars: &Range<usize>, width: u16) -> usize {
+        let room = usize::from(width.saturating_sub(PREFIX));
         let blocks = self.sheet.strip.blocks.get(bars.clone());
         let blocks = blocks.unwrap_or_default();
         let whole = blocks.iter().map(Block::width).sum::<usize>() * self.plan.wide;
         match (self.stand.heard(), blocks.first()) {
-            (Some((bar, at)), Some(block)) if whole > room && bars.contains(&bar) => {
+            (Some((bar, at)), Some(block)) if bars.contains(&bar) => {
                 let starts = self.sheet.arrangement.song.starts();
                 let start = starts.get(bars.start).copied().unwrap_or(0);
-                let column = self.column(block, at - start);
-                column.saturating_sub(room * 2 / 3).min(whole - room)
+                pushed_out(whole, room, self.column(block, at - start))
             }
             _ => 0,
-        }
-    }
-
-    fn name(&self, row: usize, y: usize, pen: &mut Pen) {
-        let strip = &self.sheet.strip;
-        if strip.rows.is_string(row) {
-            let name = strip.names.get(row - Rows::FIRST_STRING);
-            let text = format!("{:<2}│", name.map_or("", String::as_str));
-            pen.before(y, &text, self.brush.style(Role::Quiet));
         }
     }
 

@@ -155,14 +155,14 @@ fn the_help_names_every_key() {
 #[test]
 fn what_the_tour_says_takes_rows_from_the_page() {
     let mut studio = studio();
-    studio.update(Message::Size(80, 27));
+    studio.update(Message::Size(80, 25));
     let whole = stand(&studio).layout();
     studio.update(Message::Tour);
     assert_ne!(stand(&studio).layout(), whole);
-    studio.update(Message::Size(80, 30));
+    studio.update(Message::Size(80, 28));
     assert_eq!(stand(&studio).layout(), whole);
     studio.update(Message::Tour);
-    studio.update(Message::Size(80, 27));
+    studio.update(Message::Size(80, 25));
     assert_eq!(stand(&studio).layout(), whole);
 }
 

@@ -20,10 +20,10 @@ use std::cmp::Ordering;
 
 /// What a tune without a note teaches.
 const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a note as long as you \
-                       say: 4 is a quarter, 8 an eighth; ⟨.⟩ dots it; ⟨r⟩ is a rest. Then ⟨h⟩ \
-                       writes a chord over the note, and ⟨|⟩ draws a bar line where a bar is to \
-                       be short, as a pickup is. With ⟨n⟩ you write by string and fret. Every key \
-                       press is kept at once; ⟨u⟩ takes it back. ⟨?⟩ shows all keys.";
+                       say: 4 is a quarter, 8 an eighth, and ⟨.⟩ dots it; ⟨r⟩ is a rest. Then \
+                       ⟨h⟩ writes a chord over the note, and ⟨|⟩ draws a bar line where a bar is \
+                       to be short, as a pickup is. With ⟨n⟩ you write by string and fret. Every \
+                       key press is kept at once; ⟨u⟩ takes it back. ⟨?⟩ shows all keys.";
 
 /// Draws the writing screen.
 pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
