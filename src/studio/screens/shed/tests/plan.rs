@@ -36,19 +36,22 @@ fn a_turn_is_joined_on_only_where_that_is_wished() {
 }
 
 #[test]
-fn a_turn_of_another_plan_is_not_the_one_that_is_taken() {
-    let mut studio = studio(0, LOG);
-    let settings = shed(&studio).settings();
-    for _ in 0..settings.len() {
-        press(&mut studio, KeyCode::Down);
-    }
-    for _ in 0..8 {
-        typed(&mut studio, "t");
+fn a_turn_keeps_its_place_only_where_another_plan_has_it_there() {
+    let kept = (1..=5).map(|turns| {
+        let mut studio = studio(0, LOG);
+        for _ in 0..shed(&studio).settings().len() {
+            press(&mut studio, KeyCode::Down);
+        }
+        typed(&mut studio, &"t".repeat(turns));
         press(&mut studio, KeyCode::Right);
         let shed = shed(&studio);
-        if let Some((turn, _)) = shed.turn {
+        shed.turn.map(|(turn, _)| {
             let meant = shed.turns[turn].passage.first();
             assert_eq!(meant, shed.passage.first());
-        }
-    }
+            turn
+        })
+    });
+    let kept: Vec<Option<usize>> = kept.collect();
+    assert_eq!(kept[..3], [Some(0), Some(1), Some(2)]);
+    assert_eq!(kept[3], None);
 }
