@@ -137,17 +137,17 @@ impl Writing {
         match message {
             Message::Heard(at) => {
                 self.playing = at.filter(|_| self.score.is_some());
-                return Vec::new();
+                Vec::new()
             }
             Message::Sound(text) => {
                 // Where nothing can be heard, it is said once the tune is asked for.
                 if self.score.is_some() {
                     self.say(text);
                 }
-                return Vec::new();
+                Vec::new()
             }
-            Message::News(news) => return self.learn(news),
-            message if message.comes_by_itself() => return Vec::new(),
+            Message::News(news) => self.learn(news),
+            message if message.comes_by_itself() => Vec::new(),
             message => self.press(message),
         }
     }
