@@ -72,7 +72,7 @@ impl World {
             name: Name::new("long-evening").expect("a name"),
         };
         let home = Home::at(address, file, Seal::ABSENT, Vec::new());
-        let desk = Desk::new(song, home).expect("it can be played");
+        let desk = Desk::open(song, home).expect("it can be played");
         let theme = Theme::named("plain").expect("a theme");
         let score = desk.score.clone();
         let mut world = World {

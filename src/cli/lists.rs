@@ -119,7 +119,7 @@ fn grips(arrangement: &Arrangement, bar: usize) -> Vec<String> {
 
 /// The number that a bar is printed with.
 pub(super) fn number(arrangement: &Arrangement, bar: usize) -> u32 {
-    arrangement.song.bars.get(bar).map_or(0, |b| b.number)
+    arrangement.song.number(bar)
 }
 
 /// The ways to play a bar as a table, easier ones first.

@@ -100,6 +100,13 @@ impl Score {
         self.bars.partition_point(|b| b.at <= at).saturating_sub(1)
     }
 
+    /// The written bar that sounds at a place, by its index, and the ticks since it began; nothing
+    /// when there is no bar at all.
+    pub fn place(&self, at: Ticks) -> Option<(usize, Ticks)> {
+        let played = self.bars.get(self.bar_at(at))?;
+        Some((played.bar, (at - played.at).clamp(0, played.length)))
+    }
+
     /// When a place sounds, in nanoseconds from the start at the written tempo.
     ///
     /// Whole numbers: each stretch of one tempo is rounded once, so that the error stays under one

@@ -138,6 +138,11 @@ impl Song {
         starts
     }
 
+    /// The number that is printed at a bar; 0 for a pickup, and beyond the song.
+    pub fn number(&self, bar: usize) -> u32 {
+        self.bars.get(bar).map_or(0, |b| b.number)
+    }
+
     /// The same song as if it had not been read from a text.
     pub fn without_places(&self) -> Song {
         let mut song = self.clone();

@@ -43,7 +43,7 @@ pub enum Message {
     TakeIdea,
     /// Leave the chosen idea: it is not offered again.
     LeaveIdea,
-    /// Take the ideas of the next proposal for the whole song.
+    /// Show the next proposal of ideas for the whole song.
     Propose,
     /// Take the last change of pins and ideas back.
     Undo,
@@ -128,6 +128,27 @@ pub enum Message {
     Stall(Option<u64>),
     /// Nothing else is to be done just now.
     Idle,
+}
+
+impl Message {
+    /// Whether no key and no click means it: what was said stays to be read.
+    pub fn comes_by_itself(&self) -> bool {
+        matches!(
+            self,
+            Message::Clock(..)
+                | Message::LogRead(_)
+                | Message::Logged(..)
+                | Message::Unheard
+                | Message::Heard(_)
+                | Message::Sound(_)
+                | Message::Size(..)
+                | Message::News(_)
+                | Message::Dress(_)
+                | Message::Notice(_)
+                | Message::Stall(_)
+                | Message::Idle
+        )
+    }
 }
 
 /// What is asked on the Shelf.

@@ -8,6 +8,7 @@ use super::disk::{Address, Errand, News};
 use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
+use super::panes::TOUR;
 use super::screens::{Desk, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
 use super::tour::Tour;
 use crate::exchange::letters::Letters;
@@ -192,13 +193,16 @@ impl Studio {
 
     /// Changes the state by a message; what is to be done outside comes back.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
-        let Some(tour) = self.tour else {
-            return self.change(message);
-        };
+        let tour = self.tour;
         let orders = self.change(message.clone());
         // The message may have ended it.
-        if self.tour == Some(tour) {
+        if let (Some(tour), true) = (tour, self.tour == tour) {
             self.tour = tour.after(&message, self);
+        }
+        // What the tour says takes rows from the page.
+        let guided = self.tour.map_or(0, |_| TOUR);
+        if let Screen::Stand(stand) = &mut self.screen {
+            stand.size = (self.size.0, self.size.1.saturating_sub(guided));
         }
         orders
     }
@@ -281,9 +285,6 @@ impl Studio {
     fn show(&mut self, screen: Screen) -> Vec<Order> {
         let before = std::mem::replace(&mut self.screen, screen);
         self.behind.push(before);
-        if let Screen::Stand(stand) = &mut self.screen {
-            stand.update(Message::Size(self.size.0, self.size.1));
-        }
         self.begin_screen()
     }
 
@@ -292,6 +293,10 @@ impl Studio {
         if news == News::Welcome {
             self.tour = Some(Tour::Offered);
             return Vec::new();
+        }
+        // Whichever screen says it.
+        if let (News::Trouble(_), Some(Screen::Shelf(shelf))) = (&news, self.behind.first_mut()) {
+            shelf.opens_nothing();
         }
         let wanted = |screen: &Screen| match news {
             News::Saved { .. }

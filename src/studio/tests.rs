@@ -10,6 +10,7 @@ use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
+mod home;
 mod ideas;
 mod keys;
 mod letters;
@@ -42,11 +43,21 @@ fn buoys() -> Address {
 
 fn desk() -> Desk {
     let (file, song, _) = SongFile::parse(SONG).unwrap();
-    Desk::new(song, Home::at(buoys(), file, Seal::ABSENT, Vec::new())).unwrap()
+    Desk::open(song, Home::at(buoys(), file, Seal::ABSENT, Vec::new())).unwrap()
 }
 
 fn studio() -> Studio {
     Studio::at_desk(desk(), Theme::named("none").unwrap(), TimeZone::UTC)
+}
+
+/// A song of another tune, in 3/4, in layer 1 on the Desk.
+fn melody(tune: &str) -> Studio {
+    let (before, _) = SONG.split_once("\"C\"E G c").unwrap();
+    let (_, song, _) = SongFile::parse(&format!("{before}{tune}\n\"\"\"\n")).unwrap();
+    let desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
+    let mut studio = Studio::at_desk(desk, Theme::named("none").unwrap(), TimeZone::UTC);
+    studio.update(Message::Layer(Layer::Melody));
+    studio
 }
 
 fn on_desk(studio: &Studio) -> &Desk {
@@ -192,6 +203,38 @@ fn the_cursor_stays_in_the_song() {
 }
 
 #[test]
+fn bars_in_which_nothing_is_struck_are_stepped_over() {
+    let mut studio = melody("\"C\"c3- | c3 | z3 | z d e |]");
+    let mut bar = |by| {
+        studio.update(Message::Bar(by));
+        on_desk(&studio).bar()
+    };
+    assert_eq!([1, 1, -1, -1].map(&mut bar), [3, 3, 0, 0]);
+}
+
+#[test]
+fn what_is_said_stays_until_a_key_is_pressed() {
+    let mut studio = studio();
+    let text = "this program was built without sound";
+    let by_itself = [
+        Message::Sound(text.into()),
+        Message::Unheard,
+        Message::Size(80, 24),
+        Message::Heard(None),
+    ];
+    let screens = [
+        vec![],
+        vec![Message::Stand],
+        vec![Message::Back, Message::Practise],
+    ];
+    for to in screens {
+        tell(&mut studio, &to);
+        tell(&mut studio, &by_itself);
+        assert!(shown(&studio, 80, 24).contains(text), "{to:?}");
+    }
+}
+
+#[test]
 fn layers_are_stepped_through() {
     let mut studio = studio();
     let orders = studio.update(Message::Layer(Layer::Melody));
@@ -311,7 +354,7 @@ fn a_clash_is_named_and_all_stays() {
     let text = SONG.to_string()
         + "[[pin]]\nbar = 1\nbeat = 2\nnothing = true\n[[pin]]\nbar = 1\nnote = \"bass\"\nstring = 5\n";
     let (_, song, _) = SongFile::parse(&text).unwrap();
-    let mut desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let mut desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     let before = desk.arrangement.clone();
     let mut clashing = before.song.pins.clone();
     clashing.push(crate::song::Pin {

@@ -114,7 +114,7 @@ fn theme() -> Theme {
 
 fn at_desk(bars: usize) -> Studio {
     let (_, song, _) = SongFile::parse(&song(bars)).expect("a song");
-    let desk = Desk::new(song, Home::nowhere(Vec::new())).expect("it can be arranged");
+    let desk = Desk::open(song, Home::nowhere(Vec::new())).expect("it can be arranged");
     Studio::at_desk(desk, theme(), TimeZone::UTC)
 }
 

@@ -32,7 +32,7 @@ fn desk(song: &str) -> Studio {
         name: Name::new(song).unwrap(),
     };
     let home = Home::at(address, file, Seal::ABSENT, Vec::new());
-    let desk = Desk::new(song_read, home).unwrap();
+    let desk = Desk::open(song_read, home).unwrap();
     Studio::at_desk(desk, theme(), TimeZone::UTC)
 }
 

@@ -15,7 +15,7 @@ use signs::Signs;
 use words::Words;
 
 pub(in crate::exchange) use marks::{right, shape};
-pub use strip::{Block, Rows, Strip};
+pub use strip::{Block, Rows, Strip, fill};
 pub(in crate::exchange) use words::{layers, tempo_text};
 
 /// How a text tab is written.

@@ -6,6 +6,7 @@ use crate::arrange::Arrangement;
 use crate::score::{Columns, Label, missing};
 use crate::song::{Bar, Close};
 use crate::theory::Ticks;
+use std::ops::Range;
 
 /// The whole arrangement as blocks side by side.
 #[derive(Debug, Clone)]
@@ -17,6 +18,25 @@ pub struct Strip {
     pub names: Vec<String>,
     /// One block a written bar.
     pub blocks: Vec<Block>,
+}
+
+/// Bars of these widths cut into lines: as many whole ones to a line as fit, at least one.
+pub fn fill(widths: impl Iterator<Item = usize>, room: usize) -> Vec<Range<usize>> {
+    let mut lines: Vec<Range<usize>> = Vec::new();
+    let mut used = 0;
+    for (i, width) in widths.enumerate() {
+        match lines.last_mut() {
+            Some(line) if used + width <= room => {
+                line.end = i + 1;
+                used += width;
+            }
+            _ => {
+                lines.push(i..i + 1);
+                used = width;
+            }
+        }
+    }
+    lines
 }
 
 /// One drawn bar.
@@ -75,22 +95,8 @@ impl Strip {
     }
 
     /// The bars cut into lines of so many columns: as many whole bars to a line as fit, at least one.
-    pub fn lines(&self, room: usize) -> Vec<std::ops::Range<usize>> {
-        let mut lines: Vec<std::ops::Range<usize>> = Vec::new();
-        let mut used = 0;
-        for (i, block) in self.blocks.iter().enumerate() {
-            match lines.last_mut() {
-                Some(line) if used + block.width() <= room => {
-                    line.end = i + 1;
-                    used += block.width();
-                }
-                _ => {
-                    lines.push(i..i + 1);
-                    used = block.width();
-                }
-            }
-        }
-        lines
+    pub fn lines(&self, room: usize) -> Vec<Range<usize>> {
+        fill(self.blocks.iter().map(Block::width), room)
     }
 
     pub(super) fn draw(arrangement: &Arrangement, signs: Signs) -> Strip {

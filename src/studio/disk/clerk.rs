@@ -65,7 +65,7 @@ impl Clerk {
                 address,
                 text,
                 seal,
-            } => Ok(jot(address, &text, &seal)),
+            } => Ok(jot(address, &text, seal.as_ref())),
             Errand::Save {
                 address,
                 text,
@@ -402,17 +402,20 @@ fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
     }
 }
 
-fn jot(address: Address, text: &str, seal: &Seal) -> Vec<News> {
+fn jot(address: Address, text: &str, seal: Option<&Seal>) -> Vec<News> {
     let jotted = Store::open(&address.folder).and_then(|store| {
         match store.read(&address.name) {
             // Undone: nothing is left to be kept.
             Ok((there, _)) if there == text => store.drop_jotted(&address.name)?,
             _ => store.jot(&address.name, text)?,
         }
-        store.unchanged(&address.name, seal)
+        match seal {
+            Some(seal) => store.unchanged(&address.name, seal).map(drop),
+            None => Ok(()),
+        }
     });
     match jotted {
-        Ok(_) => Vec::new(),
+        Ok(()) => Vec::new(),
         Err(error) => vec![unsaved(Some(address), &error)],
     }
 }

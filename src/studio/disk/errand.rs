@@ -49,8 +49,8 @@ pub enum Errand {
         address: Address,
         /// What its file would say.
         text: String,
-        /// What its file should hold now.
-        seal: Seal,
+        /// What its file should hold now; `None` where that is known not to be so.
+        seal: Option<Seal>,
     },
     /// Save a song.
     Save {

@@ -73,7 +73,7 @@ fn replaces(next: &Errand, before: &Errand) -> bool {
 mod tests {
     use super::super::Address;
     use super::*;
-    use crate::shelf::{Name, Seal};
+    use crate::shelf::Name;
     use std::sync::mpsc::channel;
 
     fn jot(name: &str, text: &str) -> Errand {
@@ -83,7 +83,7 @@ mod tests {
                 name: Name::new(name).unwrap(),
             },
             text: text.into(),
-            seal: Seal::ABSENT,
+            seal: None,
         }
     }
 

@@ -17,23 +17,7 @@ const COLUMN: u16 = 39;
 /// the row under the cursor is done by Enter.
 pub(crate) fn help(frame: &mut Frame, brush: &Brush, chosen: usize) {
     let place = brush.place;
-    let mut lines: Vec<Line> = (brush.keys.rows(place).enumerate())
-        .map(|(i, row)| {
-            let (sign, key, does) = match i == chosen {
-                true => ("▸", Role::Cursor, Role::Cursor),
-                false => (" ", Role::Key, Role::Text),
-            };
-            Line::from(vec![
-                span(brush, key, format!("{sign}{:<KEYS$}", row.shown)),
-                span(brush, does, row.usual.does),
-            ])
-        })
-        .collect();
-    lines.extend(
-        notes(place)
-            .iter()
-            .map(|t| Line::from(span(brush, Role::Quiet, format!(" {t}")))),
-    );
+    let lines = said(brush, chosen);
     let area = brush.area;
     let inside = area.height.saturating_sub(2).max(1);
     let columns = (lines.len() as u16).div_ceil(inside).max(1);
@@ -78,6 +62,23 @@ pub(crate) fn help(frame: &mut Frame, brush: &Brush, chosen: usize) {
             brush.spot(spot, row.message());
         }
     }
+}
+
+/// Each key with what it does, and how to read the screen.
+fn said(brush: &Brush, chosen: usize) -> Vec<Line<'static>> {
+    let rows = brush.keys.rows(brush.place).enumerate().map(|(i, row)| {
+        let (sign, key, does) = match i == chosen {
+            true => ("▸", Role::Cursor, Role::Cursor),
+            false => (" ", Role::Key, Role::Text),
+        };
+        Line::from(vec![
+            span(brush, key, format!("{sign}{:<KEYS$}", row.shown)),
+            span(brush, does, row.usual.does),
+        ])
+    });
+    let notes = notes(brush.place).iter();
+    let notes = notes.map(|t| Line::from(span(brush, Role::Quiet, format!(" {t}"))));
+    rows.chain(notes).collect()
 }
 
 /// How to read the screen.

@@ -1,5 +1,6 @@
 //! The ideas for the bar under the cursor: what each does, why, and what it costs the hands.
 
+use super::shelf::{row_spots, short};
 use super::span;
 use crate::arrange::why;
 use crate::exchange::plain_text;
@@ -19,7 +20,7 @@ pub(crate) fn ideas(
     if let Some(shown) = &desk.proposal {
         return proposal(desk, shown, brush, (width, height));
     }
-    let number = number(desk, desk.bar());
+    let number = desk.arrangement.song.number(desk.bar());
     let head = format!(" Ideas, bar {number}   ⟨i⟩ ⟨I⟩ choose   ⟨y⟩ take or put back   ⟨x⟩ leave");
     let head = short(&brush.says(&head), width);
     let mut lines = vec![Line::from(span(brush, Role::Title, head))];
@@ -78,7 +79,7 @@ fn proposal(
         };
         let text = format!(
             "{sign}bar {:<3} {:>5} {}: {}",
-            number(desk, offer.idea.bar),
+            desk.arrangement.song.number(offer.idea.bar),
             signed(offer.effort()),
             offer.text,
             offer.reason
@@ -87,12 +88,6 @@ fn proposal(
         lines.push(Line::from(span(brush, role, text)));
     }
     lines
-}
-
-/// The number of a bar.
-fn number(desk: &Desk, bar: usize) -> u32 {
-    let bars = &desk.arrangement.song.bars;
-    bars.get(bar).map_or(0, |b| b.number)
 }
 
 /// The lines of a list that there is room for under the head, around the chosen one.
@@ -110,21 +105,17 @@ pub(crate) fn idea_spots(desk: &Desk, brush: &Brush, area: Rect) {
         (None, Some(ideas)) => (ideas.chosen, ideas.len()),
         (None, None) => return,
     };
-    for (y, at) in (area.y + 1..area.bottom()).zip(listed((chosen, len), area.height.into())) {
-        let message = match (at == chosen, &desk.proposal) {
-            (true, Some(_)) => None,
-            (true, None) => Some(Message::TakeIdea),
-            (false, _) => Some(Message::Idea(at as isize - chosen as isize)),
-        };
-        brush.spot(
-            Rect {
-                y,
-                height: 1,
-                ..area
-            },
-            message,
-        );
-    }
+    let does = |at| match (at == chosen, &desk.proposal) {
+        (true, Some(_)) => None,
+        (true, None) => Some(Message::TakeIdea),
+        (false, _) => Some(Message::Idea(at as isize - chosen as isize)),
+    };
+    let rows = Rect {
+        y: area.y + 1,
+        height: area.height.saturating_sub(1),
+        ..area
+    };
+    row_spots(brush, rows, listed((chosen, len), area.height.into()), does);
 }
 
 /// One idea: taken or not, its effort, what it does and why.
@@ -151,13 +142,4 @@ fn row(desk: &Desk, brush: &Brush, ideas: &Ideas, at: usize, width: usize) -> Li
         (false, false) => Role::Text,
     };
     Line::from(span(brush, role, short(&plain_text(&text), width)))
-}
-
-/// A text cut to a width, with a sign that it goes on.
-fn short(text: &str, width: usize) -> String {
-    if text.chars().count() <= width {
-        return text.to_owned();
-    }
-    let cut: String = text.chars().take(width.saturating_sub(1)).collect();
-    cut + "…"
 }

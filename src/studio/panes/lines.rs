@@ -1,13 +1,13 @@
 //! The single lines around the tab: title, chord tones, stretch, reason, what was last said.
 
-use super::span;
+use super::{span, weighed};
 use crate::arrange::Layer;
 use crate::exchange::plain_text;
 use crate::guitar::Stretch;
 use crate::score::Part;
 use crate::song::Tempo;
 use crate::studio::brush::Brush;
-use crate::studio::screens::{Desk, Weight};
+use crate::studio::screens::Desk;
 use crate::studio::theme::Role;
 use crate::theory::{Chord, QUARTER, Symbol};
 use ratatui::text::{Line, Span};
@@ -149,8 +149,8 @@ fn judged(stretch: &Stretch) -> (Role, &'static str) {
     match (stretch.percent, stretch.reserve) {
         (..NEAR, _) => (Role::Quiet, "easy"),
         (..=100, _) => (Role::Text, "near the edge of comfort"),
-        (_, ..LIMIT) => (Role::Warning, "! beyond comfort: rest often, or e"),
-        _ => (Role::Danger, "!! near your limit: e, stop if it hurts"),
+        (_, ..LIMIT) => (Role::Warning, "! beyond comfort: rest often, or ⟨e⟩"),
+        _ => (Role::Danger, "!! near your limit: ⟨e⟩, stop if it hurts"),
     }
 }
 
@@ -184,17 +184,14 @@ pub(super) fn layer_role(layer: Layer) -> Role {
 /// What was last said; else what a teacher would say about the bar; else where the music is.
 pub(crate) fn footer(desk: &Desk, brush: &Brush) -> Line<'static> {
     if let Some((weight, text)) = &desk.said {
-        let role = match weight {
-            Weight::News => Role::Key,
-            Weight::Trouble => Role::Danger,
-        };
-        return Line::from(span(brush, role, format!(" {}", plain_text(text))));
+        let text = format!(" {}", plain_text(text));
+        return Line::from(span(brush, weighed(*weight), text));
     }
     let bar = desk.bar();
     if let Some(remark) = desk.arrangement.remarks.iter().find(|r| r.bar == bar) {
         return Line::from(span(brush, Role::Quiet, format!(" {}", remark.text)));
     }
-    let number = desk.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
+    let number = desk.arrangement.song.number(bar);
     let last = desk.arrangement.song.bars.last().map_or(0, |b| b.number);
     let done = if desk.is_done() { ", done" } else { "" };
     let heard = match (desk.options.layer, desk.hears) {

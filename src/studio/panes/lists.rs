@@ -1,6 +1,6 @@
 //! The setlists: all of them on the left, the songs of one on the right.
 
-use super::shelf::{TITLE, chosen, fitted, teaching};
+use super::shelf::{TITLE, chosen, fitted, row_spots, teaching};
 use super::span;
 use crate::studio::brush::Brush;
 use crate::studio::disk::List;
@@ -30,20 +30,11 @@ pub(super) fn setlists(shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Fra
     let rows = shelf.lists.iter().enumerate().skip(from).take(room);
     let lines: Vec<Line> = rows.map(|(i, list)| row(shelf, i, list, brush)).collect();
     frame.render_widget(Paragraph::new(lines), left);
-    for (y, i) in (left.y..left.bottom()).zip(from..shelf.lists.len()) {
-        let message = match shelf.song {
-            None => chosen(i, Some(shelf.list)),
-            Some(_) => Message::Shelf(Ask::Side(-1)),
-        };
-        brush.spot(
-            Rect {
-                y,
-                height: 1,
-                ..left
-            },
-            Some(message),
-        );
-    }
+    let does = |i| match shelf.song {
+        None => Some(chosen(i, Some(shelf.list))),
+        Some(_) => Some(Message::Shelf(Ask::Side(-1))),
+    };
+    row_spots(brush, left, from..shelf.lists.len(), does);
     if let Some(list) = shelf.chosen_list() {
         songs(shelf, list, brush, right, frame);
     }
@@ -97,20 +88,11 @@ fn songs(shelf: &Shelf, list: &List, brush: &Brush, area: Rect, frame: &mut Fram
         })
         .collect();
     frame.render_widget(Paragraph::new(lines), area);
-    for (y, i) in (area.y..area.bottom()).zip(from..list.songs.len()) {
-        let message = match shelf.song {
-            None => Message::Shelf(Ask::Side(1)),
-            at => chosen(i, at),
-        };
-        brush.spot(
-            Rect {
-                y,
-                height: 1,
-                ..area
-            },
-            Some(message),
-        );
-    }
+    let does = |i| match shelf.song {
+        None => Some(Message::Shelf(Ask::Side(1))),
+        at => Some(chosen(i, at)),
+    };
+    row_spots(brush, area, from..list.songs.len(), does);
 }
 
 /// The keys that matter most.

@@ -8,6 +8,7 @@ mod lists;
 mod neck;
 mod shed;
 mod shelf;
+mod staff;
 mod stand;
 mod tab;
 mod tour;
@@ -27,6 +28,7 @@ pub(super) use ways::ways;
 pub(super) use writing::writing;
 
 use super::brush::Brush;
+use super::screens::Weight;
 use super::theme::Role;
 use ratatui::text::Span;
 use std::borrow::Cow;
@@ -37,5 +39,13 @@ pub(super) fn span(brush: &Brush, role: Role, text: impl Into<String>) -> Span<'
     match brush.says(&text) {
         Cow::Borrowed(_) => Span::styled(text, brush.style(role)),
         Cow::Owned(said) => Span::styled(said, brush.style(role)),
+    }
+}
+
+/// The role that what is said is painted in.
+fn weighed(weight: Weight) -> Role {
+    match weight {
+        Weight::News => Role::Key,
+        Weight::Trouble => Role::Danger,
     }
 }

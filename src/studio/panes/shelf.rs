@@ -1,15 +1,16 @@
 //! The Shelf: songs with how far they have got, and what is laid over them.
 
-use super::{lists, span};
+use super::{lists, span, weighed};
 use crate::shelf::{Entry, Sort};
 use crate::studio::brush::Brush;
 use crate::studio::message::Message;
-use crate::studio::screens::{Line as Typed, Pile, Shelf, Side, Weight};
+use crate::studio::screens::{Line as Typed, Pile, Shelf, Side};
 use crate::studio::theme::Role;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Paragraph};
+use std::ops::Range;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Columns of the key, of the number of bars and of each layer.
@@ -119,15 +120,24 @@ fn songs(shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut Frame) {
         .map(|(i, entry)| widths.row(entry, i == at, brush))
         .collect();
     frame.render_widget(Paragraph::new(lines), rows);
-    for (y, i) in (rows.y..rows.bottom()).zip(from..shelf.count()) {
-        brush.spot(
-            Rect {
-                y,
-                height: 1,
-                ..rows
-            },
-            Some(chosen(i, Some(at))),
-        );
+    let does = |i| Some(chosen(i, Some(at)));
+    row_spots(brush, rows, from..shelf.count(), does);
+}
+
+/// What clicks do on the rows of a list, one line each; `rows` begin at the top of the area.
+pub(super) fn row_spots(
+    brush: &Brush,
+    area: Rect,
+    rows: Range<usize>,
+    does: impl Fn(usize) -> Option<Message>,
+) {
+    for (y, i) in (area.y..area.bottom()).zip(rows) {
+        let row = Rect {
+            y,
+            height: 1,
+            ..area
+        };
+        brush.spot(row, does(i));
     }
 }
 
@@ -233,11 +243,7 @@ impl Widths {
 /// What was last said, else what there is to know about the chosen song.
 fn remark(shelf: &Shelf, brush: &Brush) -> Line<'static> {
     if let Some((weight, text)) = &shelf.said {
-        let role = match weight {
-            Weight::News => Role::Key,
-            Weight::Trouble => Role::Danger,
-        };
-        return Line::from(span(brush, role, format!(" {text}")));
+        return Line::from(span(brush, weighed(*weight), format!(" {text}")));
     }
     let entry = shelf.entry().filter(|_| shelf.pile.is_none());
     match (shelf.side, entry) {
@@ -273,7 +279,13 @@ fn draw_pile(pile: &Pile, shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut 
     for (i, text) in rows.iter().enumerate().skip(from) {
         let chosen = pile.is_chosen_from() && i == pile.at;
         let role = if chosen { Role::Cursor } else { Role::Text };
-        for (part, text) in textwrap::wrap(&brush.says(text), width).iter().enumerate() {
+        let text = brush.says(text);
+        // Each row that is chosen from is one line, so that the chosen one is seen.
+        let parts = match pile.is_chosen_from() {
+            true => vec![short(&text, width).into()],
+            false => textwrap::wrap(&text, width),
+        };
+        for (part, text) in parts.iter().enumerate() {
             let sign = match (chosen, pile.is_chosen_from(), part) {
                 (true, _, 0) => " ▸ ",
                 (_, false, 0) => " · ",
@@ -289,6 +301,10 @@ fn draw_pile(pile: &Pile, shelf: &Shelf, brush: &Brush, area: Rect, frame: &mut 
         }
     }
     frame.render_widget(Paragraph::new(lines), area);
+    if pile.is_chosen_from() {
+        let does = |i| Some(chosen(i, Some(pile.at)));
+        row_spots(brush, area, from..rows.len(), does);
+    }
 }
 
 /// A line that is being typed, in a box over everything.
@@ -365,8 +381,35 @@ pub(super) fn fitted(text: &str, width: usize) -> String {
     out + &" ".repeat(width.saturating_sub(used))
 }
 
-/// The end of a text that is longer than there is room.
-pub(super) fn end_of(text: &str, room: usize) -> String {
-    let skip = text.chars().count().saturating_sub(room);
-    text.chars().skip(skip).collect()
+/// A text in so many columns at most: cut with `…` where it is longer.
+pub(super) fn short(text: &str, width: usize) -> String {
+    fitted(text, width).trim_end().to_string()
+}
+
+/// The end of a text that takes more than so many columns.
+pub(super) fn end_of(text: &str, room: usize) -> &str {
+    let mut used = 0;
+    let mut from = text.len();
+    for (at, c) in text.char_indices().rev() {
+        used += c.width().unwrap_or(0);
+        if used > room {
+            break;
+        }
+        from = at;
+    }
+    text.get(from..).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn texts_are_cut_by_the_columns_that_they_take() {
+        assert_eq!(end_of("abc", 2), "bc");
+        assert_eq!(end_of("a港港", 3), "港");
+        assert_eq!(end_of("港", 9), "港");
+        assert_eq!(short("港港港", 5), "港港…");
+        assert_eq!(short("ab", 5), "ab");
+    }
 }

@@ -3,10 +3,11 @@
 use super::big::{ROWS, big};
 use super::lines::layer_role;
 use super::shelf::{fitted, teaching};
-use super::span;
+use super::staff::{Pen, Staff, pushed_out};
+use super::{span, weighed};
 use crate::exchange::tab::{Block, Rows};
 use crate::studio::brush::Brush;
-use crate::studio::screens::{FOOT, HEAD, Layout as Plan, PREFIX, Page, Sheet, Stand, Weight};
+use crate::studio::screens::{FOOT, HEAD, Layout as Plan, PREFIX, Page, Sheet, Stand};
 use crate::studio::theme::Role;
 use crate::theory::Ticks;
 use ratatui::Frame;
@@ -14,6 +15,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::Line;
+use std::ops::Range;
 use unicode_width::UnicodeWidthStr;
 
 /// Columns of the bar number.
@@ -68,11 +70,7 @@ fn heading(stand: &Stand, brush: &Brush, width: u16) -> Line<'static> {
 /// What was last said, else which song comes next, and the keys.
 fn footer(stand: &Stand, brush: &Brush, area: Rect, frame: &mut Frame) {
     if let Some((weight, text)) = &stand.said {
-        let role = match weight {
-            Weight::News => Role::Key,
-            Weight::Trouble => Role::Danger,
-        };
-        let line = Line::from(span(brush, role, format!(" {text}")));
+        let line = Line::from(span(brush, weighed(*weight), format!(" {text}")));
         frame.render_widget(line, area);
         return;
     }
@@ -104,7 +102,7 @@ fn draw_large(stand: &Stand, sheet: &Sheet, brush: &Brush, area: Rect, buffer: &
             write(&format!(" {beat} "), brush.style(role), number, buffer);
         }
         None => {
-            let text = song.bars.get(stand.bar).map_or(0, |b| b.number).to_string();
+            let text = song.number(stand.bar).to_string();
             write(&text, brush.style(Role::Quiet), number, buffer);
         }
     }
@@ -163,113 +161,97 @@ impl Paper<'_> {
             .skip(line)
             .take(self.plan.seen.max(2))
         {
-            if y >= area.bottom() {
-                break;
-            }
-            y = self.line(bars.clone(), Rect { y, ..area }, area.bottom(), buffer);
+            let below = Rect {
+                y,
+                height: area.bottom().saturating_sub(y),
+                ..area
+            };
+            y = y.saturating_add(self.line(bars.clone(), below, buffer));
         }
     }
 
-    /// Draws a line of bars and gives the row after it.
-    fn line(
-        &self,
-        bars: std::ops::Range<usize>,
-        at: Rect,
-        bottom: u16,
-        buffer: &mut Buffer,
-    ) -> u16 {
+    /// Draws a line of bars at the top of an area and gives the rows that it takes.
+    fn line(&self, bars: Range<usize>, area: Rect, buffer: &mut Buffer) -> u16 {
         let rows = self.sheet.strip.rows;
-        let mut y = at.y;
+        let mut pen = Pen::of_tab(area, buffer, self.shift(&bars, area.width));
+        let left = pen.left;
+        let staff = Staff {
+            strip: &self.sheet.strip,
+            rows: &self.plan.rows,
+            brush: self.brush,
+        };
+        let mut y = 0;
         for &row in &self.plan.rows {
             let last = row + 1 == rows.ruler();
             let high = match rows.is_string(row) && !last {
-                true => self.plan.high as u16,
+                true => self.plan.high,
                 false => 1,
             };
-            if y < bottom {
-                self.name(row, at.x, y, buffer);
-            }
-            let mut x = at.x + PREFIX;
+            staff.name(row, y, &mut pen);
             for bar in bars.clone() {
                 let Some(block) = self.sheet.strip.blocks.get(bar) else {
                     continue;
                 };
-                for extra in 0..high {
-                    if y + extra < bottom {
-                        let place = (x, y + extra, at.right());
-                        self.cells(block, bar, row, extra > 0, place, buffer);
-                    }
+                self.cells(block, bar, row, y, &mut pen);
+                for between in y + 1..y + high {
+                    self.bar_lines(block, row, between, &mut pen);
                 }
-                x += (block.width() * self.plan.wide) as u16;
+                pen.left += (block.width() * self.plan.wide) as i64;
             }
+            pen.left = left;
             y += high;
         }
-        y
+        y as u16
     }
 
-    fn name(&self, row: usize, x: u16, y: u16, buffer: &mut Buffer) {
-        let strip = &self.sheet.strip;
-        if strip.rows.is_string(row) {
-            let name = strip.names.get(row - Rows::FIRST_STRING);
-            let text = format!("{:<2}│", name.map_or("", String::as_str));
-            buffer.set_string(x, y, text, self.brush.style(Role::Quiet));
+    /// How many columns of a bar too wide for the line are pushed out on the left to follow the
+    /// music.
+    fn shift(&self, bars: &Range<usize>, width: u16) -> usize {
+        let room = usize::from(width.saturating_sub(PREFIX));
+        let blocks = self.sheet.strip.blocks.get(bars.clone());
+        let blocks = blocks.unwrap_or_default();
+        let whole = blocks.iter().map(Block::width).sum::<usize>() * self.plan.wide;
+        match (self.stand.heard(), blocks.first()) {
+            (Some((bar, at)), Some(block)) if bars.contains(&bar) => {
+                let starts = self.sheet.arrangement.song.starts();
+                let start = starts.get(bars.start).copied().unwrap_or(0);
+                pushed_out(whole, room, self.column(block, at - start))
+            }
+            _ => 0,
         }
     }
 
-    /// One row of one bar; `between` is a row below a string, where only bar lines go on.
-    fn cells(
-        &self,
-        block: &Block,
-        bar: usize,
-        row: usize,
-        between: bool,
-        (left, y, right): (u16, u16, u16),
-        buffer: &mut Buffer,
-    ) {
-        let rows = self.sheet.strip.rows;
+    /// One row of one bar, made wide.
+    fn stretched(&self, block: &Block, row: usize) -> Vec<char> {
         let cells = block.cells.get(row).map(Vec::as_slice).unwrap_or_default();
-        let fill = if rows.is_string(row) { '─' } else { ' ' };
+        let is_string = self.sheet.strip.rows.is_string(row);
+        stretched(cells, self.plan.wide, if is_string { '─' } else { ' ' })
+    }
+
+    /// One row of one bar.
+    fn cells(&self, block: &Block, bar: usize, row: usize, y: usize, pen: &mut Pen) {
         let role = match row {
             Rows::CHORDS | Rows::SHAPES => Role::Chord,
             _ => Role::Quiet,
         };
-        let mut put = |column: usize, sign: char, style: Style| {
-            let x = usize::from(left) + column;
-            if x < usize::from(right)
-                && let Some(cell) = buffer.cell_mut((x as u16, y))
-            {
-                cell.set_char(sign).set_style(style);
-            }
-        };
-        if between {
-            let cells = stretched(cells, self.plan.wide, fill).into_iter();
-            for (i, sign) in cells.enumerate().filter(|c| matches!(c.1, '│' | '┃')) {
-                put(i, sign, self.brush.style(Role::Quiet));
-            }
-            return;
+        for (column, sign) in self.stretched(block, row).into_iter().enumerate() {
+            let role = if sign == '═' { Role::Ring } else { role };
+            pen.put(column, y, sign, self.brush.style(role));
         }
-        for (column, sign) in stretched(cells, self.plan.wide, fill)
-            .into_iter()
-            .enumerate()
-        {
-            let style = match sign {
-                '═' => self.brush.style(Role::Ring),
-                _ => self.brush.style(role),
-            };
-            put(column, sign, style);
+        self.notes(block, bar, row, y, pen);
+        self.position(block, bar, row, y, pen);
+    }
+
+    /// What goes on below a string where strings lie far apart.
+    fn bar_lines(&self, block: &Block, row: usize, y: usize, pen: &mut Pen) {
+        let cells = self.stretched(block, row).into_iter().enumerate();
+        for (column, sign) in cells.filter(|c| matches!(c.1, '│' | '┃')) {
+            pen.put(column, y, sign, self.brush.style(Role::Quiet));
         }
-        self.notes(block, bar, row, &mut put);
-        self.position(block, bar, row, &mut put);
     }
 
     /// The frets of a string, painted by layer.
-    fn notes(
-        &self,
-        block: &Block,
-        bar: usize,
-        row: usize,
-        put: &mut impl FnMut(usize, char, Style),
-    ) {
+    fn notes(&self, block: &Block, bar: usize, row: usize, y: usize, pen: &mut Pen) {
         let rows = self.sheet.strip.rows;
         let starts = self.sheet.arrangement.song.starts();
         let Some(&start) = starts.get(bar).filter(|_| rows.is_string(row)) else {
@@ -280,38 +262,29 @@ impl Paper<'_> {
             let column = self.column(block, pluck.at - start);
             let style = self.brush.style(layer_role(pluck.layer));
             let mut style = style.add_modifier(ratatui::style::Modifier::BOLD);
-            let struck = self.stand.heard().is_some_and(|(_, at)| {
-                (pluck.at..pluck.end).contains(&at) && starts.get(bar).is_some()
-            });
-            if struck {
+            let heard = self.stand.heard();
+            if heard.is_some_and(|(_, at)| (pluck.at..pluck.end).contains(&at)) {
                 style = self.brush.style(Role::Cursor);
             }
             for (i, digit) in pluck.fret.to_string().chars().enumerate() {
-                put(column + i, digit, style);
+                pen.put(column + i, y, digit, style);
             }
         }
     }
 
     /// Where the music is, or the bar that comes first, under the strings.
-    fn position(
-        &self,
-        block: &Block,
-        bar: usize,
-        row: usize,
-        put: &mut impl FnMut(usize, char, Style),
-    ) {
+    fn position(&self, block: &Block, bar: usize, row: usize, y: usize, pen: &mut Pen) {
         if row != self.sheet.strip.rows.ruler() || bar != self.stand.bar {
             return;
         }
         let start = self.sheet.arrangement.song.starts();
         let start = start.get(bar).copied().unwrap_or(0);
         match self.stand.heard() {
-            Some((_, at)) => put(
-                self.column(block, at - start),
-                '▲',
-                self.brush.style(Role::Playing),
-            ),
-            None => put(0, '▸', self.brush.style(Role::Key)),
+            Some((_, at)) => {
+                let style = self.brush.style(Role::Playing);
+                pen.put(self.column(block, at - start), y, '▲', style);
+            }
+            None => pen.put(0, y, '▸', self.brush.style(Role::Key)),
         }
     }
 

@@ -3,18 +3,13 @@
 use super::span;
 use crate::arrange::Variant;
 use crate::studio::brush::Brush;
-use crate::studio::screens::Desk;
+use crate::studio::screens::{Desk, tenths};
 use crate::studio::theme::Role;
 use ratatui::text::Line;
 
 /// The lines of the pane, the list kept around the way in use where there is no room for all.
 pub(crate) fn ways(desk: &Desk, brush: &Brush, height: usize) -> Vec<Line<'static>> {
-    let number = desk
-        .arrangement
-        .song
-        .bars
-        .get(desk.bar())
-        .map_or(0, |b| b.number);
+    let number = desk.arrangement.song.number(desk.bar());
     let mut lines = vec![Line::from(span(
         brush,
         Role::Title,
@@ -50,7 +45,7 @@ fn way(variant: &Variant, current: bool, brush: &Brush) -> Line<'static> {
     } else {
         (' ', Role::Text)
     };
-    let effort = format!("{}.{}", variant.effort / 1000, variant.effort % 1000 / 100);
+    let effort = tenths(variant.effort);
     Line::from(span(
         brush,
         role,

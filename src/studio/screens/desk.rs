@@ -102,7 +102,7 @@ pub struct Desk {
     pub click: bool,
     /// The last thing worth saying.
     pub said: Option<(Weight, String)>,
-    /// Changes of pins.
+    /// Changes of pins and ideas.
     pub(super) history: History,
     /// Where the song is kept.
     pub(super) home: Home,
@@ -113,15 +113,7 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// Lays a song on the Desk; `home` is where it is kept.
-    ///
-    /// # Errors
-    /// When the song can't be arranged.
-    pub fn new(song: Song, home: Home) -> Result<Desk, DeskError> {
-        Desk::open(song, home).map_err(|unlaid| unlaid.error)
-    }
-
-    /// Lays a song that was just read on the Desk.
+    /// Lays a song that was just read on the Desk; `home` is where it is kept.
     ///
     /// # Errors
     /// When the song can't be arranged; song and home come back.
@@ -193,10 +185,7 @@ impl Desk {
     }
 
     fn happen(&mut self, message: Message) -> Vec<Order> {
-        if !matches!(
-            message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::News(_)
-        ) {
+        if !message.comes_by_itself() {
             self.said = None;
             if !matches!(message, Message::Layer(_)) {
                 self.asked = None;
@@ -294,10 +283,9 @@ impl Desk {
 
     /// Where the music is, in ticks from the start of the song as written, with the bar's index.
     pub fn heard(&self) -> Option<(usize, Ticks)> {
-        let at = self.playing?;
-        let played = self.score.bars.get(self.score.bar_at(at))?;
-        let start = *self.arrangement.song.starts().get(played.bar)?;
-        Some((played.bar, start + (at - played.at).clamp(0, played.length)))
+        let (bar, inside) = self.score.place(self.playing?)?;
+        let start = *self.arrangement.song.starts().get(bar)?;
+        Some((bar, start + inside))
     }
 
     /// Puts the cursor on the last onset not after `at`, or the first one.
@@ -342,15 +330,26 @@ impl Desk {
         }
     }
 
-    /// To the first onset of another bar.
+    /// To the first onset of another bar; over bars in which nothing is struck.
     fn go_bar(&mut self, by: isize) {
         let last = self.arrangement.song.bars.len().saturating_sub(1);
         let bar = self.bar().saturating_add_signed(by).min(last);
-        let first = (self.arrangement.plucks.iter()).find(|p| p.bar == bar);
-        let start = self.arrangement.song.starts().get(bar).copied();
-        if let Some(at) = first.map(|p| p.at).or(start) {
+        let plucks = &self.arrangement.plucks;
+        let found = match by < 0 {
+            true => (plucks.iter().rfind(|p| p.bar <= bar)).or(plucks.first()),
+            false => (plucks.iter().find(|p| p.bar >= bar)).or(plucks.last()),
+        };
+        if let Some(at) = found.and_then(|p| self.first_onset(p.bar)) {
             self.go_to(at);
         }
+    }
+
+    /// Where the first note of a bar is struck; the bar's start where none is. Nothing beyond the
+    /// song.
+    pub fn first_onset(&self, bar: usize) -> Option<Ticks> {
+        let first = (self.arrangement.plucks.iter()).find(|p| p.bar == bar);
+        let start = || self.arrangement.song.starts().get(bar).copied();
+        first.map(|p| p.at).or_else(start)
     }
 
     fn choose_layer(&mut self, layer: Layer) -> Vec<Order> {
@@ -372,14 +371,20 @@ impl Desk {
     /// Arranges again; without success everything stays.
     pub(super) fn solve(&mut self, song: &Song) -> Result<Order, ArrangeError> {
         let now = &self.arrangement;
-        self.arrangement = arrange(song, &now.instrument, &now.hand, &self.options)?;
+        let arrangement = arrange(song, &now.instrument, &now.hand, &self.options)?;
+        Ok(self.show(arrangement))
+    }
+
+    /// Shows another arrangement, with the cursor where it was; the order lets it be heard.
+    pub(super) fn show(&mut self, arrangement: Arrangement) -> Order {
+        self.arrangement = arrangement;
         self.score = Score::new(&self.arrangement);
         self.strip = Strip::new(&self.arrangement);
         self.front = None;
         self.ideas = None;
         self.proposal = None;
         self.go_to(self.at);
-        Ok(self.load())
+        self.load()
     }
 
     /// Plays from the cursor to the end, or one bar over and over; stops what plays.
@@ -411,7 +416,8 @@ impl Desk {
         vec![Order::Disk(sheets)]
     }
 
-    fn work_out_variants(&mut self) {
+    /// Works out the ways to play the bar under the cursor, when all is still.
+    pub(super) fn work_out_variants(&mut self) {
         let bar = self.bar();
         if self.front.is_some() || self.playing.is_some() {
             return;

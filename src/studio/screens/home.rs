@@ -1,7 +1,7 @@
 //! Where the song on the Desk is kept: jotted down with each change, saved when it is asked for and
 //! when the Desk is left.
 
-use super::desk::{Desk, Weight};
+use super::desk::{Desk, Weight, arranged};
 use crate::arrange::Layer;
 use crate::shelf::{Progress, Seal};
 use crate::song::{Notice, Song, SongError, SongFile};
@@ -13,7 +13,7 @@ use crate::theory::Meter;
 type Work = (Song, Progress);
 
 const CHANGED: &str =
-    "changed by another program: s saves yours over it, the same key again leaves it";
+    "changed by another program: ⟨s⟩ saves yours over it, the same key again leaves it";
 
 /// Whether the Desk can be left.
 #[derive(Debug, PartialEq)]
@@ -72,6 +72,8 @@ pub struct Home {
     adding: bool,
     /// The last save failed, so that leaving is the player's own decision.
     refused: bool,
+    /// The last save was sent because the screen was to be left.
+    parting: bool,
 }
 
 impl Home {
@@ -156,11 +158,10 @@ impl Home {
             return self.put(song);
         };
         let text = self.text(song)?;
-        let seal = self.seal.clone().unwrap_or(Seal::ABSENT);
         Ok(Some(Order::Disk(Errand::Jot {
             address,
             text,
-            seal,
+            seal: self.seal.clone(),
         })))
     }
 
@@ -170,6 +171,7 @@ impl Home {
         if self.is_saving() {
             return Ok(None);
         }
+        self.parting = false;
         let text = self.text(song)?;
         self.sent = Some((song.clone(), self.progress.clone()));
         self.sent_file = self.file.clone();
@@ -189,25 +191,38 @@ impl Home {
     }
 
     /// Saves before the screen is left. After a save that failed it may be left all the same: what
-    /// was jotted down comes back when the song is opened again. The text is what is in the way.
+    /// was jotted down comes back when the song is opened again. A song that lies nowhere is thrown
+    /// away by that, so only after a save that was to let it be left. The text is what is in the way.
     pub(super) fn leave(&mut self, song: &Song) -> (Leave, Option<String>) {
         if self.is_saving() {
             return (Leave::After(None), None);
         }
-        if !self.is_changed(song) || std::mem::take(&mut self.refused) {
+        let refused = std::mem::take(&mut self.refused);
+        let decides = refused && (self.address.is_some() || self.parting);
+        if decides || !self.is_changed(song) {
             return (Leave::Now, None);
         }
         if self.address.is_some() && self.seal.is_none() {
             self.refused = true;
             return (Leave::Not, Some(CHANGED.into()));
         }
-        match self.put(song) {
+        let put = self.put(song);
+        self.parting = true;
+        match put {
             Ok(Some(order)) => (Leave::After(Some(order)), None),
             Ok(None) => (Leave::Not, None),
             Err(error) => {
                 self.refused = true;
-                (Leave::Not, Some(error.text))
+                (Leave::Not, Some(self.warned(error.text)))
             }
+        }
+    }
+
+    /// Why a save failed, with what leaving does now where that throws the song away.
+    fn warned(&self, why: String) -> String {
+        match self.address.is_none() && self.parting {
+            true => format!("{why}; it lies nowhere, and the same key again throws it away"),
+            false => why,
         }
     }
 
@@ -246,7 +261,7 @@ impl Home {
                 if changed {
                     self.seal = None;
                 }
-                (Weight::Trouble, why)
+                (Weight::Trouble, self.warned(why))
             }
             News::Held {
                 address,
@@ -255,6 +270,10 @@ impl Home {
             } if here(&address) => {
                 self.address = None;
                 self.seal = None;
+                // What was sent there since is not kept for this song.
+                self.sent = None;
+                self.sent_file = None;
+                self.jotted = self.saved.clone();
                 (Weight::Trouble, text)
             }
             News::Held {
@@ -357,7 +376,7 @@ impl Desk {
     pub(super) fn tick(&mut self) {
         let (layer, bar, done) = (self.options.layer, self.bar(), !self.is_done());
         self.home.progress.tick(layer, bar, done);
-        let number = self.arrangement.song.bars.get(bar).map_or(0, |b| b.number);
+        let number = self.arrangement.song.number(bar);
         let name = match layer {
             Layer::Melody => "melody",
             Layer::Bass => "bass",
@@ -376,7 +395,7 @@ impl Desk {
             self.home.progress.tick(layer, bar, done);
         }
         let text = match (done, layer) {
-            (true, Layer::Melody) => "you know it: 2 adds the bass",
+            (true, Layer::Melody) => "you know it: ⟨2⟩ adds the bass",
             (true, _) => "all bars are done in this layer",
             (false, _) => "no bar is done in this layer",
         };
@@ -420,8 +439,10 @@ impl Desk {
         let Some(jotted) = learned.jotted else {
             return Vec::new();
         };
-        match self.solve(&jotted.song) {
-            Ok(order) => {
+        // It may ask for another guitar, or another hand.
+        match arranged(&jotted.song, &self.options) {
+            Ok(arrangement) => {
+                let order = self.show(arrangement);
                 self.home.go_on_with(jotted);
                 self.say(Weight::News, BACK.into());
                 vec![order]

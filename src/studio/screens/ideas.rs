@@ -71,8 +71,7 @@ impl Desk {
         }
         self.work_out_ideas();
         if self.options.layer < Layer::Colour {
-            let text = "ideas belong to layer 4: press ⟨4⟩ first";
-            self.say(Weight::News, text.into());
+            self.say(Weight::News, self.why_no_idea().into());
             return;
         }
         if let Some(ideas) = &mut self.ideas {
@@ -133,11 +132,16 @@ impl Desk {
 
 /// A change of effort with its sign, to a tenth: `+0.5`, `−1.2`.
 pub(crate) fn signed(thousandths: i64) -> String {
-    let tenths = (thousandths.abs() + 50) / 100;
-    let sign = match (tenths, thousandths < 0) {
-        (0, _) => "",
-        (_, true) => "−",
-        (_, false) => "+",
-    };
-    format!("{sign}{}.{}", tenths / 10, tenths % 10)
+    let text = tenths(thousandths.abs());
+    match (text.as_str(), thousandths < 0) {
+        ("0.0", _) => text,
+        (_, true) => format!("−{text}"),
+        (_, false) => format!("+{text}"),
+    }
+}
+
+/// An effort to a tenth: `1.2`.
+pub(in crate::studio) fn tenths(thousandths: i64) -> String {
+    let tenths = (thousandths + 50) / 100;
+    format!("{}.{}", tenths / 10, tenths % 10)
 }

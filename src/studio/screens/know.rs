@@ -32,7 +32,7 @@ impl Desk {
         {
             self.say(
                 Weight::News,
-                "no chords are written yet: ⟨n⟩, then h over a note".into(),
+                "no chords are written yet: ⟨n⟩ goes where they are written".into(),
             );
             return Vec::new();
         }

@@ -1,4 +1,4 @@
-//! One file a screen, each owning its state.
+//! The screens, each owning its state.
 
 mod desk;
 mod home;
@@ -16,8 +16,17 @@ pub use desk::{Desk, DeskError, Unlaid, Weight};
 pub use home::{Home, Leave};
 pub use ideas::Ideas;
 pub(crate) use ideas::signed;
+pub(super) use ideas::tenths;
 pub use proposal::Shown;
 pub use shed::{Pane, Rise, Run, Setting, Shed, Wishes};
 pub use shelf::{Line, NewSong, Next, Pile, Shelf, Side, Want};
 pub use stand::{FOOT, HEAD, Layout, PREFIX, Page, Sheet, Stand};
 pub use writing::{ChordLine, Fact, Length, List as Facts, Past, Pen, Writing, sign, words};
+
+/// So many of something: `1 bar`, `3 bars`.
+fn counted(count: usize, one: &str, many: &str) -> String {
+    match count {
+        1 => format!("1 {one}"),
+        n => format!("{n} {many}"),
+    }
+}

@@ -96,7 +96,7 @@ impl Desk {
 
     /// Takes the neighbouring way to play the bar, as pins.
     pub(super) fn lean(&mut self, by: isize) -> Vec<Order> {
-        self.update(crate::studio::Message::Idle);
+        self.work_out_variants();
         let Some((bar, front)) = &self.front else {
             self.say(
                 Weight::Trouble,

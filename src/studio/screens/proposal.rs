@@ -1,8 +1,8 @@
 //! Proposals on the Desk: ideas for the whole song, shown bar by bar and heard before they are taken.
 
-use super::Desk;
 use super::desk::Weight;
 use super::ideas::signed;
+use super::{Desk, counted};
 use crate::arrange::{Layer, Proposal, Proposed, propose};
 use crate::score::Score;
 use crate::studio::message::Order;
@@ -21,10 +21,7 @@ pub struct Shown {
 impl Shown {
     /// How many ideas it has.
     pub fn size(&self) -> String {
-        match self.proposed.offers.len() {
-            1 => "1 idea".into(),
-            n => format!("{n} ideas"),
-        }
+        counted(self.proposed.offers.len(), "idea", "ideas")
     }
 }
 
@@ -92,8 +89,7 @@ impl Desk {
         let offers = &shown.proposed.offers;
         shown.chosen = (shown.chosen.saturating_add_signed(by)).min(offers.len().saturating_sub(1));
         let bar = offers.get(shown.chosen).map(|o| o.idea.bar);
-        let starts = self.arrangement.song.starts();
-        if let Some(&at) = bar.and_then(|bar| starts.get(bar)) {
+        if let Some(at) = bar.and_then(|bar| self.first_onset(bar)) {
             self.go_to(at);
         }
     }

@@ -96,7 +96,8 @@ pub struct Stand {
     pub said: Option<(Weight, String)>,
     /// Where the music was started, in played ticks.
     from: Ticks,
-    size: (u16, u16),
+    /// Columns and rows that there are for it.
+    pub(in crate::studio) size: (u16, u16),
 }
 
 impl Stand {
@@ -175,10 +176,7 @@ impl Stand {
 
     /// Changes the state by a message.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
-        if !matches!(
-            message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::Size(..)
-        ) {
+        if !message.comes_by_itself() {
             self.said = None;
         }
         match message {
@@ -197,8 +195,8 @@ impl Stand {
             }
             Message::Heard(at) => self.hear(at),
             Message::Sound(text) => self.said = Some((Weight::News, text)),
-            Message::Size(width, height) => self.size = (width, height),
             Message::News(News::Read(name, text)) => return self.lay(&name, text),
+            Message::News(News::Trouble(text)) => self.said = Some((Weight::Trouble, text)),
             _ => {}
         }
         Vec::new()
@@ -238,9 +236,9 @@ impl Stand {
     pub fn heard(&self) -> Option<(usize, Ticks)> {
         let at = self.playing.filter(|at| *at >= self.from)?;
         let sheet = self.sheet()?;
-        let played = sheet.score.bars.get(sheet.score.bar_at(at))?;
-        let start = *sheet.arrangement.song.starts().get(played.bar)?;
-        Some((played.bar, start + (at - played.at).clamp(0, played.length)))
+        let (bar, inside) = sheet.score.place(at)?;
+        let start = *sheet.arrangement.song.starts().get(bar)?;
+        Some((bar, start + inside))
     }
 
     /// The beat that is counted in, from 1, and whether it has only just come.

@@ -187,3 +187,13 @@ proptest! {
         prop_assert!(count >= texts.len());
     }
 }
+
+#[test]
+fn sentences_name_the_keys_that_were_moved() {
+    let mut studio = super::melody("\"C\"E G c |]");
+    let mut look = studio.look.clone();
+    look.keys.change("desk", "2", &["F6".into()]).unwrap();
+    studio.update(Message::Dress(Box::new(look)));
+    studio.update(Message::TickAll);
+    assert!(shown(&studio, 80, 24).contains("F6 adds the bass"));
+}

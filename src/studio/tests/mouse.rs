@@ -1,6 +1,6 @@
 //! Clicks and the wheel, on what is drawn.
 
-use super::{ideas, on_desk, shelf, studio, tell};
+use super::{ideas, melody, on_desk, screens, shelf, studio, tell};
 use crate::arrange::Layer;
 use crate::studio::*;
 use ratatui::Terminal;
@@ -45,6 +45,14 @@ fn hints_can_be_clicked() {
 }
 
 #[test]
+fn a_click_on_a_bar_goes_to_its_first_note() {
+    let mut studio = melody("\"C\"E G c | z d e |]");
+    let to = click(&mut studio, "2  ").unwrap();
+    studio.update(to);
+    assert_eq!(on_desk(&studio).at, 4 * crate::theory::QUARTER);
+}
+
+#[test]
 fn a_click_on_the_tab_goes_there() {
     let mut studio = studio();
     tell(&mut studio, &[Message::Layer(Layer::Bass)]);
@@ -86,6 +94,18 @@ fn a_row_is_chosen_by_the_first_click_and_opened_by_the_second() {
         click(&mut studio, "Spare Evening"),
         Some(Message::Shelf(Ask::Side(-1)))
     );
+}
+
+#[test]
+fn rows_of_every_list_are_chosen() {
+    let mut bin = screens::of("bin");
+    let row = click(&mut bin, "spare");
+    assert_eq!(row, Some(Message::Choose(1)));
+    let mut settings = screens::of("settings");
+    let row = click(&mut settings, "tuning");
+    assert_eq!(row, Some(Message::Choose(6)));
+    let mut shed = screens::of("shed");
+    assert_eq!(click(&mut shed, "Join"), Some(Message::Choose(2)));
 }
 
 #[test]

@@ -95,6 +95,8 @@ fn errands(orders: Vec<Order>) -> Vec<Errand> {
     orders.into_iter().map(errand).collect()
 }
 
+mod answers;
+
 const SIZES: [(u16, u16); 3] = [(80, 24), (120, 40), (200, 60)];
 
 #[test]

@@ -151,3 +151,27 @@ fn the_help_names_every_key() {
         );
     }
 }
+
+#[test]
+fn what_the_tour_says_takes_rows_from_the_page() {
+    let mut studio = studio();
+    studio.update(Message::Size(80, 25));
+    let whole = stand(&studio).layout();
+    studio.update(Message::Tour);
+    assert_ne!(stand(&studio).layout(), whole);
+    studio.update(Message::Size(80, 28));
+    assert_eq!(stand(&studio).layout(), whole);
+    studio.update(Message::Tour);
+    studio.update(Message::Size(80, 25));
+    assert_eq!(stand(&studio).layout(), whole);
+}
+
+#[test]
+fn a_bar_wider_than_the_page_follows_the_music() {
+    let many = "C/ D/ E/ F/ G/ A/ B/ c/ ".repeat(16);
+    let mut studio = super::melody(&format!("\"C\"{many}|]"));
+    tell(&mut studio, &[Message::Stand, Message::Play]);
+    studio.update(Message::Heard(Some(60 * QUARTER)));
+    let text = shown(&studio, 80, 24);
+    assert!(text.contains('▲'), "{text}");
+}

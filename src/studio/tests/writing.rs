@@ -318,6 +318,16 @@ fn what_holds_for_the_song_is_changed_from_a_list() {
 }
 
 #[test]
+fn half_steps_beyond_all_numbers_are_told() {
+    let mut studio = eight();
+    let before = tune(&studio);
+    press(&mut studio, &format!("o {}Enter", "Down ".repeat(5)));
+    press(&mut studio, "-2147483648 Enter");
+    assert!(shown(&studio, 80, 24).contains("is no number of half steps"));
+    assert_eq!(tune(&studio), before);
+}
+
+#[test]
 fn the_tune_is_played_from_the_bar_of_the_caret() {
     let q = crate::theory::QUARTER;
     let mut studio = eight();

@@ -1,10 +1,10 @@
 //! The bars in question as tab, with the place that is heard.
 
 use super::super::lines::layer_role;
-use super::super::tab::{PREFIX, Pen, fill};
-use crate::exchange::tab::{Block, Rows};
+use super::super::staff::{Pen, Staff, pushed_out};
+use crate::exchange::tab::{Block, Rows, fill};
 use crate::studio::brush::Brush;
-use crate::studio::screens::Shed;
+use crate::studio::screens::{PREFIX, Shed};
 use crate::studio::theme::Role;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -12,13 +12,7 @@ use ratatui::layout::Rect;
 /// The rows of the strip that are shown: with both hands' fingers where there is room, else without.
 pub(super) fn rows(shed: &Shed, room: usize) -> Vec<usize> {
     let rows = shed.strip.rows;
-    let used = |row: &usize| {
-        *row == rows.ruler()
-            || (shed.strip.blocks.iter())
-                .filter_map(|b| b.cells.get(*row))
-                .any(|cells| cells.iter().any(|c| *c != ' '))
-    };
-    let all: Vec<usize> = (0..rows.count()).filter(used).collect();
+    let all = Staff::rows_in_use(&shed.strip);
     if all.len() <= room {
         return all;
     }
@@ -33,39 +27,30 @@ pub(super) fn bars(shed: &Shed, brush: &Brush, rows: &[usize], area: Rect, buffe
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
     let heard = shed.place();
     let focus = heard.map_or(range.start, |(bar, _)| bar);
-    let lines = fill(blocks, room);
+    let lines = fill(blocks.iter().map(Block::width), room);
     let line = lines.iter().find(|l| l.contains(&(focus - range.start)));
     let Some(line) = line.or(lines.first()) else {
         return;
     };
-    let sheet = Sheet { shed, brush, rows };
-    sheet.names(area, buffer);
-    let mut pen = Pen {
-        left: i64::from(area.x + PREFIX),
-        from: i64::from(area.x + PREFIX),
-        area,
-        buffer,
+    let widths = blocks.get(line.clone()).unwrap_or_default().iter();
+    let whole: usize = widths.map(Block::width).sum();
+    let block = heard.and_then(|(bar, at)| Some((shed.strip.blocks.get(bar)?, at)));
+    let column = block.map_or(0, |(block, at)| block.column(at));
+    let staff = Staff {
+        strip: &shed.strip,
+        rows,
+        brush,
     };
-    let whole: usize = blocks
-        .get(line.clone())
-        .unwrap_or_default()
-        .iter()
-        .map(Block::width)
-        .sum();
-    if let (true, Some((bar, at))) = (whole > room, heard)
-        && let Some(block) = shed.strip.blocks.get(bar)
-    {
-        let shift = block
-            .column(at)
-            .saturating_sub(room * 2 / 3)
-            .min(whole - room);
-        pen.left -= shift as i64;
-    }
+    let sheet = Sheet { shed, brush, staff };
+    let mut pen = Pen::of_tab(area, buffer, pushed_out(whole, room, column));
+    sheet.staff.names(&mut pen);
     for bar in line.start + range.start..line.end + range.start {
         if let Some(block) = shed.strip.blocks.get(bar) {
             sheet.cells(block, bar, &mut pen);
             sheet.notes(block, bar, &mut pen);
-            sheet.position(block, bar, &mut pen);
+            if let Some((_, at)) = heard.filter(|h| h.0 == bar) {
+                sheet.staff.position(block, at, &mut pen);
+            }
             pen.left += block.width() as i64;
         }
     }
@@ -74,33 +59,15 @@ pub(super) fn bars(shed: &Shed, brush: &Brush, rows: &[usize], area: Rect, buffe
 struct Sheet<'a> {
     shed: &'a Shed,
     brush: &'a Brush<'a>,
-    rows: &'a [usize],
+    staff: Staff<'a>,
 }
 
 impl Sheet<'_> {
-    fn names(&self, area: Rect, buffer: &mut Buffer) {
-        let rows = self.shed.strip.rows;
-        for (y, &row) in (area.y..area.bottom()).zip(self.rows) {
-            let text = if rows.is_string(row) {
-                let name = self.shed.strip.names.get(row - Rows::FIRST_STRING);
-                format!("{:<2}│", name.map_or("", String::as_str))
-            } else if row == rows.left() {
-                "L".into()
-            } else if row == rows.right() {
-                "R".into()
-            } else {
-                continue;
-            };
-            let style = self.brush.style(Role::Quiet);
-            buffer.set_stringn(area.x, y, text, usize::from(area.width), style);
-        }
-    }
-
     /// The bar as it is drawn; the one that only joins on is quiet.
     fn cells(&self, block: &Block, bar: usize, pen: &mut Pen) {
         let rows = self.shed.strip.rows;
         let meant = bar <= self.shed.passage.last();
-        for (y, &row) in self.rows.iter().enumerate() {
+        for (y, &row) in self.staff.rows.iter().enumerate() {
             let role = match row {
                 _ if !meant => Role::Quiet,
                 Rows::CHORDS | Rows::SHAPES => Role::Chord,
@@ -127,7 +94,7 @@ impl Sheet<'_> {
         };
         let silent = &self.shed.wishes.silent;
         for pluck in self.shed.arrangement.plucks.iter().filter(|p| p.bar == bar) {
-            let Some(y) = self.shown(rows.string(pluck.string)) else {
+            let Some(y) = self.staff.shown(rows.string(pluck.string)) else {
                 continue;
             };
             let style = match silent.contains(&pluck.layer) {
@@ -139,27 +106,5 @@ impl Sheet<'_> {
                 pen.paint(column + i, y, style);
             }
         }
-    }
-
-    /// Where the music is: a mark over the strings and a light on them.
-    fn position(&self, block: &Block, bar: usize, pen: &mut Pen) {
-        let Some((_, at)) = self.shed.place().filter(|p| p.0 == bar) else {
-            return;
-        };
-        let column = block.column(at);
-        let style = self.brush.style(Role::Playing);
-        let rows = self.shed.strip.rows;
-        for row in (1..=rows.strings).map(|s| rows.string(s as u8)) {
-            if let Some(y) = self.shown(row) {
-                pen.paint(column, y, style);
-            }
-        }
-        if let Some(y) = self.shown(rows.ruler()) {
-            pen.put(column, y, '▾', style);
-        }
-    }
-
-    fn shown(&self, row: usize) -> Option<usize> {
-        self.rows.iter().position(|&r| r == row)
     }
 }

@@ -1,13 +1,13 @@
 //! The single lines of the Shed.
 
-use super::super::span;
+use super::super::lines::tempo_text;
+use super::super::{span, weighed};
 use crate::exchange::plain_text;
 use crate::practice::{LONGEST_TURN, Prompt};
 use crate::studio::brush::Brush;
 use crate::studio::log::Log;
-use crate::studio::screens::{Rise, Run, Setting, Shed, Weight};
+use crate::studio::screens::{Rise, Run, Setting, Shed};
 use crate::studio::theme::Role;
-use crate::theory::QUARTER;
 use ratatui::text::Line;
 
 /// The keys that are wanted most.
@@ -80,13 +80,7 @@ fn still(shed: &Shed) -> String {
 pub(super) fn way(shed: &Shed, log: &Log, brush: &Brush) -> Line<'static> {
     let tempo = shed.tempo();
     let written = shed.score.tempo.first().map(|m| m.tempo);
-    let beat = written.map_or(String::new(), |t| {
-        let unit = match t.beat {
-            QUARTER => "♩".to_string(),
-            other => format!("{} quarters", crate::theory::beats(other)),
-        };
-        format!(" {unit}={}", t.per_minute * u32::from(tempo) / 100)
-    });
+    let beat = written.map_or(String::new(), |t| format!(" {}", tempo_text(t, tempo)));
     let mut spans = vec![span(brush, Role::Title, format!(" {tempo} %{beat}   "))];
     if let Some(climb) = shed.climb {
         let (from, goal) = (shed.wishes.from, shed.wishes.goal);
@@ -126,11 +120,7 @@ fn slope(from: u16, goal: u16, tempo: u16) -> String {
 pub(super) fn care(shed: &Shed, log: &Log, brush: &Brush) -> Line<'static> {
     let prompt = log.sitting.prompt();
     let (role, text) = if let Some((weight, text)) = &shed.said {
-        let role = match weight {
-            Weight::News => Role::Key,
-            Weight::Trouble => Role::Danger,
-        };
-        (role, plain_text(text))
+        (weighed(*weight), plain_text(text))
     } else if prompt == Prompt::Now {
         (Role::Warning, prompt.text().unwrap_or_default().into())
     } else if let Some(text) = turn_over(shed) {

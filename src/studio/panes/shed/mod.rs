@@ -5,9 +5,11 @@ mod charts;
 mod lines;
 mod today;
 
+use super::shelf::row_spots;
 use super::span;
 use crate::studio::brush::Brush;
 use crate::studio::log::Log;
+use crate::studio::message::Message;
 use crate::studio::screens::{Pane, Setting, Shed};
 use crate::studio::theme::Role;
 use ratatui::Frame;
@@ -101,6 +103,8 @@ fn draw_settings(
     area: Rect,
     frame: &mut Frame,
 ) {
+    let does = |i| Some(Message::Choose(i as isize - shed.row as isize));
+    row_spots(brush, area, part.clone(), does);
     let settings = shed.settings();
     let lines: Vec<Line> = (settings.iter().enumerate())
         .filter(|(i, _)| part.contains(i))

@@ -4,7 +4,7 @@ use super::middle;
 use crate::exchange::plain_text;
 use crate::score::{counted, missing};
 use crate::studio::brush::Brush;
-use crate::studio::panes::shelf::{end_of, fitted};
+use crate::studio::panes::shelf::{chosen, end_of, fitted, row_spots};
 use crate::studio::panes::span;
 use crate::studio::screens::{ChordLine, Fact, Writing};
 use crate::studio::theme::Role;
@@ -100,5 +100,7 @@ pub(super) fn facts(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     let block = Block::bordered()
         .border_style(brush.style(Role::Quiet))
         .title(span(brush, Role::Title, " The song "));
+    let does = |i| Some(chosen(i, Some(at)));
+    row_spots(brush, block.inner(shown), 0..Fact::ALL.len(), does);
     frame.render_widget(Paragraph::new(lines).block(block), shown);
 }

@@ -6,10 +6,10 @@ mod sheet;
 
 use super::lines::tempo_text;
 use super::shelf::{draw_line, teaching};
-use super::span;
+use super::{span, weighed};
 use crate::exchange::plain_text;
 use crate::studio::brush::Brush;
-use crate::studio::screens::{Weight, Writing, words};
+use crate::studio::screens::{Writing, words};
 use crate::studio::theme::Role;
 use crate::theory::Symbol;
 use ratatui::Frame;
@@ -20,10 +20,10 @@ use std::cmp::Ordering;
 
 /// What a tune without a note teaches.
 const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a note as long as you \
-                       say: 4 is a quarter, 8 an eighth, a full stop dots it; r is a rest. Then h \
-                       writes a chord over the note, and | draws a bar line where a bar is to be \
-                       short, as a pickup is. With n you write by string and fret. Every key \
-                       press is kept at once; u takes it back. ? shows all keys.";
+                       say: 4 is a quarter, 8 an eighth, and ⟨.⟩ dots it; ⟨r⟩ is a rest. Then \
+                       ⟨h⟩ writes a chord over the note, and ⟨|⟩ draws a bar line where a bar is \
+                       to be short, as a pickup is. With ⟨n⟩ you write by string and fret. Every \
+                       key press is kept at once; ⟨u⟩ takes it back. ⟨?⟩ shows all keys.";
 
 /// Draws the writing screen.
 pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
@@ -99,7 +99,7 @@ fn arithmetic(writing: &Writing, brush: &Brush) -> Line<'static> {
     ];
     let marked = writing.marked();
     if writing.mark.is_some() {
-        let number = |i: usize| writing.song().bars.get(i).map_or(0, |b| b.number);
+        let number = |bar| writing.song().number(bar);
         let text = match marked.len() {
             1 => format!("   bar {} marked", number(marked.start)),
             _ => format!(
@@ -125,9 +125,8 @@ fn arithmetic(writing: &Writing, brush: &Brush) -> Line<'static> {
 /// The note or rest that the keys change, with its chord.
 fn last_note(writing: &Writing, brush: &Brush) -> Line<'static> {
     if let Some((string, fret)) = writing.neck {
-        let midi = writing.instrument.pitch_at(string, fret);
-        let key = &writing.song().key;
-        let name = midi.map_or_else(String::new, |m| key.spell(m).to_string());
+        let pitch = writing.neck_pitch();
+        let name = pitch.map_or_else(String::new, |p| p.to_string());
         let text = format!(" the hand: {name} on string {string}, fret {fret}");
         return Line::from(span(brush, Role::Melody, text));
     }
@@ -163,12 +162,8 @@ fn remark(writing: &Writing, brush: &Brush, width: u16) -> Vec<Line<'static>> {
     let Some((weight, text)) = &writing.said else {
         return Vec::new();
     };
-    let role = match weight {
-        Weight::News => Role::Key,
-        Weight::Trouble => Role::Danger,
-    };
     let width = usize::from(width.saturating_sub(2)).max(1);
-    brush.lines(role, &plain_text(text), width, " ")
+    brush.lines(weighed(*weight), &plain_text(text), width, " ")
 }
 
 fn hint(writing: &Writing) -> &'static str {

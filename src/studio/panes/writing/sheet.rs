@@ -1,10 +1,11 @@
 //! The bars: numbers, chords, notes by letter, and under each its length.
 
+use crate::exchange::tab::fill;
 use crate::song::edit::{Caret, Count, items};
 use crate::song::{Bar, Close, Song};
 use crate::studio::brush::Brush;
 use crate::studio::panes::lines::tempo_text;
-use crate::studio::panes::tab::Pen;
+use crate::studio::panes::staff::{Pen, pushed_out};
 use crate::studio::screens::{Writing, sign};
 use crate::studio::theme::Role;
 use crate::theory::{Symbol, Ticks};
@@ -39,7 +40,7 @@ pub(super) fn draw(writing: &Writing, brush: &Brush, area: Rect, buffer: &mut Bu
         blocks.push(Block::after(writing));
     }
     let focus = writing.heard().unwrap_or(shown_place(writing).bar);
-    let lines = filled(&blocks, room);
+    let lines = fill(blocks.iter().map(|b| b.width), room);
     let line = lines.iter().position(|l| l.contains(&focus)).unwrap_or(0);
     let each = ROWS + 1;
     let shown = usize::from(((area.height + 1) / each).max(1));
@@ -111,32 +112,13 @@ fn shown_place(writing: &Writing) -> Caret {
 fn shift(blocks: &[Block], bars: &Range<usize>, caret: Caret, room: usize) -> usize {
     let whole: usize = blocks.iter().map(|b| b.width).sum();
     match blocks.first() {
-        Some(block) if whole > room && bars.contains(&caret.bar) => {
+        Some(block) if bars.contains(&caret.bar) => {
             let place = block.places.iter().rev().find(|p| p.0 <= caret.at);
             let column = place.map_or(0, |p| p.1);
-            column.saturating_sub(room * 2 / 3).min(whole - room)
+            pushed_out(whole, room, column)
         }
         _ => 0,
     }
-}
-
-/// As many whole bars to a line as fit, at least one.
-fn filled(blocks: &[Block], room: usize) -> Vec<Range<usize>> {
-    let mut lines: Vec<Range<usize>> = Vec::new();
-    let mut used = 0;
-    for (i, block) in blocks.iter().enumerate() {
-        match lines.last_mut() {
-            Some(line) if used + block.width <= room => {
-                line.end = i + 1;
-                used += block.width;
-            }
-            _ => {
-                lines.push(i..i + 1);
-                used = block.width;
-            }
-        }
-    }
-    lines
 }
 
 impl Block {

@@ -136,10 +136,7 @@ impl Shed {
 
     /// Changes the state by a message.
     pub fn update(&mut self, message: Message, log: &mut Log) -> Vec<Order> {
-        if !matches!(
-            message,
-            Message::Idle | Message::Heard(_) | Message::Sound(_) | Message::Unheard
-        ) {
+        if !message.comes_by_itself() {
             self.said = None;
         }
         match message {
@@ -196,9 +193,7 @@ impl Shed {
 
     /// The written bar that is heard and the ticks since its start; nothing while it is counted in.
     pub fn place(&self) -> Option<(usize, Ticks)> {
-        let at = self.heard.filter(|at| *at >= 0)?;
-        let bar = self.score.bars.get(self.score.bar_at(at))?;
-        Some((bar.bar, (at - bar.at).clamp(0, bar.length)))
+        self.score.place(self.heard.filter(|at| *at >= 0)?)
     }
 
     /// Passes of these bars today: clean ones, all of them.
@@ -242,9 +237,9 @@ impl Shed {
             goal: self.wishes.goal,
         };
         self.turns = plan(&[piece], &earlier, today, self.wishes.minutes);
-        if self.turn.is_some_and(|(i, _)| i >= self.turns.len()) {
-            self.turn = None;
-        }
+        // The turn that is taken may have another place in it, or none.
+        let here = |turn: &Turn| turn.passage.first() == self.passage.first();
+        self.turn = (self.turn).filter(|(i, _)| self.turns.get(*i).is_some_and(here));
     }
 
     pub(in crate::studio) fn say(&mut self, weight: Weight, text: String) {
@@ -266,7 +261,7 @@ impl Shed {
         let mut order = (after..count).chain(0..after.min(count));
         let Some(next) = order.find(|&i| !self.is_done(i, log)) else {
             let text = match count {
-                0 => "there is no plan for today; choose bars with , and .",
+                0 => "there is no plan for today; choose bars with ⟨,⟩ and ⟨.⟩",
                 _ => "every turn of today's plan has had its time",
             };
             self.say(Weight::News, text.into());
@@ -275,7 +270,10 @@ impl Shed {
         let turn = self.turns[next].clone();
         self.wishes.from = turn.tempo;
         self.wishes.goal = self.wishes.goal.max(turn.tempo);
-        let mut orders = [orders, self.go_to(turn.passage)].concat();
+        let (first, last) = (turn.passage.first(), turn.passage.last());
+        let bars = self.arrangement.song.bars.len();
+        let passage = Passage::new(first, last, self.wishes.join, bars).unwrap_or(turn.passage);
+        let mut orders = [orders, self.go_to(passage)].concat();
         self.turn = Some((next, 0));
         orders.push(Order::Speed(self.tempo()));
         orders

@@ -138,7 +138,7 @@ impl Shed {
             // Broken off: begun, and not clean.
             Run::Pass if !clean => false,
             Run::Pass => {
-                let text = "the pass is not over yet; Backspace if it broke off";
+                let text = "the pass is not over yet; ⟨Backspace⟩ if it broke off";
                 self.say(Weight::News, text.into());
                 return Vec::new();
             }
@@ -162,7 +162,7 @@ impl Shed {
                 );
                 self.say(Weight::News, text);
             }
-            Step::Again if went_round => {}
+            Step::Again if went_round => self.played_at = self.tempo(),
             Step::Again | Step::Faster | Step::Slower => orders.extend(self.begin_pass()),
         }
         orders

@@ -4,6 +4,7 @@ use super::{Log, Order, Run, Shed};
 use crate::arrange::Layer;
 use crate::practice::{Climb, Passage, Way};
 use crate::song::Song;
+use crate::studio::screens::counted;
 
 /// The longest passage, in bars (our proposal): more is a rehearsal.
 const LONGEST: usize = 16;
@@ -151,13 +152,9 @@ impl Shed {
     pub fn value(&self, setting: Setting) -> String {
         let wishes = &self.wishes;
         let climbs = wishes.rise == Rise::Steps;
-        let plural = |count: usize, one: &str, many: &str| match count {
-            1 => format!("1 {one}"),
-            _ => format!("{count} {many}"),
-        };
         match setting {
             Setting::Bars => bars_text(&self.arrangement.song, self.passage),
-            Setting::Length => plural(self.length(), "bar", "bars"),
+            Setting::Length => counted(self.length(), "bar", "bars"),
             Setting::Join => match self.passage.bars().end - self.passage.last() - 1 {
                 0 => "no".into(),
                 _ => format!("and bar {}", self.number(self.passage.last() + 1)),
@@ -167,7 +164,7 @@ impl Shed {
             Setting::Click => if wishes.click { "on" } else { "off" }.into(),
             Setting::CountIn => match wishes.count_in {
                 0 => "none".into(),
-                bars => plural(bars.into(), "bar", "bars"),
+                bars => counted(bars.into(), "bar", "bars"),
             },
             Setting::From => format!("{} %", wishes.from),
             Setting::Goal if wishes.rise == Rise::Stay => "–".into(),
@@ -189,7 +186,7 @@ impl Shed {
 
     /// The printed number of a bar.
     pub fn number(&self, bar: usize) -> u32 {
-        self.arrangement.song.bars.get(bar).map_or(0, |b| b.number)
+        self.arrangement.song.number(bar)
     }
 
     pub(super) fn choose(&mut self, by: isize) {
@@ -204,17 +201,7 @@ impl Shed {
             Setting::Bars | Setting::Length | Setting::Join => {
                 return self.change_passage(setting, by, log);
             }
-            Setting::Layer(layer) => {
-                match wishes.silent.iter().position(|l| *l == layer) {
-                    Some(index) => drop(wishes.silent.remove(index)),
-                    None => wishes.silent.push(layer),
-                }
-                // The model is heard whole.
-                return match self.run {
-                    Run::Model { .. } => Vec::new(),
-                    _ => vec![Order::Silence(self.wishes.silent.clone())],
-                };
-            }
+            Setting::Layer(layer) => return self.mute(layer),
             Setting::Click => {
                 wishes.click = !wishes.click;
                 return vec![Order::Click(wishes.click)];
@@ -262,6 +249,20 @@ impl Shed {
         Vec::new()
     }
 
+    /// Lets a layer be heard, or not.
+    fn mute(&mut self, layer: Layer) -> Vec<Order> {
+        let silent = &mut self.wishes.silent;
+        match silent.iter().position(|l| *l == layer) {
+            Some(index) => drop(silent.remove(index)),
+            None => silent.push(layer),
+        }
+        // The model is heard whole.
+        match self.run {
+            Run::Model { .. } => Vec::new(),
+            _ => vec![Order::Silence(self.wishes.silent.clone())],
+        }
+    }
+
     /// Begins at another tempo.
     pub(super) fn set_from(&mut self, tempo: u16) -> Vec<Order> {
         self.wishes.from = tempo.clamp(20, 200);
@@ -269,10 +270,11 @@ impl Shed {
         self.climb_anew()
     }
 
-    /// Begins the climb again; what plays goes on at its tempo.
+    /// Begins the climb again; what plays goes on at its tempo. A pass that still waits for its word
+    /// was played before.
     fn climb_anew(&mut self) -> Vec<Order> {
         self.begin_climb();
-        if self.run == Run::Pass {
+        if self.run == Run::Pass && !self.owes {
             self.played_at = self.tempo();
         }
         vec![Order::Speed(self.tempo())]
@@ -324,8 +326,7 @@ fn moved(tempo: u16, by: isize) -> u16 {
 
 /// The bars of a passage by their printed numbers: `5` or `5–6`.
 pub fn bars_text(song: &Song, passage: Passage) -> String {
-    let number = |bar: usize| song.bars.get(bar).map_or(0, |b| b.number);
-    let (first, last) = (number(passage.first()), number(passage.last()));
+    let (first, last) = (song.number(passage.first()), song.number(passage.last()));
     match passage.first() == passage.last() {
         true => first.to_string(),
         false => format!("{first}–{last}"),

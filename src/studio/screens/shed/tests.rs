@@ -12,6 +12,8 @@ use jiff::tz::TimeZone;
 use proptest::prelude::*;
 
 mod clock;
+mod plan;
+mod rounds;
 
 const SONG: &str = "format = 1
 title = \"Two Buoys\"
@@ -40,7 +42,7 @@ fn noon() -> DateTime {
 /// In the Shed with the bar of this index, the log read.
 fn studio(bar: isize, log: &str) -> Studio {
     let (_, song, _) = SongFile::parse(SONG).unwrap();
-    let desk = Desk::new(song, Home::nowhere(Vec::new())).unwrap();
+    let desk = Desk::open(song, Home::nowhere(Vec::new())).unwrap();
     let mut studio = Studio::at_desk(desk, Theme::named("none").unwrap(), TimeZone::UTC);
     studio.update(Message::Clock(noon(), 0));
     studio.update(Message::Bar(bar));
@@ -292,55 +294,6 @@ fn the_model_is_heard_whole_and_the_pass_without_what_is_silent() {
     studio.update(Message::Heard(Some(LENGTH - 1)));
     studio.update(Message::Heard(None));
     assert_eq!(shed(&studio).run, Run::Still);
-}
-
-#[test]
-fn a_loop_that_goes_round_asks_without_stopping() {
-    let mut studio = studio(2, "");
-    let settings = shed(&studio).settings();
-    let row = settings.iter().position(|s| s.name() == "Then").unwrap();
-    for _ in 0..row {
-        press(&mut studio, KeyCode::Down);
-    }
-    press(&mut studio, KeyCode::Right);
-    typed(&mut studio, " ");
-    let orders = play_out(&mut studio);
-    assert!(matches!(
-        orders.last(),
-        Some(Order::Play { repeat: true, .. })
-    ));
-    for at in [-QUARTER, 0, LENGTH - 1] {
-        studio.update(Message::Heard(Some(at)));
-    }
-    assert!(lines(&press(&mut studio, KeyCode::Enter)).is_empty());
-    assert!(shown(&studio, 80, 24).contains("not over yet"));
-    studio.update(Message::Heard(Some(10)));
-    assert!(shed(&studio).owes);
-    let orders = press(&mut studio, KeyCode::PageDown);
-    assert_eq!((lines(&orders).len(), orders.len()), (1, 1));
-    assert_eq!(shed(&studio).run, Run::Pass);
-}
-
-#[test]
-fn the_plan_brings_back_what_slipped_and_is_worked_off() {
-    let mut studio = studio(0, LOG);
-    let turns = &shed(&studio).turns;
-    assert_eq!(turns.len(), 5);
-    let first = turns[0].passage.first();
-    typed(&mut studio, "t");
-    assert_eq!(shed(&studio).passage.first(), first);
-    assert_eq!(shed(&studio).turn, Some((0, 0)));
-    typed(&mut studio, " ");
-    play_out(&mut studio);
-    for second in 1..=180 {
-        studio.update(Message::Clock(noon(), second));
-    }
-    assert!(shown(&studio, 80, 24).contains("three minutes are over"));
-    let orders = typed(&mut studio, "t");
-    assert!(lines(&orders)[0].ends_with("0 of 0 clean in 180 s"));
-    assert!(shed(&studio).is_done(0, &studio.log));
-    assert_eq!(shed(&studio).turn, Some((1, 0)));
-    assert_ne!(shed(&studio).passage.first(), first);
 }
 
 #[test]

@@ -6,10 +6,11 @@ use crate::shelf::{Entry, Name};
 use crate::studio::disk::{Errand, List, Paper};
 use crate::studio::message::Message;
 use crate::studio::screens::Fact;
+use std::path::Path;
 
 /// What can be written, by the ending of the file.
-const ENDINGS: [&str; 9] = [
-    "txt", "pdf", "svg", "json", "mid", "mxl", "wav", "abc", "toml",
+const ENDINGS: [&str; 10] = [
+    "txt", "pdf", "svg", "json", "mid", "mxl", "musicxml", "wav", "abc", "toml",
 ];
 
 /// The same for a setlist.
@@ -178,6 +179,11 @@ impl Line {
         }
     }
 
+    /// Whether the answer is being carried out.
+    pub(super) fn waits(&self) -> bool {
+        self.waits
+    }
+
     /// What was typed did not do.
     pub(in crate::studio::screens) fn complain(&mut self, text: String) {
         self.waits = false;
@@ -196,10 +202,10 @@ impl Line {
         if count == 0 {
             return;
         }
-        let ending = |text: &str| text.rsplit_once('.').map(|(_, e)| e.to_string());
-        let is_file = matches!(self.want, Want::Export(_));
+        let path = Path::new(&self.text);
+        let is_file = matches!(self.want, Want::Export(_)) && path.file_name().is_some();
         let same = |c: &String| match is_file {
-            true => ending(c) == ending(&self.text),
+            true => Path::new(c).extension() == path.extension(),
             false => *c == self.text,
         };
         let here = self.choices.iter().position(same);
@@ -207,9 +213,11 @@ impl Line {
         let Some(choice) = self.choices.get(next) else {
             return;
         };
-        self.text = match (is_file, self.text.rsplit_once('.'), ending(choice)) {
-            (true, Some((stem, _)), Some(ending)) => format!("{stem}.{ending}"),
-            _ => choice.clone(),
+        let ending = Path::new(choice).extension().unwrap_or_default();
+        self.text = match is_file {
+            true if self.text.ends_with('/') => self.text.clone() + choice,
+            true => path.with_extension(ending).display().to_string(),
+            false => choice.clone(),
         };
     }
 }
@@ -219,9 +227,6 @@ impl Shelf {
         let Some(line) = &mut self.line else {
             return Next::nothing();
         };
-        if matches!(message, Message::Idle | Message::Size(..)) {
-            return Next::nothing();
-        }
         line.edit(&message);
         match message {
             Message::Open => self.answer(),

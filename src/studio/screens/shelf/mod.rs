@@ -265,10 +265,11 @@ impl Shelf {
         if let Message::News(news) = message {
             return self.learn(news);
         }
-        if !matches!(message, Message::Idle | Message::Size(..)) {
-            self.said = None;
-            self.leaving = false;
+        if message.comes_by_itself() {
+            return Next::nothing();
         }
+        self.said = None;
+        self.leaving = false;
         if self.line.is_some() {
             return self.type_line(message);
         }
@@ -389,20 +390,7 @@ impl Shelf {
                 self.arrange();
                 self.hold_lists();
             }
-            News::Entries(read) => {
-                self.unread = self.unread.saturating_sub(read.len());
-                self.loose += read.len();
-                for entry in read {
-                    let place = self.places.get(&entry.name);
-                    if let Some(old) = place.and_then(|&i| self.entries.get_mut(i)) {
-                        *old = entry;
-                    }
-                }
-                // Of many songs a few may wait for their place in the list.
-                if self.unread == 0 || self.loose * ARRANGED >= self.entries.len() {
-                    self.arrange();
-                }
-            }
+            News::Entries(read) => self.take_read(read),
             News::Opened {
                 address,
                 text,
@@ -416,30 +404,50 @@ impl Shelf {
             }
             News::Notices(about, lines) => self.pile = Some(Pile::notices(about, lines)),
             News::NewSetlist(name) => self.choose_list(&name),
-            News::Exists(path) => {
-                if let Some(line) = &mut self.line {
-                    line.exists(&path);
-                }
-            }
+            News::Exists(path) => match self.waiting() {
+                Some(line) => line.exists(&path),
+                None => self.complain(format!("this file is there already: {path}")),
+            },
             News::Done(text) => {
-                self.line = None;
+                self.line.take_if(|line| line.waits());
                 self.say(text);
             }
             News::Trouble(text) => {
-                self.opening = false;
+                self.opens_nothing();
                 self.listed = true;
-                self.trouble(text);
+                match self.waiting() {
+                    Some(line) => line.complain(text),
+                    None => self.complain(text),
+                }
             }
             _ => {}
         }
         Next::nothing()
     }
 
-    /// A complaint belongs to the line that was typed, if there is one.
-    fn trouble(&mut self, text: String) {
-        match &mut self.line {
-            Some(line) => line.complain(text),
-            None => self.complain(text),
+    /// Takes in songs that were read.
+    fn take_read(&mut self, read: Vec<Entry>) {
+        self.unread = self.unread.saturating_sub(read.len());
+        self.loose += read.len();
+        for entry in read {
+            let place = self.places.get(&entry.name);
+            if let Some(old) = place.and_then(|&i| self.entries.get_mut(i)) {
+                *old = entry;
+            }
         }
+        // Of many songs a few may wait for their place in the list.
+        if self.unread == 0 || self.loose * ARRANGED >= self.entries.len() {
+            self.arrange();
+        }
+    }
+
+    /// The line that an answer from the disk belongs to: the one that waits for it.
+    fn waiting(&mut self) -> Option<&mut Line> {
+        self.line.as_mut().filter(|line| line.waits())
+    }
+
+    /// A song that was to be opened does not come.
+    pub(in crate::studio) fn opens_nothing(&mut self) {
+        self.opening = false;
     }
 }

@@ -90,7 +90,7 @@ impl Pile {
     pub fn nothing(&self) -> &'static str {
         match self.what {
             Stuff::Bin(_) => {
-                "Nothing lies in the bin. Del throws a song or a setlist in, and from here it comes \
+                "Nothing lies in the bin. ⟨Del⟩ throws a song or a setlist in, and from here it comes \
                  back."
             }
             Stuff::Versions(..) => {

@@ -17,7 +17,7 @@ pub(super) struct Aside {
     options: Options,
     speed: u16,
     click: bool,
-    /// Changes of pins, which hold as long as the bars do.
+    /// Changes of pins and ideas, which hold as long as the bars do.
     history: Option<(History, Song)>,
 }
 

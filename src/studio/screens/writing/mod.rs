@@ -69,8 +69,13 @@ struct Cut {
 
 impl Writing {
     /// A song to be written on; `home` is where it is kept.
-    pub fn new(song: Song, home: Home) -> Writing {
+    pub fn new(song: Song, mut home: Home) -> Writing {
+        let is_kept = !home.is_changed(&song);
         let draft = Draft::new(song, &home.meter());
+        // The bar that there is to write in is no change of the player's.
+        if is_kept {
+            home.settle(draft.song());
+        }
         Writing::on(draft, home, Past::default(), Aside::default())
     }
 
@@ -130,21 +135,24 @@ impl Writing {
 
     fn happen(&mut self, message: Message) -> Vec<Order> {
         match message {
-            Message::Idle | Message::Size(..) | Message::Unheard => return Vec::new(),
             Message::Heard(at) => {
                 self.playing = at.filter(|_| self.score.is_some());
-                return Vec::new();
+                Vec::new()
             }
             Message::Sound(text) => {
                 // Where nothing can be heard, it is said once the tune is asked for.
                 if self.score.is_some() {
                     self.say(text);
                 }
-                return Vec::new();
+                Vec::new()
             }
-            Message::News(news) => return self.learn(news),
-            _ => {}
+            Message::News(news) => self.learn(news),
+            message if message.comes_by_itself() => Vec::new(),
+            message => self.press(message),
         }
+    }
+
+    fn press(&mut self, message: Message) -> Vec<Order> {
         self.said = None;
         self.stuck = false;
         if self.chord.is_some() {
@@ -285,9 +293,8 @@ impl Writing {
 
     /// Index of the written bar that is heard.
     pub fn heard(&self) -> Option<usize> {
-        let score = self.score.as_ref()?;
-        let played = score.bars.get(score.bar_at(self.playing?))?;
-        Some(played.bar)
+        let place = self.score.as_ref()?.place(self.playing?)?;
+        Some(place.0)
     }
 
     /// The bars that are ticked.

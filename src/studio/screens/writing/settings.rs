@@ -199,7 +199,7 @@ impl Writing {
             }
             Fact::HalfSteps => {
                 let by = text.trim_start_matches('+').parse::<i32>().ok();
-                let by = by.filter(|n| n.abs() <= 36);
+                let by = by.filter(|n| (-36..=36).contains(n));
                 draft.transposed(by.ok_or_else(|| {
                     format!("“{text}” is no number of half steps; write -36 to 36: 2, -3")
                 })?)

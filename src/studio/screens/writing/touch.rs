@@ -3,6 +3,7 @@
 use super::{Cut, Length, Pen, Writing};
 use crate::song::edit::{Caret, EditError};
 use crate::studio::message::{Message, Order};
+use crate::studio::screens::counted;
 use crate::theory::{Key, Letter, Pitch};
 use std::ops::Range;
 
@@ -102,7 +103,7 @@ impl Writing {
     }
 
     /// The pitch under the hand on the neck, as it is written.
-    fn neck_pitch(&self) -> Option<Pitch> {
+    pub fn neck_pitch(&self) -> Option<Pitch> {
         let (string, fret) = self.neck?;
         let midi = self.instrument.pitch_at(string, fret)? - self.aside.shift;
         let bar = self.song().bars.get(self.draft.bar());
@@ -158,17 +159,14 @@ impl Writing {
             None => Some(self.draft.bar()),
         };
         if self.mark.is_some() {
-            self.say("marked: go to the last bar, then k copies and x cuts");
+            self.say("marked: go to the last bar, then ⟨k⟩ copies and ⟨x⟩ cuts");
         }
     }
 
     fn copy(&mut self) {
         match self.draft.copied(self.marked()) {
             Ok(clip) => {
-                self.say(format!(
-                    "{} copied: ⟨v⟩ puts a copy in",
-                    counted(clip.count())
-                ));
+                self.say(format!("{} copied: ⟨v⟩ puts a copy in", bars(clip.count())));
                 self.clip = Some(Cut { clip, ticks: None });
                 self.mark = None;
             }
@@ -177,15 +175,15 @@ impl Writing {
     }
 
     fn cut(&mut self) {
-        let bars = self.marked();
-        match self.draft.cut(bars.clone()) {
+        let marked = self.marked();
+        match self.draft.cut(marked.clone()) {
             Ok((draft, clip)) => {
-                let from: Vec<Option<usize>> = bars.map(Some).collect();
+                let from: Vec<Option<usize>> = marked.map(Some).collect();
                 let ticks = Some(self.home.progress.moved(&from));
                 self.take(Ok(draft));
                 self.say(format!(
                     "{} cut: ⟨v⟩ puts them in, ⟨u⟩ undoes it",
-                    counted(clip.count())
+                    bars(clip.count())
                 ));
                 self.clip = Some(Cut { clip, ticks });
                 self.mark = None;
@@ -200,7 +198,7 @@ impl Writing {
             self.complain(EditError::NoClip.to_string());
             return;
         };
-        match self.draft.paste(&clip) {
+        let ticks = match self.draft.paste(&clip) {
             Ok(draft) => {
                 let mut progress = self.home.progress.moved(draft.from());
                 let first = draft.caret().bar.saturating_sub(clip.count());
@@ -208,17 +206,18 @@ impl Writing {
                     progress.add(first, &ticks);
                 }
                 self.take_with(draft, progress);
-                self.say(format!("{} put in", counted(clip.count())));
+                self.say(format!("{} put in", bars(clip.count())));
+                None
             }
-            Err(error) => self.complain(error.to_string()),
-        }
-        self.clip = Some(Cut { clip, ticks: None });
+            Err(error) => {
+                self.complain(error.to_string());
+                ticks
+            }
+        };
+        self.clip = Some(Cut { clip, ticks });
     }
 }
 
-fn counted(bars: usize) -> String {
-    match bars {
-        1 => "1 bar".into(),
-        n => format!("{n} bars"),
-    }
+fn bars(count: usize) -> String {
+    counted(count, "bar", "bars")
 }

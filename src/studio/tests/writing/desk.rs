@@ -124,6 +124,9 @@ fn a_song_without_a_note_opens_for_writing() {
     };
     studio.update(Message::News(opened));
     assert!(said(&studio).contains("a to g write notes"));
+    // The bar to write in is there, and nothing is changed by it.
+    assert!(!written(&studio).is_changed());
+    assert_eq!(studio.update(Message::Idle), []);
     assert_eq!(
         written(&studio).draft.count().to_string(),
         "bar 1: 0 of 6 eighths"
@@ -188,4 +191,16 @@ fn what_a_crash_left_is_written_on_where_it_can_not_be_arranged() {
     assert!(said(&studio).contains("no octave of it fits"));
     press(&mut studio, "u");
     assert_eq!(said(&studio), "nothing to undo");
+}
+
+#[test]
+fn the_hand_on_the_neck_is_told_the_note_that_it_writes() {
+    let mut studio = super::super::melody("\"C\"C, E, G, |]");
+    assert_eq!(on_desk(&studio).arrangement.shift, 12);
+    press(&mut studio, "n n");
+    let text = shown(&studio, 80, 24);
+    press(&mut studio, "Enter");
+    let (_, item) = written(&studio).draft.before().unwrap();
+    let hand = format!("the hand: {} on string", item.note.unwrap().pitch);
+    assert!(text.contains(&hand), "{hand}\n{text}");
 }
