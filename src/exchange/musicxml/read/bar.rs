@@ -1,13 +1,16 @@
 //! The measures of a part: melody, chords and signs, bar by bar.
 
+mod finish;
+
 use super::fields::{harmony, key, length_named, meter, metronome, pitch, quarters};
-use super::numbers::{MILLION, decimal, free_meter, passes};
+use super::numbers::{MILLION, decimal, passes};
 use super::parts::{Chosen, Part, transposed};
 use super::raw::RawBar;
 use super::tree::Element;
 use crate::song::abc::Notices;
-use crate::song::{ChordChange, Close, Note, Place, SongError, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Ticks};
+use crate::song::{ChordChange, Close, Note, SongError, Tempo};
+use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER};
+use std::collections::BTreeSet;
 
 /// Musical time finer than a tick, so that lengths that are no whole number of ticks don't add up to
 /// a drift: [`FINE`] to a tick, which is 2⁶·3²·11·13.
@@ -64,7 +67,7 @@ pub(super) fn bars(
 
 struct Reader<'a> {
     voice: Option<&'a str>,
-    /// Staves of tab.
+    /// Staves of tab, in order.
     tab: &'a [i64],
     /// Divisions of a quarter.
     divisions: i64,
@@ -85,7 +88,7 @@ struct Measure {
     mine: bool,
     end: Fine,
     /// Where anything began or ended, to find the place again after going back.
-    known: Vec<Fine>,
+    known: BTreeSet<Fine>,
     notes: Vec<(Fine, Fine, Note)>,
     chords: Vec<(Fine, ChordChange)>,
     tempo: Option<Tempo>,
@@ -101,7 +104,7 @@ impl Reader<'_> {
             onset: 0,
             mine: false,
             end: 0,
-            known: vec![0],
+            known: BTreeSet::from([0]),
             notes: Vec::new(),
             chords: Vec::new(),
             tempo: None,
@@ -216,14 +219,14 @@ impl Reader<'_> {
     /// A place that is known already, where this one is that but for rounding.
     fn near(&self, m: &Measure, at: Fine) -> Fine {
         // Where divisions are few they are whole parts of every note, and nothing is rounded.
-        let slack = if self.divisions > 96 {
-            2 * self.division()
-        } else {
-            0
-        };
-        let nearest = m.known.iter().copied().min_by_key(|k| (k - at).abs());
+        if self.divisions <= 96 {
+            return at.max(0);
+        }
+        let before = m.known.range(..=at).next_back();
+        let sides = before.into_iter().chain(m.known.range(at..).next());
+        let nearest = sides.copied().min_by_key(|k| (k - at).abs());
         nearest
-            .filter(|k| (k - at).abs() <= slack)
+            .filter(|k| (k - at).abs() <= 2 * self.division())
             .unwrap_or(at)
             .max(0)
     }
@@ -271,7 +274,7 @@ impl Reader<'_> {
         if !in_chord {
             m.onset = m.now;
             m.now = self.near(m, m.now + length);
-            m.known.push(m.now);
+            m.known.insert(m.now);
             m.end = m.end.max(m.now);
         }
         if item.has("rest") || self.voice.is_none() {
@@ -279,7 +282,8 @@ impl Reader<'_> {
         }
         if !mine {
             // Tab says the same notes once more.
-            if !self.tab.contains(&item.number_of("staff").unwrap_or(1)) {
+            let staff = item.number_of("staff").unwrap_or(1);
+            if self.tab.binary_search(&staff).is_err() {
                 self.notices.pass(item.place(), "notes of other voices");
             }
             return Ok(());
@@ -403,86 +407,8 @@ impl Reader<'_> {
             }
         }
     }
-
-    fn finished(&mut self, place: Place, m: Measure) -> RawBar {
-        let full = self.meter.bar();
-        let length = match ticks(m.end) {
-            0 => full,
-            // What lacks or is too much by a rounding is a full bar.
-            end if (end - full).abs() <= QUARTER / 96 => full,
-            end => end,
-        };
-        let notes = self.melody(m.notes, length);
-        let mut chords: Vec<ChordChange> = Vec::new();
-        let mut found = m.chords;
-        found.sort_by_key(|c| c.0);
-        for (at, change) in found {
-            let at = ticks(at);
-            if at >= length {
-                self.notices
-                    .pass(change.place, "chords behind the end of their bar");
-            } else if chords.last().is_some_and(|last| last.at == at) {
-                self.notices
-                    .pass(change.place, "second chords in one place");
-            } else {
-                chords.push(ChordChange { at, ..change });
-            }
-        }
-        let meter = match self.free.then(|| free_meter(length)).flatten() {
-            Some(meter) => meter,
-            None => self.meter.clone(),
-        };
-        RawBar {
-            place,
-            key: self.key.clone(),
-            meter,
-            tempo: m.tempo,
-            length,
-            notes,
-            chords,
-            opens_repeat: m.opens_repeat,
-            close: m.close,
-            ending: m.ending,
-        }
-    }
-
-    /// The melody of a bar: one note after another, what is tied inside the bar joined.
-    fn melody(&mut self, mut found: Vec<(Fine, Fine, Note)>, length: Ticks) -> Vec<Note> {
-        found.sort_by_key(|n| n.0);
-        let mut notes: Vec<Note> = Vec::with_capacity(found.len());
-        for (at, long, note) in found {
-            let (at, end) = (ticks(at), ticks(at + long).min(length));
-            if let Some(last) = notes.last_mut() {
-                if last.tied
-                    && last.at + last.length == at
-                    && last.pitch.midi() == note.pitch.midi()
-                {
-                    last.length = end - last.at;
-                    last.tied = note.tied;
-                    continue;
-                }
-                if last.at + last.length > at {
-                    self.notices
-                        .pass(note.place, "ends of notes that run into the next one");
-                    last.length = at - last.at;
-                }
-                if last.length <= 0 {
-                    notes.pop();
-                }
-            }
-            if at < end {
-                let length = end - at;
-                notes.push(Note { at, length, ..note });
-            }
-        }
-        notes
-    }
 }
 
 fn tempo_of(sound: Element) -> Option<Tempo> {
     quarters(&sound.attribute("tempo")?)
-}
-
-fn ticks(fine: Fine) -> Ticks {
-    (fine + FINE / 2).div_euclid(FINE)
 }

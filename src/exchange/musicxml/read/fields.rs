@@ -184,8 +184,11 @@ pub(super) fn octave_change<'t>(items: impl Iterator<Item = Element<'t>>, staff:
     -(change.unwrap_or(0).clamp(-3, 3) as i32)
 }
 
-/// The numbers of the staves that are tab.
+/// The numbers of the staves that are tab, in order.
 pub(super) fn tab_staves<'t>(items: impl Iterator<Item = Element<'t>>) -> Vec<i64> {
     let tab = clefs(items).filter(|(_, clef)| clef.text_of("sign") == Some("TAB"));
-    tab.map(|(staff, _)| staff).collect()
+    let mut staves: Vec<i64> = tab.map(|(staff, _)| staff).collect();
+    staves.sort_unstable();
+    staves.dedup();
+    staves
 }

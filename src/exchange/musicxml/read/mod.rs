@@ -147,6 +147,7 @@ fn chords_of_others(
     for part in others.filter(|p| p.has_chords()) {
         // What is left out of a part that only gives its chords is no news.
         let raw = bars(part, None, &mut Notices::default())?;
+        let mut found = false;
         for (bar, other) in song.bars.iter_mut().zip(raw.bars) {
             let key = bar.key.clone();
             let moved = other
@@ -154,8 +155,9 @@ fn chords_of_others(
                 .into_iter()
                 .map(|c| moved(c, raw.transpose, &key));
             bar.chords = moved.filter(|c| c.at < bar.length).collect();
+            found |= !bar.chords.is_empty();
         }
-        if song.bars.iter().any(|bar| !bar.chords.is_empty()) {
+        if found {
             notices.tell(
                 part.place,
                 format!("the chords are those of the part “{}”", part.name),

@@ -41,7 +41,7 @@ pub(super) struct Chosen<'p, 't> {
     /// Open strings, lowest first; empty where none are said.
     pub tuning: Vec<Pitch>,
     pub capo: Option<u8>,
-    /// Staves of tab.
+    /// Staves of tab, in order.
     pub tab: Vec<i64>,
 }
 

@@ -325,3 +325,49 @@ fn impossible_numbers_are_refused_at_their_place() {
         assert!(error.contains(said), "{error}, not {said}");
     }
 }
+
+/// As many elements of one kind as the longest input holds.
+fn full(element: &str) -> String {
+    element.repeat(crate::exchange::input::LONGEST as usize / (element.len() + 10))
+}
+
+#[test]
+fn documents_at_all_bounds_are_read_as_fast_as_others() {
+    let silent = full("<note><duration>0</duration></note>");
+    let fine = "<attributes><divisions>960</divisions></attributes>";
+    let one = note("G4", 2, "");
+    for text in [
+        // Places that are known, and many of them.
+        score(&[format!("{HEAD}{one}{silent}")]),
+        score(&[format!("{HEAD}{fine}{}{silent}", note("G4", 960, ""))]),
+        // Bars on one line.
+        format!(
+            "<score-partwise><part>{}</part></score-partwise>",
+            full(&format!("<measure>{one}</measure>"))
+        ),
+        // Staves of tab, and notes of other voices.
+        {
+            let clefs = "<clef number=\"2\"><sign>TAB</sign></clef>".repeat(100_000);
+            let others = note("E3", 0, "").replace("</note>", "<voice>2</voice></note>");
+            let others = others.repeat(100_000);
+            score(&[format!(
+                "{HEAD}<attributes>{clefs}</attributes>{one}{others}"
+            )])
+        },
+        // Parts on one line, each asked for chords.
+        {
+            let chord = "<harmony><kind>x</kind></harmony>";
+            let parts: Vec<String> = (0..50_000)
+                .map(|i| format!("<part id=\"{i}\">{chord}</part>"))
+                .collect();
+            let measure = format!("<measure>{}</measure>", parts.concat());
+            format!(
+                "<score-timewise><measure><part id=\"0\">{one}</part></measure>\
+                 {measure}{measure}</score-timewise>"
+            )
+        },
+    ] {
+        let read = read(&text, &Choice::default());
+        assert_eq!(read.err().map(|e| e.to_string()), None);
+    }
+}
