@@ -294,7 +294,14 @@ fn bad_archives_are_refused_within_bounds() {
         let error = unpack(&bytes).unwrap_err().to_string();
         assert!(error.contains(said), "{error}, not {said}");
     }
-    assert_eq!(unpack(&whole).unwrap(), b"<score/>");
+    let list = vec![b' '; (1 << 16) + 1];
+    let listed = [
+        ("META-INF/container.xml", list.as_slice()),
+        ("a.musicxml", b"<score/>"),
+    ];
+    for whole in [whole, zipped(&listed)] {
+        assert_eq!(unpack(&whole).unwrap(), b"<score/>");
+    }
 }
 
 #[test]
