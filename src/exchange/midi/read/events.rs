@@ -15,7 +15,7 @@ const MOST_TRACKS: usize = 1000;
 const LONGEST: u64 = 200_000;
 /// The General MIDI percussion channel, from 0.
 const PERCUSSION: u8 = 9;
-/// The most of a text that is kept, in bytes.
+/// The most of a text that is kept, in characters.
 const LONGEST_TEXT: usize = 200;
 
 /// What a file holds. All places are in ticks of the file.
@@ -265,10 +265,24 @@ impl Reader<'_> {
 
 /// A text in UTF-8 or else in Latin-1, on one line.
 fn text(bytes: &[u8]) -> String {
-    let bytes = bytes.get(..LONGEST_TEXT).unwrap_or(bytes);
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text.to_string(),
-        Err(_) => bytes.iter().map(|&b| char::from(b)).collect(),
+    let text: String = match std::str::from_utf8(bytes) {
+        Ok(text) => text.chars().take(LONGEST_TEXT).collect(),
+        Err(_) => {
+            let latin = bytes.iter().map(|&b| char::from(b));
+            latin.take(LONGEST_TEXT).collect()
+        }
     };
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_text_is_cut_between_its_letters() {
+        let long = format!("a{}", "é".repeat(300));
+        assert_eq!(text(long.as_bytes()), format!("a{}", "é".repeat(199)));
+        assert_eq!(text(b"caf\xe9"), "café");
+    }
 }
