@@ -176,8 +176,12 @@ impl Reader<'_> {
                 let channel = channel.as_int();
                 match message {
                     MidiMessage::NoteOn { key, vel } if vel.as_int() > 0 => {
-                        self.off(channel, key.as_int());
                         let now = self.now;
+                        // A key struck twice at once is one note.
+                        if self.key(channel, key.as_int()) == Some(&mut Some(now)) {
+                            return;
+                        }
+                        self.off(channel, key.as_int());
                         if channel == PERCUSSION {
                             self.notices.pass(Place::default(), "drums");
                         } else if let Some(open) = self.key(channel, key.as_int()) {
@@ -205,15 +209,18 @@ impl Reader<'_> {
     }
 
     fn off(&mut self, channel: u8, key: u8) {
-        let now = self.now;
-        let struck = self.key(channel, key).and_then(Option::take);
-        if let Some(on) = struck.filter(|&on| on < now) {
-            self.notes.push(Played {
+        let off = self.now;
+        match self.key(channel, key).and_then(Option::take) {
+            Some(on) if on < off => self.notes.push(Played {
                 on,
-                off: now,
+                off,
                 key,
                 channel,
-            });
+            }),
+            Some(_) => self
+                .notices
+                .pass(Place::default(), "notes that end where they begin"),
+            None => {}
         }
     }
 

@@ -150,6 +150,22 @@ fn a_file_at_all_bounds_is_read_as_fast_as_others() {
 }
 
 #[test]
+fn a_note_without_length_is_told_and_a_key_struck_twice_at_once_is_one_note() {
+    let twice = b"\0\x90\x3c\x50\0\x3c\x50\x60\x3c\0\0\x3c\0".to_vec();
+    let bytes = file(
+        0,
+        96,
+        &[[twice, notes(&[(0, 62, 0), (0, 64, 96)])].concat()],
+    );
+    let (bars, notices) = said(&bytes, &Choice::default());
+    assert_eq!(bars, ["4/4 0:C4:1 1:E4:1"]);
+    assert_eq!(
+        notices[1..],
+        ["passed over: notes that end where they begin"]
+    );
+}
+
+#[test]
 fn the_melody_is_a_track_or_the_top_line() {
     let high = [meta(0, 3, b"Flute"), notes(&[(0, 72, 96), (0, 74, 96)])].concat();
     let low = [meta(0, 3, b"Cello"), notes(&[(0, 48, 96), (0, 79, 96)])].concat();

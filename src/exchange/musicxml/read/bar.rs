@@ -2,7 +2,7 @@
 
 mod finish;
 
-use super::fields::{harmony, key, length_named, meter, metronome, pitch, quarters};
+use super::fields::{harmony, key, length_named, meter, metronome, pitch, quarter_tones, quarters};
 use super::numbers::{MILLION, decimal, passes};
 use super::parts::{Chosen, Part, transposed};
 use super::raw::RawBar;
@@ -36,7 +36,7 @@ pub(super) fn bars(
     let mut reader = Reader {
         voice: chosen.map(|c| c.voice.as_str()),
         tab: chosen.map_or(&[], |c| c.tab.as_slice()),
-        divisions: 1,
+        divisions: MILLION,
         key: Key::new(Name::new(Letter::C, 0), Mode::Major),
         meter: Meter::common(),
         free: false,
@@ -69,7 +69,7 @@ struct Reader<'a> {
     voice: Option<&'a str>,
     /// Staves of tab, in order.
     tab: &'a [i64],
-    /// Divisions of a quarter.
+    /// Divisions of a quarter, in millionths.
     divisions: i64,
     key: Key,
     meter: Meter,
@@ -162,9 +162,11 @@ impl Reader<'_> {
                 let text = "divisions say into how many parts a quarter falls, from 1 on";
                 return Err(SongError::new(divisions.place(), text));
             };
-            self.divisions = count / MILLION;
+            self.divisions = count;
         }
+        item.all("staff-details").for_each(|d| self.semitones(d));
         if let Some(found) = item.child("key") {
+            self.semitones(found);
             match key(found) {
                 Some(key) => self.key = key,
                 None => self.notices.tell(
@@ -195,10 +197,8 @@ impl Reader<'_> {
             return Ok(None);
         };
         let count = decimal(said.text()).filter(|&n| n >= 0);
-        let scaled = count.map(|n| {
-            i128::from(n) * i128::from(QUARTER * FINE)
-                / (i128::from(self.divisions) * i128::from(MILLION))
-        });
+        let scaled =
+            count.map(|n| i128::from(n) * i128::from(QUARTER * FINE) / i128::from(self.divisions));
         let fine = scaled
             .and_then(|n| Fine::try_from(n).ok())
             .filter(|&n| n <= LONGEST);
@@ -213,13 +213,13 @@ impl Reader<'_> {
 
     /// The length of one division, and so how far roundings may lie apart.
     fn division(&self) -> Fine {
-        QUARTER * FINE / self.divisions.max(1)
+        QUARTER * FINE * MILLION / self.divisions.max(1)
     }
 
     /// A place that is known already, where this one is that but for rounding.
     fn near(&self, m: &Measure, at: Fine) -> Fine {
         // Where divisions are few they are whole parts of every note, and nothing is rounded.
-        if self.divisions <= 96 {
+        if self.divisions <= 96 * MILLION {
             return at.max(0);
         }
         let before = m.known.range(..=at).next_back();
@@ -299,6 +299,7 @@ impl Reader<'_> {
             self.notices.pass(item.place(), "notes without a pitch");
             return Ok(());
         };
+        self.semitones(item);
         self.sung(item, pitch, (m.now - m.onset, in_chord), m);
         Ok(())
     }
@@ -347,9 +348,9 @@ impl Reader<'_> {
                 .pass(place, "chord symbols that can't be understood");
             return Ok(());
         };
+        self.semitones(item);
         let offset = item.text_of("offset").and_then(decimal).unwrap_or(0);
-        let scale = i128::from(self.divisions) * i128::from(MILLION);
-        let offset = i128::from(offset) * i128::from(QUARTER * FINE) / scale;
+        let offset = i128::from(offset) * i128::from(QUARTER * FINE) / i128::from(self.divisions);
         let offset = Fine::try_from(offset).ok().filter(|o| o.abs() <= LONGEST);
         let at = (m.now + offset.unwrap_or(0)).clamp(0, LONGEST);
         m.chords.push((
@@ -361,6 +362,13 @@ impl Reader<'_> {
             },
         ));
         Ok(())
+    }
+
+    /// Tells where names are read without their quarter tones.
+    fn semitones(&mut self, item: Element) {
+        if quarter_tones(item) {
+            self.notices.pass(item.place(), "quarter tones");
+        }
     }
 
     fn tempo(&mut self, item: Element, tempo: Option<Tempo>, m: &mut Measure) {

@@ -40,7 +40,8 @@ pub(super) struct Chosen<'p, 't> {
     pub transpose: i32,
     /// Open strings, lowest first; empty where none are said.
     pub tuning: Vec<Pitch>,
-    pub capo: Option<u8>,
+    /// As it is said, which may be beyond all necks.
+    pub capo: Option<i64>,
     /// Staves of tab, in order.
     pub tab: Vec<i64>,
 }
@@ -155,7 +156,6 @@ pub(super) fn choose<'p, 't>(
     };
     let attributes = part.items().filter(|i| i.name() == "attributes");
     let details: Vec<Element> = attributes.flat_map(|a| a.all("staff-details")).collect();
-    let capo = details.iter().find_map(|d| d.number_of("capo"));
     Ok(Chosen {
         part,
         octaves: octave_change(part.items(), staff),
@@ -165,7 +165,7 @@ pub(super) fn choose<'p, 't>(
             .map(|d| tuning(*d))
             .find(|t| !t.is_empty())
             .unwrap_or_default(),
-        capo: capo.and_then(|c| u8::try_from(c).ok()).filter(|c| *c <= 24),
+        capo: details.iter().find_map(|d| d.number_of("capo")),
         tab: tab_staves(part.items()),
         voice,
     })

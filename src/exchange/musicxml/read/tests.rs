@@ -126,6 +126,35 @@ fn what_is_passed_over_is_told_with_its_place() {
 }
 
 #[test]
+fn what_is_read_otherwise_than_written_is_told() {
+    let string = |line: u8| {
+        format!(
+            "<staff-tuning line=\"{line}\"><tuning-step>E</tuning-step>\
+             <tuning-octave>{line}</tuning-octave></staff-tuning>"
+        )
+    };
+    let strings = [1, 2, 3].map(string).concat();
+    let sharp = note("G4", 6, "").replace("<octave>", "<alter>0.5</alter><octave>");
+    let (song, notices) = song(&score(&[format!(
+        "{HEAD}<attributes><staff-details>{strings}<capo>20</capo></staff-details></attributes>{sharp}"
+    )]));
+    assert_eq!(song.guitar, GuitarWish::default());
+    assert_eq!(notes(&song), ["0:G4:3"]);
+    for told in ["capo at fret 20", "its tuning is left out", "quarter tones"] {
+        assert!(notices.iter().any(|n| n.contains(told)), "{notices:?}");
+    }
+}
+
+#[test]
+fn divisions_need_not_be_whole() {
+    let head = HEAD.replace("<divisions>2<", "<divisions>2.5<");
+    let long = note("G4", 5, "");
+    let short = long.replace("<duration>5<", "<duration>2.5<");
+    let text = score(&[format!("{head}{short}{long}")]);
+    assert_eq!(notes(&song(&text).0), ["0:G4:1", "1:G4:2"]);
+}
+
+#[test]
 fn parts_and_voices_are_chosen_by_name_or_number() {
     let list = "<part-list><score-part id=\"P1\"><part-name>Flute</part-name></score-part>\
                 <score-part id=\"P2\"><part-name>Bass</part-name></score-part></part-list>";
