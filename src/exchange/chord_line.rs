@@ -1,5 +1,6 @@
 //! Chords given in one line, for melodies that come without: `C | Am F | G7 . . C | %`.
 
+use super::how_many;
 use crate::song::{Bar, ChordChange, Notice, Place, Song};
 use crate::theory::{ChordError, Symbol, Ticks};
 
@@ -55,7 +56,10 @@ impl ChordLine {
             } else {
                 "the last chord goes on"
             };
-            let text = format!("the line of chords has {given} bars, the song {count}; {rest}");
+            let text = format!(
+                "the line of chords has {}, the song {count}; {rest}",
+                how_many(given, "bar")
+            );
             Notice::new(Place::default(), text)
         })
     }
@@ -140,7 +144,7 @@ mod tests {
             put("C")
                 .1
                 .unwrap()
-                .contains("has 1 bars, the song 4; the last chord goes on")
+                .contains("has 1 bar, the song 4; the last chord goes on")
         );
         assert!(put("C|C|C|C|G").1.unwrap().contains("left out"));
         assert_eq!(ChordLine::parse("C | H7").unwrap_err().text, "H7");

@@ -2,6 +2,7 @@
 
 use super::{Log, Order, Run, Shed};
 use crate::arrange::Layer;
+use crate::exchange::how_many;
 use crate::practice::{Climb, Passage, Way};
 use crate::song::Song;
 
@@ -151,13 +152,9 @@ impl Shed {
     pub fn value(&self, setting: Setting) -> String {
         let wishes = &self.wishes;
         let climbs = wishes.rise == Rise::Steps;
-        let plural = |count: usize, one: &str, many: &str| match count {
-            1 => format!("1 {one}"),
-            _ => format!("{count} {many}"),
-        };
         match setting {
             Setting::Bars => bars_text(&self.arrangement.song, self.passage),
-            Setting::Length => plural(self.length(), "bar", "bars"),
+            Setting::Length => how_many(self.length(), "bar"),
             Setting::Join => match self.passage.bars().end - self.passage.last() - 1 {
                 0 => "no".into(),
                 _ => format!("and bar {}", self.number(self.passage.last() + 1)),
@@ -167,7 +164,7 @@ impl Shed {
             Setting::Click => if wishes.click { "on" } else { "off" }.into(),
             Setting::CountIn => match wishes.count_in {
                 0 => "none".into(),
-                bars => plural(bars.into(), "bar", "bars"),
+                bars => how_many(bars.into(), "bar"),
             },
             Setting::From => format!("{} %", wishes.from),
             Setting::Goal if wishes.rise == Rise::Stay => "–".into(),
