@@ -155,12 +155,7 @@ pub fn missing(bars: &[Bar]) -> Vec<Ticks> {
 }
 
 fn events(arrangement: &Arrangement, bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Event> {
-    let mut by_bar: Vec<Vec<usize>> = vec![Vec::new(); starts.len()];
-    for (i, pluck) in arrangement.plucks.iter().enumerate() {
-        if let Some(list) = by_bar.get_mut(pluck.bar) {
-            list.push(i);
-        }
-    }
+    let by_bar = by_bar(starts.len(), arrangement.plucks.iter().map(|p| p.bar));
     let ends = run_ends(bars, starts);
     let mut events = Vec::new();
     for (played, run_end) in bars.iter().zip(ends) {
@@ -181,6 +176,17 @@ fn events(arrangement: &Arrangement, bars: &[PlayedBar], starts: &[Ticks]) -> Ve
     }
     events.sort_by_key(|e| e.at);
     events
+}
+
+/// Which things lie in each of `count` bars, by their indexes; `bars` are those they lie in.
+pub(super) fn by_bar(count: usize, bars: impl Iterator<Item = usize>) -> Vec<Vec<usize>> {
+    let mut by_bar = vec![Vec::new(); count];
+    for (i, bar) in bars.enumerate() {
+        if let Some(list) = by_bar.get_mut(bar) {
+            list.push(i);
+        }
+    }
+    by_bar
 }
 
 /// For each played bar, the written tick up to which bars go on as written.
