@@ -1,9 +1,7 @@
 //! The order in which an arrangement is played.
 
-use super::TempoMark;
-use super::tempo::Clock;
 use crate::arrange::{Arrangement, Layer, Technique};
-use crate::song::{Bar, Song};
+use crate::song::{Bar, Song, Tempo};
 use crate::theory::{Meter, Ticks};
 use std::ops::Range;
 
@@ -35,6 +33,15 @@ pub struct PlayedBar {
     pub missing: Ticks,
     /// Its meter.
     pub meter: Meter,
+}
+
+/// A tempo and where it starts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TempoMark {
+    /// Played ticks.
+    pub at: Ticks,
+    /// The tempo from there on.
+    pub tempo: Tempo,
 }
 
 /// One attack in played time.
@@ -98,20 +105,6 @@ impl Score {
     /// is no bar at all.
     pub fn bar_at(&self, at: Ticks) -> usize {
         self.bars.partition_point(|b| b.at <= at).saturating_sub(1)
-    }
-
-    /// When a place sounds, in nanoseconds from the start at the written tempo.
-    ///
-    /// Whole numbers: each stretch of one tempo is rounded once, so that the error stays under one
-    /// nanosecond a tempo mark and never adds up along a bar.
-    pub fn nanoseconds(&self, at: Ticks) -> i64 {
-        Clock::new(&self.tempo).nanoseconds(at)
-    }
-
-    /// The place that sounds at a time: the last tick that has begun by then. The inverse of
-    /// [`Score::nanoseconds`].
-    pub fn at_nanoseconds(&self, time: i64) -> Ticks {
-        Clock::new(&self.tempo).at(time)
     }
 }
 
@@ -235,7 +228,6 @@ pub(super) fn tempo_marks(song: &Song, bars: &[PlayedBar]) -> Vec<TempoMark> {
 mod tests {
     use super::*;
     use crate::score::fixture;
-    use crate::song::Tempo;
     use crate::theory::QUARTER;
 
     #[test]
@@ -298,23 +290,5 @@ mod tests {
         assert_eq!(missing(&bars), [2 * QUARTER, 0, 2 * QUARTER]);
         bars[1].length = 3 * QUARTER;
         assert_eq!(missing(&bars), [2 * QUARTER, 0, 0]);
-    }
-
-    #[test]
-    fn time_follows_the_tempo_marks_both_ways() {
-        let mut arrangement = fixture::waltz();
-        arrangement.song.tempo = Tempo {
-            beat: QUARTER,
-            per_minute: 60,
-        };
-        arrangement.song.bars[1].tempo = Some(Tempo {
-            beat: QUARTER,
-            per_minute: 120,
-        });
-        let score = Score::new(&arrangement);
-        assert_eq!(score.nanoseconds(QUARTER), 1_000_000_000);
-        assert_eq!(score.nanoseconds(4 * QUARTER), 2_500_000_000);
-        assert_eq!(score.at_nanoseconds(2_500_000_000), 4 * QUARTER);
-        assert_eq!(score.at_nanoseconds(500_000_000), QUARTER / 2);
     }
 }
