@@ -131,14 +131,6 @@ pub fn open_choosing(path: &Path, choice: &Choice) -> Result<Opened, InputError>
     read(file, &name, Some(kind), choice)
 }
 
-/// Reads a text that is at hand already: song file, abc or MusicXML.
-///
-/// # Errors
-/// When it is empty, too long or no text.
-pub fn of_text(name: &str, text: &str) -> Result<Opened, InputError> {
-    read(text.as_bytes(), name, None, &Choice::default())
-}
-
 fn read(
     from: impl Read,
     name: &str,
