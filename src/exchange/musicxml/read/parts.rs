@@ -61,18 +61,7 @@ pub(super) fn parts<'t>(root: Element<'t>) -> Result<Vec<Part<'t>>, SongError> {
     };
     let mut parts: Vec<Part> = Vec::new();
     let mut by_id: HashMap<String, usize> = HashMap::new();
-    let list = root
-        .child("part-list")
-        .into_iter()
-        .flat_map(|l| l.all("score-part"));
-    let names: HashMap<String, String> = list
-        .filter_map(|p| {
-            Some((
-                p.attribute("id")?.into_owned(),
-                p.text_of("part-name")?.into(),
-            ))
-        })
-        .collect();
+    let names = names(root);
     let mut part = |element: Element<'t>, parts: &mut Vec<Part<'t>>| {
         let id = element.attribute("id").unwrap_or_default().into_owned();
         *by_id.entry(id.clone()).or_insert_with(|| {
@@ -111,6 +100,16 @@ pub(super) fn parts<'t>(root: Element<'t>) -> Result<Vec<Part<'t>>, SongError> {
         true => Err(SongError::new(START, "there is no part in this score")),
         false => Ok(parts),
     }
+}
+
+/// The names in the list of parts, by the parts' ids.
+fn names(root: Element) -> HashMap<String, String> {
+    let list = root.child("part-list").into_iter();
+    let named = list.flat_map(|l| l.all("score-part")).filter_map(|part| {
+        let id = part.attribute("id")?.into_owned();
+        Some((id, part.text_of("part-name")?.into()))
+    });
+    named.collect()
 }
 
 /// The part and voice asked for, or the likeliest.
