@@ -13,7 +13,7 @@ pub const LONGEST: u64 = 16 << 20;
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Choice {
     /// The part of a score or the track of a MIDI file with the melody, by its name or its number
-    /// from 1.
+    /// from 1; tracks without notes are not counted.
     pub part: Option<String>,
     /// The voice of that part by its name, which is a number as a rule; of a track, its channel.
     pub voice: Option<String>,
@@ -93,7 +93,8 @@ enum Kind {
 /// Opens a file by its ending, or standard input for `-`.
 ///
 /// # Errors
-/// When there is nothing to read there, or it is no text.
+/// When nothing can be read there, or it is a folder; when the ending is not known; when what is read
+/// is empty, no text, or longer than [`LONGEST`]. A song that can't be read is told among the songs.
 pub fn open(path: &Path) -> Result<Opened, InputError> {
     open_choosing(path, &Choice::default())
 }
