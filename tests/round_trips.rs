@@ -201,6 +201,22 @@ fn played(song: &Song) -> (Vec<Sound>, Vec<Sound>) {
     (notes, chords)
 }
 
+/// Where the tempo changes as it is played, in quarters a minute.
+fn tempos(song: &Song) -> Vec<(Ticks, i64)> {
+    let speed = |bar: Kept| (bar.length, bar.speed);
+    let written: Vec<(Ticks, i64)> = kept(song, 0).into_iter().map(speed).collect();
+    let mut at = 0;
+    let mut tempos: Vec<(Ticks, i64)> = Vec::new();
+    for index in order(song) {
+        let (length, speed) = written[index];
+        if tempos.last().is_none_or(|t| t.1 != speed) {
+            tempos.push((at, speed));
+        }
+        at += length;
+    }
+    tempos
+}
+
 /// The notes with short gaps closed, as they are heard: a gap of a quarter of the way to the next note
 /// or less is how a note was played, not a rest.
 fn joined_up(mut notes: Vec<Sound>) -> Vec<Sound> {
@@ -253,6 +269,7 @@ proptest! {
         let (notes, chords) = played(&lower);
         prop_assert_eq!(played(&heard).0, joined_up(notes));
         prop_assert_eq!(played(&heard).1, chords);
+        prop_assert_eq!(tempos(&heard), tempos(&song));
         // A second time nothing changes any more.
         let (again, _) = midi::read(&midi::write(&alone(&heard)), &Choice::default()).unwrap();
         prop_assert_eq!(played(&again).1, played(&heard).1);

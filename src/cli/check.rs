@@ -2,7 +2,7 @@
 
 use super::{Failure, write_json, write_out};
 use crate::exchange::input::{self, Entry, Opened};
-use crate::exchange::plain_text;
+use crate::exchange::{how_many, plain_text};
 use crate::song::{Notice, SongError};
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -57,12 +57,12 @@ fn say(opened: &Opened, entry: &Entry, text: &mut String) {
         title => format!("“{}”", plain_text(title)),
     };
     let chords = song.bars.iter().map(|b| b.chords.len()).sum();
-    let mut facts = vec![count(song.bars.len(), "bar"), song.key.to_string()];
+    let mut facts = vec![how_many(song.bars.len(), "bar"), song.key.to_string()];
     facts.extend(song.bars.first().map(|b| b.meter.to_string()));
-    facts.push(count(chords, "chord"));
+    facts.push(how_many(chords, "chord"));
     facts.push(match entry.notices.len() {
         0 => "nothing to remark".into(),
-        n => count(n, "remark"),
+        n => how_many(n, "remark"),
     });
     let number = entry.number;
     let _ = writeln!(
@@ -83,11 +83,6 @@ pub(super) fn notice_line(opened: &Opened, notice: &Notice) -> String {
         0 => format!("{}: {text}", opened.name),
         _ => format!("{}:{}: {text}", opened.name, notice.place),
     }
-}
-
-fn count(n: usize, word: &str) -> String {
-    let plural = if n == 1 { "" } else { "s" };
-    format!("{n} {word}{plural}")
 }
 
 #[derive(Serialize)]

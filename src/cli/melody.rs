@@ -8,7 +8,7 @@ use crate::exchange::input::Choice;
 #[derive(Debug, clap::Args)]
 pub(super) struct Melody {
     /// The part of a MusicXML score, or track of a MIDI file, that has the melody: its name, or its
-    /// number from 1
+    /// number from 1; tracks without notes are not counted
     #[arg(long, value_name = "PART")]
     part: Option<String>,
     /// The voice of that part, by its number; of a MIDI track, the channel

@@ -1,7 +1,8 @@
 //! Chords given in one line, for melodies that come without: `C | Am F | G7 . . C | %`.
 
+use super::how_many;
 use crate::song::{Bar, ChordChange, Notice, Place, Song};
-use crate::theory::{ChordError, Symbol};
+use crate::theory::{ChordError, Symbol, Ticks};
 
 /// A line of chords, bar by bar.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,15 +38,14 @@ impl ChordLine {
     pub fn put(&self, song: &mut Song) -> Option<Notice> {
         song.bars.iter_mut().for_each(|bar| bar.chords.clear());
         let mut count = 0;
-        let mut last = 0;
-        for bar in &mut song.bars {
-            // A pickup has none, and the halves of a split bar are one bar.
-            if bar.number == last || bar.number == 0 {
+        // The halves of a bar that a repeat sign splits have one number.
+        for bars in song.bars.chunk_by_mut(|a, b| a.number == b.number) {
+            // A pickup has no chords.
+            if bars.iter().any(|bar| bar.number == 0) {
                 continue;
             }
-            last = bar.number;
             if let Some(parts) = self.bars.get(count) {
-                bar.chords = changes(bar, parts);
+                lay(bars, parts);
             }
             count += 1;
         }
@@ -56,36 +56,40 @@ impl ChordLine {
             } else {
                 "the last chord goes on"
             };
-            let text = format!("the line of chords has {given} bars, the song {count}; {rest}");
+            let text = format!(
+                "the line of chords has {}, the song {count}; {rest}",
+                how_many(given, "bar")
+            );
             Notice::new(Place::default(), text)
         })
     }
 }
 
-/// The parts of a bar at its beats, or, where they are no part of the beats, spread evenly.
-fn changes(bar: &Bar, parts: &[Option<Symbol>]) -> Vec<ChordChange> {
-    let beats: Vec<_> = bar
-        .meter
-        .beats()
-        .into_iter()
-        .filter(|b| *b < bar.length)
-        .collect();
+/// Lays the parts of a bar, which may be split in two, at its beats or, where they are no part of the
+/// beats, spreads them evenly.
+fn lay(bars: &mut [Bar], parts: &[Option<Symbol>]) {
+    let length: Ticks = bars.iter().map(|bar| bar.length).sum();
+    let mut beats = bars.first().map_or(Vec::new(), |bar| bar.meter.beats());
+    beats.retain(|&beat| beat < length);
     let count = parts.len().max(1);
-    let at = |i: usize| match beats.get(i * beats.len() / count) {
-        Some(&beat) if count <= beats.len() => beat,
-        _ => bar.length * i as i64 / count as i64,
-    };
-    let symbols = parts
-        .iter()
-        .enumerate()
-        .filter_map(|(i, s)| Some((i, s.clone()?)));
-    symbols
-        .map(|(i, symbol)| ChordChange {
-            at: at(i),
-            symbol,
-            place: Place::default(),
-        })
-        .collect()
+    for (i, symbol) in parts.iter().enumerate() {
+        let Some(symbol) = symbol else { continue };
+        let mut at = match beats.get(i * beats.len() / count) {
+            Some(&beat) if count <= beats.len() => beat,
+            _ => length * i as Ticks / count as Ticks,
+        };
+        for bar in bars.iter_mut() {
+            if at < bar.length {
+                bar.chords.push(ChordChange {
+                    at,
+                    symbol: symbol.clone(),
+                    place: Place::default(),
+                });
+                break;
+            }
+            at -= bar.length;
+        }
+    }
 }
 
 #[cfg(test)]
@@ -97,7 +101,11 @@ mod tests {
     const TUNE: &str = "X:1\nM:4/4\nL:1/4\nK:C\nG|CEGc|G4|F2D2|C3|]\n";
 
     fn put(line: &str) -> (String, Option<String>) {
-        let mut song = abc::read_book(TUNE).remove(0).unwrap().song;
+        put_in(TUNE, line)
+    }
+
+    fn put_in(tune: &str, line: &str) -> (String, Option<String>) {
+        let mut song = abc::read_book(tune).remove(0).unwrap().song;
         let notice = ChordLine::parse(line).unwrap().put(&mut song);
         let bars = song.bars.iter().map(|b| {
             let chords = b
@@ -119,12 +127,24 @@ mod tests {
     }
 
     #[test]
+    fn the_halves_of_a_split_bar_share_its_chords() {
+        let tune = "X:1\nM:4/4\nL:1/4\nK:C\n|:CDEF|G2:|A2|]\n";
+        for (line, chords) in [
+            ("C | G F", "C@0|G@0|F@0"),
+            ("C | G . . F", "C@0|G@0|F@1"),
+            ("C | G C F", "C@0|G@0 C@1|F@0"),
+        ] {
+            assert_eq!(put_in(tune, line), (chords.into(), None));
+        }
+    }
+
+    #[test]
     fn lines_too_long_or_too_short_are_told() {
         assert!(
             put("C")
                 .1
                 .unwrap()
-                .contains("has 1 bars, the song 4; the last chord goes on")
+                .contains("has 1 bar, the song 4; the last chord goes on")
         );
         assert!(put("C|C|C|C|G").1.unwrap().contains("left out"));
         assert_eq!(ChordLine::parse("C | H7").unwrap_err().text, "H7");

@@ -13,7 +13,7 @@ pub const LONGEST: u64 = 16 << 20;
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Choice {
     /// The part of a score or the track of a MIDI file with the melody, by its name or its number
-    /// from 1.
+    /// from 1; tracks without notes are not counted.
     pub part: Option<String>,
     /// The voice of that part by its name, which is a number as a rule; of a track, its channel.
     pub voice: Option<String>,
@@ -93,7 +93,8 @@ enum Kind {
 /// Opens a file by its ending, or standard input for `-`.
 ///
 /// # Errors
-/// When there is nothing to read there, or it is no text.
+/// When nothing can be read there, or it is a folder; when the ending is not known; when what is read
+/// is empty, no text, or longer than [`LONGEST`]. A song that can't be read is told among the songs.
 pub fn open(path: &Path) -> Result<Opened, InputError> {
     open_choosing(path, &Choice::default())
 }
@@ -131,14 +132,6 @@ pub fn open_choosing(path: &Path, choice: &Choice) -> Result<Opened, InputError>
     read(file, &name, Some(kind), choice)
 }
 
-/// Reads a text that is at hand already: song file, abc or MusicXML.
-///
-/// # Errors
-/// When it is empty, too long or no text.
-pub fn of_text(name: &str, text: &str) -> Result<Opened, InputError> {
-    read(text.as_bytes(), name, None, &Choice::default())
-}
-
 fn read(
     from: impl Read,
     name: &str,
@@ -159,23 +152,24 @@ fn read(
     if bytes.is_empty() {
         return Err(InputError::Empty { name: name() });
     }
-    let kind = kind.unwrap_or_else(|| guess(&bytes));
+    let kind = kind.or_else(|| packed(&bytes));
     let bytes = match kind {
-        Kind::Midi => {
+        Some(Kind::Midi) => {
             let song =
                 midi::read(&bytes, choice).map(|(song, notices)| entry(1, song, notices, choice));
             return Ok(without_text(name(), song));
         }
-        Kind::Mxl => match musicxml::unpack(&bytes) {
+        Some(Kind::Mxl) => match musicxml::unpack(&bytes) {
             Ok(inner) => inner,
             Err(error) => return Ok(without_text(name(), Err(error))),
         },
-        Kind::SongFile | Kind::Abc | Kind::MusicXml => bytes,
+        _ => bytes,
     };
     let (text, notice) = decode(bytes).ok_or_else(|| InputError::NotText { name: name() })?;
     if text.trim().is_empty() {
         return Err(InputError::Empty { name: name() });
     }
+    let kind = kind.unwrap_or_else(|| guess(&text));
     let mut songs = match kind {
         Kind::Abc => book(&text, choice),
         Kind::SongFile => vec![song_file(&text, choice)],
@@ -249,19 +243,18 @@ fn place_of(bytes: &[u8], at: usize) -> Place {
     }
 }
 
-/// What an input without an ending is, by how it begins. A song file has `name = value` before
-/// anything that looks like an abc field (`X:1`).
-fn guess(bytes: &[u8]) -> Kind {
+/// What an input without an ending is that is no text, by its first bytes.
+fn packed(bytes: &[u8]) -> Option<Kind> {
     if bytes.starts_with(b"PK\x03\x04") {
-        return Kind::Mxl;
+        return Some(Kind::Mxl);
     }
-    if bytes.starts_with(b"MThd") {
-        return Kind::Midi;
-    }
-    let text = String::from_utf8_lossy(bytes);
-    let text = text.trim_start_matches('\u{feff}');
-    let is_wide = bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff");
-    if is_wide || text.trim_start().starts_with('<') {
+    bytes.starts_with(b"MThd").then_some(Kind::Midi)
+}
+
+/// What a text without an ending is. A song file has `name = value` before anything that looks like
+/// an abc field (`X:1`).
+fn guess(text: &str) -> Kind {
+    if text.trim_start().starts_with('<') {
         return Kind::MusicXml;
     }
     for line in text.lines().map(str::trim) {
@@ -321,10 +314,20 @@ mod tests {
             let entry = opened.songs[0].as_ref().unwrap();
             assert_eq!((entry.number, entry.song.title.as_str()), (4, "Foghorn"));
         }
-        assert_eq!(guess(b"# ours\n\ntitle = \"x\"\n"), Kind::SongFile);
-        assert_eq!(guess(b"[guitar]\n"), Kind::SongFile);
-        assert_eq!(guess(b"%abc\nX:1\n"), Kind::Abc);
-        assert_eq!(guess("\u{feff}\n<?xml".as_bytes()), Kind::MusicXml);
+        assert_eq!(guess("# ours\n\ntitle = \"x\"\n"), Kind::SongFile);
+        assert_eq!(guess("[guitar]\n"), Kind::SongFile);
+        assert_eq!(guess("%abc\nX:1\n"), Kind::Abc);
+        assert_eq!(guess("\n<?xml"), Kind::MusicXml);
+    }
+
+    #[test]
+    fn utf_16_is_recognised_by_its_text() {
+        let wide: Vec<u8> = format!("\u{feff}{TUNE}")
+            .encode_utf16()
+            .flat_map(u16::to_be_bytes)
+            .collect();
+        let opened = opened(&wide).unwrap();
+        assert_eq!(opened.songs[0].as_ref().unwrap().song.title, "Foghorn");
     }
 
     #[test]

@@ -2,9 +2,9 @@
 //! songs out of such files.
 //!
 //! A conductor track holds tempo, meter, key and the chords as text; each layer has a track; each
-//! string has a channel, string 1 on the first, so that a note never cuts another string's. All
-//! channels play program 25 (General MIDI's steel-string guitar). The division is 10 080 ticks a
-//! quarter note, our own, so that nothing is rounded.
+//! string has a channel, string 1 on the first, so that a note never cuts another string's. The strings
+//! play program 25 (General MIDI's steel-string guitar); hits go to the percussion channel. The
+//! division is 10 080 ticks a quarter note, our own, so that nothing is rounded.
 
 mod read;
 

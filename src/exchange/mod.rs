@@ -17,4 +17,4 @@ pub mod tab;
 pub mod wav;
 
 pub use chord_line::ChordLine;
-pub use plain::{ascii_text, plain_text};
+pub use plain::{ascii_text, how_many, plain_text};

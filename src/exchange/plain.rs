@@ -1,4 +1,4 @@
-//! Texts from files made fit to be shown.
+//! Texts made fit to be shown.
 
 /// Makes a text harmless to a terminal: tabs and line ends become spaces, control characters and
 /// the invisible signs that turn the direction of writing become `�`. One character stays one.
@@ -34,6 +34,12 @@ pub fn ascii_text(text: &str) -> String {
         })
         .collect();
     deunicode::deunicode_with_tofu(&signs, "?")
+}
+
+/// How many there are of something: `1 bar`, `2 bars`.
+pub fn how_many(count: usize, one: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {one}{plural}")
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use crate::song::{Close, Song};
 
 /// The signs of one bar.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(super) struct Signs {
+pub(super) struct BarSigns {
     /// A repeat goes back to this bar.
     pub forward: bool,
     /// A repeat goes back from the end of this bar; how often the section is played in all, where
@@ -17,9 +17,9 @@ pub(super) struct Signs {
 }
 
 /// The signs of all bars, made from the play order.
-pub(super) fn signs(song: &Song) -> Vec<Signs> {
+pub(super) fn signs(song: &Song) -> Vec<BarSigns> {
     let bars = &song.bars;
-    let mut signs = vec![Signs::default(); bars.len()];
+    let mut signs = vec![BarSigns::default(); bars.len()];
     let mut open: Vec<u8> = Vec::new();
     for (i, bar) in bars.iter().enumerate() {
         if !bar.ending.is_empty() {

@@ -1,9 +1,7 @@
 //! The order in which an arrangement is played.
 
-use super::TempoMark;
-use super::tempo::Clock;
 use crate::arrange::{Arrangement, Layer, Technique};
-use crate::song::{Bar, Song};
+use crate::song::{Bar, Song, Tempo};
 use crate::theory::{Meter, Ticks};
 use std::ops::Range;
 
@@ -35,6 +33,15 @@ pub struct PlayedBar {
     pub missing: Ticks,
     /// Its meter.
     pub meter: Meter,
+}
+
+/// A tempo and where it starts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TempoMark {
+    /// Played ticks.
+    pub at: Ticks,
+    /// The tempo from there on.
+    pub tempo: Tempo,
 }
 
 /// One attack in played time.
@@ -106,20 +113,6 @@ impl Score {
         let played = self.bars.get(self.bar_at(at))?;
         Some((played.bar, (at - played.at).clamp(0, played.length)))
     }
-
-    /// When a place sounds, in nanoseconds from the start at the written tempo.
-    ///
-    /// Whole numbers: each stretch of one tempo is rounded once, so that the error stays under one
-    /// nanosecond a tempo mark and never adds up along a bar.
-    pub fn nanoseconds(&self, at: Ticks) -> i64 {
-        Clock::new(&self.tempo).nanoseconds(at)
-    }
-
-    /// The place that sounds at a time: the last tick that has begun by then. The inverse of
-    /// [`Score::nanoseconds`].
-    pub fn at_nanoseconds(&self, time: i64) -> Ticks {
-        Clock::new(&self.tempo).at(time)
-    }
 }
 
 pub(super) fn played_bars(song: &Song, order: impl Iterator<Item = usize>) -> Vec<PlayedBar> {
@@ -162,12 +155,7 @@ pub fn missing(bars: &[Bar]) -> Vec<Ticks> {
 }
 
 fn events(arrangement: &Arrangement, bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Event> {
-    let mut by_bar: Vec<Vec<usize>> = vec![Vec::new(); starts.len()];
-    for (i, pluck) in arrangement.plucks.iter().enumerate() {
-        if let Some(list) = by_bar.get_mut(pluck.bar) {
-            list.push(i);
-        }
-    }
+    let by_bar = by_bar(starts.len(), arrangement.plucks.iter().map(|p| p.bar));
     let ends = run_ends(bars, starts);
     let mut events = Vec::new();
     for (played, run_end) in bars.iter().zip(ends) {
@@ -188,6 +176,17 @@ fn events(arrangement: &Arrangement, bars: &[PlayedBar], starts: &[Ticks]) -> Ve
     }
     events.sort_by_key(|e| e.at);
     events
+}
+
+/// Which things lie in each of `count` bars, by their indexes; `bars` are those they lie in.
+pub(super) fn by_bar(count: usize, bars: impl Iterator<Item = usize>) -> Vec<Vec<usize>> {
+    let mut by_bar = vec![Vec::new(); count];
+    for (i, bar) in bars.enumerate() {
+        if let Some(list) = by_bar.get_mut(bar) {
+            list.push(i);
+        }
+    }
+    by_bar
 }
 
 /// For each played bar, the written tick up to which bars go on as written.
@@ -236,7 +235,6 @@ pub(super) fn tempo_marks(song: &Song, bars: &[PlayedBar]) -> Vec<TempoMark> {
 mod tests {
     use super::*;
     use crate::score::fixture;
-    use crate::song::Tempo;
     use crate::theory::QUARTER;
 
     #[test]
@@ -299,23 +297,5 @@ mod tests {
         assert_eq!(missing(&bars), [2 * QUARTER, 0, 2 * QUARTER]);
         bars[1].length = 3 * QUARTER;
         assert_eq!(missing(&bars), [2 * QUARTER, 0, 0]);
-    }
-
-    #[test]
-    fn time_follows_the_tempo_marks_both_ways() {
-        let mut arrangement = fixture::waltz();
-        arrangement.song.tempo = Tempo {
-            beat: QUARTER,
-            per_minute: 60,
-        };
-        arrangement.song.bars[1].tempo = Some(Tempo {
-            beat: QUARTER,
-            per_minute: 120,
-        });
-        let score = Score::new(&arrangement);
-        assert_eq!(score.nanoseconds(QUARTER), 1_000_000_000);
-        assert_eq!(score.nanoseconds(4 * QUARTER), 2_500_000_000);
-        assert_eq!(score.at_nanoseconds(2_500_000_000), 4 * QUARTER);
-        assert_eq!(score.at_nanoseconds(500_000_000), QUARTER / 2);
     }
 }

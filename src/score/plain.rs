@@ -2,7 +2,7 @@
 //! written. Nobody has to play it: a note lies where the neck has it lowest, a chord on the strings
 //! below the tune.
 
-use super::layout::{played_bars, run_ends, tempo_marks};
+use super::layout::{by_bar, played_bars, run_ends, tempo_marks};
 use super::{Event, PlayedBar, Score, TempoMark};
 use crate::arrange::{Layer, Technique};
 use crate::guitar::Instrument;
@@ -50,13 +50,14 @@ impl Score {
             let strums = strums(song, &starts, instrument, &sounds);
             sounds.extend(strums);
         }
+        let by_bar = by_bar(starts.len(), sounds.iter().map(|s| s.bar));
         let mut events = Vec::new();
         for (played, run_end) in bars.iter().zip(run_ends(&bars, &starts)) {
             let start = starts.get(played.bar).copied().unwrap_or(0);
             let moved = played.at - start;
-            for sound in sounds.iter().filter(|s| s.bar == played.bar) {
-                events.push(sound.event(instrument, moved, run_end));
-            }
+            let mine = by_bar.get(played.bar).into_iter().flatten();
+            let mine = mine.filter_map(|&i| sounds.get(i));
+            events.extend(mine.map(|sound| sound.event(instrument, moved, run_end)));
         }
         // Of one onset the lowest string comes first, which has the highest number.
         events.sort_by_key(|e| (e.at, std::cmp::Reverse(e.string)));
@@ -176,6 +177,7 @@ fn place(instrument: &Instrument, midi: i32) -> Option<(u8, u8)> {
     instrument.places(midi).min_by_key(|&(_, fret)| fret)
 }
 
+/// The chords, on strings that the tune does not need. The tune comes in order, one note at a time.
 fn strums(song: &Song, starts: &[Ticks], instrument: &Instrument, tune: &[Sound]) -> Vec<Sound> {
     let harmony = song.harmony();
     let song_end = starts.last().copied().unwrap_or(0);
@@ -185,10 +187,9 @@ fn strums(song: &Song, starts: &[Ticks], instrument: &Instrument, tune: &[Sound]
             continue;
         };
         let end = harmony.get(i + 1).map_or(song_end, |next| next.at);
-        let busy: Vec<u8> = (tune.iter())
-            .filter(|s| s.at < end && s.end > here.at)
-            .map(|s| s.string)
-            .collect();
+        let first = tune.partition_point(|s| s.end <= here.at);
+        let within = tune.iter().skip(first).take_while(|s| s.at < end);
+        let busy: Vec<u8> = within.map(|s| s.string).collect();
         for (string, fret) in voiced(chord, instrument, &busy) {
             sounds.push(Sound {
                 bar: here.bar,
@@ -288,6 +289,16 @@ mod tests {
                 "event {i}"
             );
         }
+    }
+
+    #[test]
+    fn the_longest_song_is_laid_out_as_fast_as_others() {
+        let mut long = song("\"C\"c/d/e/f/g/a/ |");
+        let bar = long.bars.remove(0);
+        long.bars = vec![bar; 20_000];
+        let score = Score::plain(&long, &Instrument::standard(), Part::Both, 0);
+        assert_eq!(score.bars.len(), 20_000);
+        assert!(score.events.len() > 6 * 20_000);
     }
 
     #[test]

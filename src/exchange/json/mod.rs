@@ -40,9 +40,9 @@ use serde::Serialize;
 use shape::*;
 
 /// The value of the `format` field.
-pub const FORMAT: &str = "thumbline-arrangement";
+const FORMAT: &str = "thumbline-arrangement";
 /// The value of the `version` field.
-pub const VERSION: u32 = 1;
+const VERSION: u32 = 1;
 
 /// Writes an arrangement as one JSON object on several lines, ending in a line end.
 pub fn write(arrangement: &Arrangement) -> String {

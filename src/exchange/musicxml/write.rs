@@ -7,7 +7,7 @@ use super::pen::Pen;
 use super::values::Frame;
 use super::voices::{Voice, sounding, voices};
 use crate::arrange::{Arrangement, Layer};
-use crate::exchange::repeats::{Signs, signs};
+use crate::exchange::repeats::{BarSigns, signs};
 use crate::score::missing;
 use crate::song::{Bar, Close, Song};
 use crate::theory::{Letter, QUARTER, Symbol, Ticks};
@@ -100,7 +100,7 @@ struct Writer<'a> {
     arrangement: &'a Arrangement,
     starts: Vec<Ticks>,
     missing: Vec<Ticks>,
-    signs: Vec<Signs>,
+    signs: Vec<BarSigns>,
     sounding: Vec<Vec<usize>>,
     slurs: Slurs,
     /// Ticks in a division: the greatest length that everything is a multiple of.
@@ -400,7 +400,7 @@ fn harmony(pen: &mut Pen, symbol: &Symbol, offset: Ticks) {
     pen.close("harmony");
 }
 
-fn left_line(pen: &mut Pen, signs: &Signs) {
+fn left_line(pen: &mut Pen, signs: &BarSigns) {
     if !signs.forward && signs.ending.is_empty() {
         return;
     }
@@ -419,7 +419,7 @@ fn left_line(pen: &mut Pen, signs: &Signs) {
     pen.close("barline");
 }
 
-fn right_line(pen: &mut Pen, bar: &Bar, signs: &Signs) {
+fn right_line(pen: &mut Pen, bar: &Bar, signs: &BarSigns) {
     let style = match bar.close {
         _ if signs.backward.is_some() => Some("light-heavy"),
         Close::Single => None,

@@ -8,7 +8,7 @@
 mod words;
 
 use super::plain_text;
-use super::repeats::{Signs, signs};
+use super::repeats::{BarSigns, signs};
 use crate::arrange::{Arrangement, Layer, Pluck, Technique};
 use crate::guitar::Barre;
 use crate::score::missing;
@@ -108,7 +108,7 @@ fn layer(layer: Layer) -> &'static str {
     }
 }
 
-fn before(bar: &Bar, sign: &Signs) -> Vec<String> {
+fn before(bar: &Bar, sign: &BarSigns) -> Vec<String> {
     let mut lines = Vec::new();
     if sign.forward {
         lines.push("A repeat starts here.".into());
@@ -140,7 +140,7 @@ fn changes(arrangement: &Arrangement, i: usize, lines: &mut Vec<String>) {
     }
 }
 
-fn after(arrangement: &Arrangement, i: usize, sign: &Signs) -> Vec<String> {
+fn after(arrangement: &Arrangement, i: usize, sign: &BarSigns) -> Vec<String> {
     let bars = &arrangement.song.bars;
     let mut lines = Vec::new();
     if let Some(count) = sign.backward {

@@ -22,11 +22,3 @@ pub use shed::{Pane, Rise, Run, Setting, Shed, Wishes};
 pub use shelf::{Line, NewSong, Next, Pile, Shelf, Side, Want};
 pub use stand::{FOOT, HEAD, Layout, PREFIX, Page, Sheet, Stand};
 pub use writing::{ChordLine, Fact, Length, List as Facts, Past, Pen, Writing, sign, words};
-
-/// So many of something: `1 bar`, `3 bars`.
-fn counted(count: usize, one: &str, many: &str) -> String {
-    match count {
-        1 => format!("1 {one}"),
-        n => format!("{n} {many}"),
-    }
-}

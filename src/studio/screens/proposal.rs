@@ -1,9 +1,10 @@
 //! Proposals on the Desk: ideas for the whole song, shown bar by bar and heard before they are taken.
 
+use super::Desk;
 use super::desk::Weight;
 use super::ideas::signed;
-use super::{Desk, counted};
 use crate::arrange::{Layer, Proposal, Proposed, propose};
+use crate::exchange::how_many;
 use crate::score::Score;
 use crate::studio::message::Order;
 
@@ -21,7 +22,7 @@ pub struct Shown {
 impl Shown {
     /// How many ideas it has.
     pub fn size(&self) -> String {
-        counted(self.proposed.offers.len(), "idea", "ideas")
+        how_many(self.proposed.offers.len(), "idea")
     }
 }
 

@@ -409,7 +409,11 @@ fn lines_are_typed_and_answered() {
 fn a_book_shows_what_it_could_not_read() {
     let book =
         "X:1\nT:Gull\nM:3/4\nL:1/4\nK:C\n\"C\"C E |\n\nX:2\nT:Odd\nM:3/4\nL:1/4\nK:C\nC99999 |\n";
-    let opened = crate::exchange::input::of_text("gulls.abc", book).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("gulls.abc");
+    std::fs::write(&path, book).unwrap();
+    let mut opened = crate::exchange::input::open(&path).unwrap();
+    opened.name = "gulls.abc".into();
     assert!(opened.songs[1].is_err());
     let mut studio = Studio::choosing(
         Shelf::book(opened, TimeZone::UTC),

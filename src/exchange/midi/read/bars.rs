@@ -7,6 +7,8 @@ use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
 
 /// The most bars that are read.
 const MOST: usize = 20_000;
+/// Microseconds of a quarter before the first tempo that a file says (Standard MIDI Files 1.0).
+const UNSAID: u32 = 500_000;
 
 /// Where a bar lies, and its meter.
 struct Span {
@@ -15,7 +17,8 @@ struct Span {
     meter: Meter,
 }
 
-/// The bars that the melody needs. `steps` is the grid that chords are put on.
+/// The bars that the melody needs. `steps` is the grid that chords are put on. The first bar has the
+/// tempo at the start; none where the file says no tempo at all.
 pub(super) fn bars(
     file: &File,
     line: &[Played],
@@ -52,34 +55,37 @@ pub(super) fn bars(
         let mut bar = empty(span, key_at(file, span.at));
         // What was said before the first bar holds in it.
         while let Some((at, symbol)) = chords.next_if(|(at, _)| *at < span.at + span.length) {
-            bar.chords.retain(|c| c.at < at - span.at);
+            let at = (at - span.at).max(0);
+            bar.chords.pop_if(|last| last.at == at);
             bar.chords.push(ChordChange {
-                at: (at - span.at).max(0),
+                at,
                 symbol: symbol.clone(),
                 place: Place::default(),
             });
         }
-        bar.chords.dedup_by_key(|c| c.at);
-        let tempo = tempo_at(file, span.at, &span.meter);
-        bar.tempo = tempo.filter(|t| before.is_some_and(|b| b != speed(*t)));
-        before = tempo.map(speed).or(before);
+        // Compared as this bar counts: another meter alone is no other tempo.
+        let counted = |micros: Option<u32>| tempo(micros?, &span.meter);
+        let micros = micros_at(file, span.at);
+        bar.tempo = counted(micros).filter(|_| counted(micros) != counted(before));
+        if bar.tempo.is_some() {
+            before = micros;
+        }
         bars.push(bar);
     }
     put_notes(&mut bars, &spans, line);
-    let inside = file.tempos.iter().filter(|(at, _)| {
-        let at = ours(*at, file.division);
-        spans.iter().all(|s| s.at != at) && at > spans.first().map_or(0, |s| s.at)
-    });
-    for _ in inside {
-        notices.pass(Place::default(), "changes of tempo inside a bar");
-    }
+    tempos_inside(file, &spans, end, notices);
     Ok(bars)
 }
 
-/// The tempo at the start.
-pub(super) fn first_tempo(file: &File, meter: &Meter) -> Option<Tempo> {
-    let micros = file.tempos.first().filter(|(at, _)| *at == 0)?.1;
-    tempo(micros, meter)
+/// Tells of tempos that no bar begins with.
+fn tempos_inside(file: &File, spans: &[Span], end: Ticks, notices: &mut Notices) {
+    let start = spans.first().map_or(0, |s| s.at);
+    let tempos = file.tempos.iter().map(|t| ours(t.0, file.division));
+    for at in tempos.filter(|at| (start..end).contains(at)) {
+        if spans.binary_search_by_key(&at, |s| s.at).is_err() {
+            notices.pass(Place::default(), "changes of tempo inside a bar");
+        }
+    }
 }
 
 fn ours(at: u64, division: u64) -> Ticks {
@@ -158,29 +164,30 @@ fn empty(span: &Span, key: Key) -> Bar {
     }
 }
 
+/// What was said last up to a place.
+fn latest<T: Copy>(list: &[(u64, T)], at: Ticks, division: u64) -> Option<T> {
+    let said = list.partition_point(|(place, _)| ours(*place, division) <= at);
+    list.get(said.checked_sub(1)?).map(|&(_, what)| what)
+}
+
 fn key_at(file: &File, at: Ticks) -> Key {
     let c = Name::new(Letter::C, 0);
-    let before = file
-        .keys
-        .iter()
-        .take_while(|k| ours(k.0, file.division) <= at);
-    let Some((_, (fifths, minor))) = before.last().or(file.keys.first()) else {
+    let said = latest(&file.keys, at, file.division);
+    let Some((fifths, minor)) = said.or(file.keys.first().map(|k| k.1)) else {
         return Key::new(c, Mode::Major);
     };
-    let mode = if *minor { Mode::Minor } else { Mode::Major };
+    let mode = if minor { Mode::Minor } else { Mode::Major };
     let of_c = Key::new(c, mode).fifths();
     Key::new(
-        Name::from_fifths(i32::from(*fifths).clamp(-7, 7) - of_c),
+        Name::from_fifths(i32::from(fifths).clamp(-7, 7) - of_c),
         mode,
     )
 }
 
-fn tempo_at(file: &File, at: Ticks, meter: &Meter) -> Option<Tempo> {
-    let before = file
-        .tempos
-        .iter()
-        .take_while(|t| ours(t.0, file.division) <= at);
-    tempo(before.last()?.1, meter)
+/// Microseconds of a quarter at a place; nothing where the file says no tempo at all.
+fn micros_at(file: &File, at: Ticks) -> Option<u32> {
+    let unsaid = file.tempos.first().map(|_| UNSAID);
+    latest(&file.tempos, at, file.division).or(unsaid)
 }
 
 /// Beats of the meter a minute; a compound meter beats in dotted notes.
@@ -196,11 +203,6 @@ fn tempo(micros: u32, meter: &Meter) -> Option<Tempo> {
         .ok()
         .filter(|n| (1..=999).contains(n))?;
     Some(Tempo { beat, per_minute })
-}
-
-/// A tempo as it is heard, whatever note is counted.
-fn speed(tempo: Tempo) -> i64 {
-    tempo.beat * i64::from(tempo.per_minute)
 }
 
 /// Lays the melody into the bars, tied over their lines.

@@ -3,15 +3,19 @@
 use crate::song::abc::Notices;
 use crate::song::{Place, SongError};
 use crate::theory::Symbol;
-use midly::{Format, MetaMessage, MidiMessage, Timing, TrackEventKind};
+use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind, TrackIter};
 
 /// The most notes that are read; an evening of music has some ten thousand.
 const MOST_NOTES: usize = 200_000;
+/// The most tempos, meters, keys and chords that are read, all together.
+const MOST_MARKS: usize = 200_000;
+/// The most tracks that are read; an orchestra has about forty.
+const MOST_TRACKS: usize = 1000;
 /// The longest that a file may last, in quarters.
 const LONGEST: u64 = 200_000;
 /// The General MIDI percussion channel, from 0.
 const PERCUSSION: u8 = 9;
-/// The most of a text that is kept, in bytes.
+/// The most of a text that is kept, in characters.
 const LONGEST_TEXT: usize = 200;
 
 /// What a file holds. All places are in ticks of the file.
@@ -50,6 +54,41 @@ pub(super) fn wrong(text: impl Into<String>) -> SongError {
 
 /// Reads all events, within bounds.
 pub(super) fn events(bytes: &[u8], notices: &mut Notices) -> Result<File, SongError> {
+    let (division, tracks) = opened(bytes)?;
+    let mut file = File {
+        division,
+        title: String::new(),
+        tracks: Vec::new(),
+        tempos: Vec::new(),
+        meters: Vec::new(),
+        keys: Vec::new(),
+        chords: Vec::new(),
+    };
+    let mut left = MOST_NOTES;
+    for (index, events) in tracks.enumerate() {
+        if index >= MOST_TRACKS {
+            return Err(wrong("this MIDI file has more tracks than any song"));
+        }
+        let Ok(events) = events else {
+            notices.pass(Place::default(), "tracks that are broken");
+            continue;
+        };
+        let track = track(events, left, &mut file, notices)?;
+        left = left.saturating_sub(track.notes.len());
+        if index == 0 {
+            file.title = track.name.clone();
+        }
+        file.tracks.push(track);
+    }
+    file.tempos.sort_by_key(|t| t.0);
+    file.meters.sort_by_key(|m| m.0);
+    file.keys.sort_by_key(|k| k.0);
+    file.chords.sort_by_key(|c| c.0);
+    Ok(file)
+}
+
+/// The division, in ticks of a quarter, and the tracks as they lie in the file.
+fn opened(bytes: &[u8]) -> Result<(u64, TrackIter<'_>), SongError> {
     let broken = "this is no MIDI file, or its beginning is broken";
     // The division of a file stands at a fixed place; its highest bit says that seconds are counted.
     let counts_seconds = match (bytes.starts_with(b"MThd"), bytes.get(12)) {
@@ -67,61 +106,57 @@ pub(super) fn events(bytes: &[u8], notices: &mut Notices) -> Result<File, SongEr
             "this MIDI file is of format 2, a box of patterns without an order; formats 0 and 1 are read",
         ));
     }
-    let division = match header.timing {
-        Timing::Metrical(division) if division.as_int() > 0 => u64::from(division.as_int()),
-        _ => return Err(wrong("this MIDI file says that a quarter has no ticks")),
-    };
-    let mut file = File {
-        division,
-        title: String::new(),
-        tracks: Vec::new(),
-        tempos: Vec::new(),
-        meters: Vec::new(),
-        keys: Vec::new(),
-        chords: Vec::new(),
-    };
-    let mut count = 0;
-    for (index, track) in tracks.enumerate() {
-        let Ok(track) = track else {
-            notices.pass(Place::default(), "tracks that are broken");
-            continue;
-        };
-        let mut reader = Reader {
-            file: &mut file,
-            notices: &mut *notices,
-            now: 0,
-            name: String::new(),
-            notes: Vec::new(),
-            open: [[None; 128]; 16],
-        };
-        for event in track {
-            let Ok(event) = event else {
-                reader
-                    .notices
-                    .pass(Place::default(), "ends of tracks that are broken");
-                break;
-            };
-            reader.now += u64::from(event.delta.as_int());
-            if reader.now > LONGEST * division {
-                return Err(wrong("this MIDI file waits longer than any music"));
-            }
-            reader.event(event.kind);
-            if count + reader.notes.len() > MOST_NOTES {
-                return Err(wrong("this MIDI file has more notes than any song"));
-            }
+    match header.timing {
+        Timing::Metrical(division) if division.as_int() > 0 => {
+            Ok((u64::from(division.as_int()), tracks))
         }
-        let track = reader.finished();
-        count += track.notes.len();
-        if index == 0 {
-            file.title = track.name.clone();
-        }
-        file.tracks.push(track);
+        _ => Err(wrong("this MIDI file says that a quarter has no ticks")),
     }
-    file.tempos.sort_by_key(|t| t.0);
-    file.meters.sort_by_key(|m| m.0);
-    file.keys.sort_by_key(|k| k.0);
-    file.chords.sort_by_key(|c| c.0);
-    Ok(file)
+}
+
+/// A track with its notes, `most` of them; what else it says goes into the file.
+fn track(
+    events: EventIter,
+    most: usize,
+    file: &mut File,
+    notices: &mut Notices,
+) -> Result<Track, SongError> {
+    let longest = LONGEST * file.division;
+    let mut reader = Reader {
+        file,
+        notices,
+        now: 0,
+        name: String::new(),
+        notes: Vec::new(),
+        open: [[None; 128]; 16],
+    };
+    for event in events {
+        let Ok(event) = event else {
+            let what = "ends of tracks that are broken";
+            reader.notices.pass(Place::default(), what);
+            break;
+        };
+        reader.now += u64::from(event.delta.as_int());
+        if reader.now > longest {
+            return Err(wrong("this MIDI file waits longer than any music"));
+        }
+        reader.event(event.kind);
+        if reader.notes.len() > most {
+            return Err(wrong("this MIDI file has more notes than any song"));
+        }
+        if reader.file.marks() > MOST_MARKS {
+            return Err(wrong(
+                "this MIDI file has more tempos, meters, keys and chords than any song",
+            ));
+        }
+    }
+    Ok(reader.finished())
+}
+
+impl File {
+    fn marks(&self) -> usize {
+        self.tempos.len() + self.meters.len() + self.keys.len() + self.chords.len()
+    }
 }
 
 struct Reader<'a> {
@@ -141,8 +176,12 @@ impl Reader<'_> {
                 let channel = channel.as_int();
                 match message {
                     MidiMessage::NoteOn { key, vel } if vel.as_int() > 0 => {
-                        self.off(channel, key.as_int());
                         let now = self.now;
+                        // A key struck twice at once is one note.
+                        if self.key(channel, key.as_int()) == Some(&mut Some(now)) {
+                            return;
+                        }
+                        self.off(channel, key.as_int());
                         if channel == PERCUSSION {
                             self.notices.pass(Place::default(), "drums");
                         } else if let Some(open) = self.key(channel, key.as_int()) {
@@ -170,15 +209,18 @@ impl Reader<'_> {
     }
 
     fn off(&mut self, channel: u8, key: u8) {
-        let now = self.now;
-        let struck = self.key(channel, key).and_then(Option::take);
-        if let Some(on) = struck.filter(|&on| on < now) {
-            self.notes.push(Played {
+        let off = self.now;
+        match self.key(channel, key).and_then(Option::take) {
+            Some(on) if on < off => self.notes.push(Played {
                 on,
-                off: now,
+                off,
                 key,
                 channel,
-            });
+            }),
+            Some(_) => self
+                .notices
+                .pass(Place::default(), "notes that end where they begin"),
+            None => {}
         }
     }
 
@@ -230,10 +272,24 @@ impl Reader<'_> {
 
 /// A text in UTF-8 or else in Latin-1, on one line.
 fn text(bytes: &[u8]) -> String {
-    let bytes = bytes.get(..LONGEST_TEXT).unwrap_or(bytes);
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text.to_string(),
-        Err(_) => bytes.iter().map(|&b| char::from(b)).collect(),
+    let text: String = match std::str::from_utf8(bytes) {
+        Ok(text) => text.chars().take(LONGEST_TEXT).collect(),
+        Err(_) => {
+            let latin = bytes.iter().map(|&b| char::from(b));
+            latin.take(LONGEST_TEXT).collect()
+        }
     };
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_text_is_cut_between_its_letters() {
+        let long = format!("a{}", "é".repeat(300));
+        assert_eq!(text(long.as_bytes()), format!("a{}", "é".repeat(199)));
+        assert_eq!(text(b"caf\xe9"), "café");
+    }
 }

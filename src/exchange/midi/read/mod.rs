@@ -34,12 +34,13 @@ pub fn read(bytes: &[u8], choice: &Choice) -> Result<(Song, Vec<Notice>), SongEr
         grid.steps
     );
     notices.tell(Place::default(), text);
-    let bars = bars::bars(&file, &line, grid.beside(), &mut notices)?;
+    let mut bars = bars::bars(&file, &line, grid.beside(), &mut notices)?;
     let first = bars
-        .first()
+        .first_mut()
         .ok_or_else(|| events::wrong("there is no note in this file"))?;
     let (key, meter) = (first.key.clone(), first.meter.clone());
-    let tempo = bars::first_tempo(&file, &meter).unwrap_or_else(|| usual_tempo(Some(&meter)));
+    let tempo = first.tempo.take();
+    let tempo = tempo.unwrap_or_else(|| usual_tempo(Some(&meter)));
     let mut song = Song {
         title: file.title.clone(),
         composer: None,

@@ -80,6 +80,91 @@ fn one_track_with_running_status_meter_key_and_tempo() {
     );
 }
 
+/// A tempo in quarters a minute.
+fn tempo(delta: u8, per_minute: u32) -> Vec<u8> {
+    meta(delta, 0x51, &(60_000_000 / per_minute).to_be_bytes()[1..])
+}
+
+#[test]
+fn tempos_are_those_in_force_at_the_bars() {
+    let meter = |top, power| meta(0, 0x58, &[top, power, 24, 8]);
+    let bar = |key| notes(&[(0, key, 96)]);
+    for (track, heard) in [
+        // What was said before the music, and of two the later one.
+        (vec![tempo(0, 120), tempo(96, 60), bar(60)], "1/4=60"),
+        (vec![tempo(0, 60), tempo(0, 90), bar(60)], "1/4=90"),
+        // Where none is said yet, a file plays at 120.
+        (
+            vec![bar(60), bar(62), tempo(0, 80), bar(64)],
+            "1/4=120 3:1/4=80",
+        ),
+        (vec![bar(60)], "1/4=100"),
+        // Another meter alone is no other tempo.
+        (
+            vec![
+                meter(2, 2),
+                tempo(0, 100),
+                bar(60),
+                meter(6, 3),
+                notes(&[(0, 62, 72)]),
+            ],
+            "1/4=100",
+        ),
+        (vec![bar(60), tempo(0, 80)], "1/4=120"),
+    ] {
+        let bytes = file(0, 24, &[track.concat()]);
+        let (song, notices) = read(&bytes, &Choice::default()).unwrap();
+        let mut tempos = song.tempo.to_string();
+        for bar in &song.bars {
+            let tempo = bar.tempo.map(|t| format!(" {}:{t}", bar.number));
+            tempos += &tempo.unwrap_or_default();
+        }
+        assert_eq!(tempos, heard);
+        assert!(notices.iter().all(|n| !n.text.contains("tempo")), "{heard}");
+    }
+}
+
+#[test]
+fn a_file_at_all_bounds_is_read_as_fast_as_others() {
+    let marks = [tempo(0, 90), meta(0, 0x59, &[1, 0]), meta(0, 1, b"C")];
+    // 19 990 bars of a quarter, a note through them all.
+    let long = [
+        meta(0, 0x58, &[1, 2, 24, 8]),
+        marks.concat().repeat(30_000),
+        b"\0\x90\x3c\x50".to_vec(),
+        meta(1, 1, b"C"),
+        marks.concat().repeat(30_000),
+        b"\x9d\xa4\x0f\x80\x3c\0".to_vec(),
+    ]
+    .concat();
+    let (song, _) = read(&file(0, 24, &[long]), &Choice::default()).unwrap();
+    assert_eq!(song.bars.len(), 19_990);
+    for (bytes, words) in [
+        (file(0, 24, &[tempo(0, 90).repeat(2 << 20)]), "more tempos"),
+        (file(0, 24, &[meta(0, 1, b"C").repeat(3 << 20)]), "chords"),
+        (file(1, 24, &vec![Vec::new(); 20_000]), "more tracks"),
+    ] {
+        let error = read(&bytes, &Choice::default()).unwrap_err().to_string();
+        assert!(error.contains(words), "{error}, not {words}");
+    }
+}
+
+#[test]
+fn a_note_without_length_is_told_and_a_key_struck_twice_at_once_is_one_note() {
+    let twice = b"\0\x90\x3c\x50\0\x3c\x50\x60\x3c\0\0\x3c\0".to_vec();
+    let bytes = file(
+        0,
+        96,
+        &[[twice, notes(&[(0, 62, 0), (0, 64, 96)])].concat()],
+    );
+    let (bars, notices) = said(&bytes, &Choice::default());
+    assert_eq!(bars, ["4/4 0:C4:1 1:E4:1"]);
+    assert_eq!(
+        notices[1..],
+        ["passed over: notes that end where they begin"]
+    );
+}
+
 #[test]
 fn the_melody_is_a_track_or_the_top_line() {
     let high = [meta(0, 3, b"Flute"), notes(&[(0, 72, 96), (0, 74, 96)])].concat();

@@ -1,13 +1,16 @@
 //! The measures of a part: melody, chords and signs, bar by bar.
 
-use super::fields::{harmony, key, length_named, meter, metronome, pitch, quarters};
-use super::numbers::{MILLION, decimal, free_meter, passes};
+mod finish;
+
+use super::fields::{harmony, key, length_named, meter, metronome, pitch, quarter_tones, quarters};
+use super::numbers::{MILLION, decimal, passes};
 use super::parts::{Chosen, Part, transposed};
 use super::raw::RawBar;
 use super::tree::Element;
 use crate::song::abc::Notices;
-use crate::song::{ChordChange, Close, Note, Place, SongError, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Ticks};
+use crate::song::{ChordChange, Close, Note, SongError, Tempo};
+use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER};
+use std::collections::BTreeSet;
 
 /// Musical time finer than a tick, so that lengths that are no whole number of ticks don't add up to
 /// a drift: [`FINE`] to a tick, which is 2⁶·3²·11·13.
@@ -33,7 +36,7 @@ pub(super) fn bars(
     let mut reader = Reader {
         voice: chosen.map(|c| c.voice.as_str()),
         tab: chosen.map_or(&[], |c| c.tab.as_slice()),
-        divisions: 1,
+        divisions: MILLION,
         key: Key::new(Name::new(Letter::C, 0), Mode::Major),
         meter: Meter::common(),
         free: false,
@@ -64,9 +67,9 @@ pub(super) fn bars(
 
 struct Reader<'a> {
     voice: Option<&'a str>,
-    /// Staves of tab.
+    /// Staves of tab, in order.
     tab: &'a [i64],
-    /// Divisions of a quarter.
+    /// Divisions of a quarter, in millionths.
     divisions: i64,
     key: Key,
     meter: Meter,
@@ -85,7 +88,7 @@ struct Measure {
     mine: bool,
     end: Fine,
     /// Where anything began or ended, to find the place again after going back.
-    known: Vec<Fine>,
+    known: BTreeSet<Fine>,
     notes: Vec<(Fine, Fine, Note)>,
     chords: Vec<(Fine, ChordChange)>,
     tempo: Option<Tempo>,
@@ -101,7 +104,7 @@ impl Reader<'_> {
             onset: 0,
             mine: false,
             end: 0,
-            known: vec![0],
+            known: BTreeSet::from([0]),
             notes: Vec::new(),
             chords: Vec::new(),
             tempo: None,
@@ -159,9 +162,11 @@ impl Reader<'_> {
                 let text = "divisions say into how many parts a quarter falls, from 1 on";
                 return Err(SongError::new(divisions.place(), text));
             };
-            self.divisions = count / MILLION;
+            self.divisions = count;
         }
+        item.all("staff-details").for_each(|d| self.semitones(d));
         if let Some(found) = item.child("key") {
+            self.semitones(found);
             match key(found) {
                 Some(key) => self.key = key,
                 None => self.notices.tell(
@@ -192,10 +197,8 @@ impl Reader<'_> {
             return Ok(None);
         };
         let count = decimal(said.text()).filter(|&n| n >= 0);
-        let scaled = count.map(|n| {
-            i128::from(n) * i128::from(QUARTER * FINE)
-                / (i128::from(self.divisions) * i128::from(MILLION))
-        });
+        let scaled =
+            count.map(|n| i128::from(n) * i128::from(QUARTER * FINE) / i128::from(self.divisions));
         let fine = scaled
             .and_then(|n| Fine::try_from(n).ok())
             .filter(|&n| n <= LONGEST);
@@ -210,20 +213,20 @@ impl Reader<'_> {
 
     /// The length of one division, and so how far roundings may lie apart.
     fn division(&self) -> Fine {
-        QUARTER * FINE / self.divisions.max(1)
+        QUARTER * FINE * MILLION / self.divisions.max(1)
     }
 
     /// A place that is known already, where this one is that but for rounding.
     fn near(&self, m: &Measure, at: Fine) -> Fine {
         // Where divisions are few they are whole parts of every note, and nothing is rounded.
-        let slack = if self.divisions > 96 {
-            2 * self.division()
-        } else {
-            0
-        };
-        let nearest = m.known.iter().copied().min_by_key(|k| (k - at).abs());
+        if self.divisions <= 96 * MILLION {
+            return at.max(0);
+        }
+        let before = m.known.range(..=at).next_back();
+        let sides = before.into_iter().chain(m.known.range(at..).next());
+        let nearest = sides.copied().min_by_key(|k| (k - at).abs());
         nearest
-            .filter(|k| (k - at).abs() <= slack)
+            .filter(|k| (k - at).abs() <= 2 * self.division())
             .unwrap_or(at)
             .max(0)
     }
@@ -271,7 +274,7 @@ impl Reader<'_> {
         if !in_chord {
             m.onset = m.now;
             m.now = self.near(m, m.now + length);
-            m.known.push(m.now);
+            m.known.insert(m.now);
             m.end = m.end.max(m.now);
         }
         if item.has("rest") || self.voice.is_none() {
@@ -279,7 +282,8 @@ impl Reader<'_> {
         }
         if !mine {
             // Tab says the same notes once more.
-            if !self.tab.contains(&item.number_of("staff").unwrap_or(1)) {
+            let staff = item.number_of("staff").unwrap_or(1);
+            if self.tab.binary_search(&staff).is_err() {
                 self.notices.pass(item.place(), "notes of other voices");
             }
             return Ok(());
@@ -295,6 +299,7 @@ impl Reader<'_> {
             self.notices.pass(item.place(), "notes without a pitch");
             return Ok(());
         };
+        self.semitones(item);
         self.sung(item, pitch, (m.now - m.onset, in_chord), m);
         Ok(())
     }
@@ -343,9 +348,9 @@ impl Reader<'_> {
                 .pass(place, "chord symbols that can't be understood");
             return Ok(());
         };
+        self.semitones(item);
         let offset = item.text_of("offset").and_then(decimal).unwrap_or(0);
-        let scale = i128::from(self.divisions) * i128::from(MILLION);
-        let offset = i128::from(offset) * i128::from(QUARTER * FINE) / scale;
+        let offset = i128::from(offset) * i128::from(QUARTER * FINE) / i128::from(self.divisions);
         let offset = Fine::try_from(offset).ok().filter(|o| o.abs() <= LONGEST);
         let at = (m.now + offset.unwrap_or(0)).clamp(0, LONGEST);
         m.chords.push((
@@ -357,6 +362,13 @@ impl Reader<'_> {
             },
         ));
         Ok(())
+    }
+
+    /// Tells where names are read without their quarter tones.
+    fn semitones(&mut self, item: Element) {
+        if quarter_tones(item) {
+            self.notices.pass(item.place(), "quarter tones");
+        }
     }
 
     fn tempo(&mut self, item: Element, tempo: Option<Tempo>, m: &mut Measure) {
@@ -403,86 +415,8 @@ impl Reader<'_> {
             }
         }
     }
-
-    fn finished(&mut self, place: Place, m: Measure) -> RawBar {
-        let full = self.meter.bar();
-        let length = match ticks(m.end) {
-            0 => full,
-            // What lacks or is too much by a rounding is a full bar.
-            end if (end - full).abs() <= QUARTER / 96 => full,
-            end => end,
-        };
-        let notes = self.melody(m.notes, length);
-        let mut chords: Vec<ChordChange> = Vec::new();
-        let mut found = m.chords;
-        found.sort_by_key(|c| c.0);
-        for (at, change) in found {
-            let at = ticks(at);
-            if at >= length {
-                self.notices
-                    .pass(change.place, "chords behind the end of their bar");
-            } else if chords.last().is_some_and(|last| last.at == at) {
-                self.notices
-                    .pass(change.place, "second chords in one place");
-            } else {
-                chords.push(ChordChange { at, ..change });
-            }
-        }
-        let meter = match self.free.then(|| free_meter(length)).flatten() {
-            Some(meter) => meter,
-            None => self.meter.clone(),
-        };
-        RawBar {
-            place,
-            key: self.key.clone(),
-            meter,
-            tempo: m.tempo,
-            length,
-            notes,
-            chords,
-            opens_repeat: m.opens_repeat,
-            close: m.close,
-            ending: m.ending,
-        }
-    }
-
-    /// The melody of a bar: one note after another, what is tied inside the bar joined.
-    fn melody(&mut self, mut found: Vec<(Fine, Fine, Note)>, length: Ticks) -> Vec<Note> {
-        found.sort_by_key(|n| n.0);
-        let mut notes: Vec<Note> = Vec::with_capacity(found.len());
-        for (at, long, note) in found {
-            let (at, end) = (ticks(at), ticks(at + long).min(length));
-            if let Some(last) = notes.last_mut() {
-                if last.tied
-                    && last.at + last.length == at
-                    && last.pitch.midi() == note.pitch.midi()
-                {
-                    last.length = end - last.at;
-                    last.tied = note.tied;
-                    continue;
-                }
-                if last.at + last.length > at {
-                    self.notices
-                        .pass(note.place, "ends of notes that run into the next one");
-                    last.length = at - last.at;
-                }
-                if last.length <= 0 {
-                    notes.pop();
-                }
-            }
-            if at < end {
-                let length = end - at;
-                notes.push(Note { at, length, ..note });
-            }
-        }
-        notes
-    }
 }
 
 fn tempo_of(sound: Element) -> Option<Tempo> {
     quarters(&sound.attribute("tempo")?)
-}
-
-fn ticks(fine: Fine) -> Ticks {
-    (fine + FINE / 2).div_euclid(FINE)
 }

@@ -10,13 +10,22 @@ use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Tick
 pub(super) fn name(element: Element, lead: &str) -> Option<Name> {
     let step = element.text_of(&format!("{lead}step"))?;
     let letter = step.chars().next().and_then(Letter::from_char)?;
-    // Quarter tones are rounded towards the plain note.
+    // Quarter tones are rounded towards the plain note; [`quarter_tones`] finds them.
     let alter: f32 = element
         .text_of(&format!("{lead}alter"))
         .unwrap_or("0")
         .parse()
         .ok()?;
     (alter.abs() <= 3.0).then(|| Name::new(letter, alter as i8))
+}
+
+/// Whether a name in an element is altered by less than whole semitones.
+pub(super) fn quarter_tones(element: Element) -> bool {
+    element.children().any(|child| {
+        let alter = child.name().ends_with("alter");
+        let alter = alter.then(|| child.text().parse::<f32>().ok()).flatten();
+        alter.is_some_and(|a| a.fract() != 0.0) || quarter_tones(child)
+    })
 }
 
 pub(super) fn pitch(element: Element) -> Option<Pitch> {
@@ -184,8 +193,11 @@ pub(super) fn octave_change<'t>(items: impl Iterator<Item = Element<'t>>, staff:
     -(change.unwrap_or(0).clamp(-3, 3) as i32)
 }
 
-/// The numbers of the staves that are tab.
+/// The numbers of the staves that are tab, in order.
 pub(super) fn tab_staves<'t>(items: impl Iterator<Item = Element<'t>>) -> Vec<i64> {
     let tab = clefs(items).filter(|(_, clef)| clef.text_of("sign") == Some("TAB"));
-    tab.map(|(staff, _)| staff).collect()
+    let mut staves: Vec<i64> = tab.map(|(staff, _)| staff).collect();
+    staves.sort_unstable();
+    staves.dedup();
+    staves
 }

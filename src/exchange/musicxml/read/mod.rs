@@ -36,7 +36,7 @@ pub fn read(text: &str, choice: &Choice) -> Result<(Song, Vec<Notice>), SongErro
     let parts = parts::parts(root)?;
     let chosen = parts::choose(&parts, choice, &mut notices)?;
     let raw = bars(chosen.part, Some(&chosen), &mut notices)?;
-    let mut song = song(root, &chosen, raw.bars);
+    let mut song = song(root, &chosen, raw.bars, &mut notices);
     if song.bars.iter().all(|bar| bar.notes.is_empty()) {
         let place = chosen.part.place;
         return Err(SongError::new(place, "there is no note in this part"));
@@ -62,7 +62,7 @@ pub fn read(text: &str, choice: &Choice) -> Result<(Song, Vec<Notice>), SongErro
     Ok((song, notices.finish()))
 }
 
-fn song(root: Element, chosen: &Chosen, raw: Vec<RawBar>) -> Song {
+fn song(root: Element, chosen: &Chosen, raw: Vec<RawBar>, notices: &mut Notices) -> Song {
     let key = raw
         .first()
         .map_or(Key::new(Name::new(Letter::C, 0), Mode::Major), |b| {
@@ -83,7 +83,7 @@ fn song(root: Element, chosen: &Chosen, raw: Vec<RawBar>) -> Song {
         key,
         tempo: first.unwrap_or_else(|| usual_tempo(Some(&meter))),
         bars,
-        guitar: guitar(chosen),
+        guitar: guitar(chosen, notices),
         pins: Vec::new(),
         ideas: Vec::new(),
     }
@@ -109,21 +109,29 @@ fn one_line(text: &str) -> String {
 }
 
 /// Tuning and capo, where the part says them; the usual tuning need not be said.
-fn guitar(chosen: &Chosen) -> GuitarWish {
-    let mut wish = GuitarWish {
-        capo: chosen.capo.filter(|&capo| capo > 0),
-        ..GuitarWish::default()
-    };
+fn guitar(chosen: &Chosen, notices: &mut Notices) -> GuitarWish {
+    let mut wish = GuitarWish::default();
+    let frets = Instrument::standard().frets;
+    if let Some(said) = chosen.capo.filter(|&said| said != 0) {
+        let fits = |&capo: &u8| Instrument::new("standard", capo, frets).is_ok();
+        wish.capo = u8::try_from(said).ok().filter(fits);
+        if wish.capo.is_none() {
+            let text = format!("a capo at fret {said} is on no neck; it is left out");
+            notices.tell(chosen.part.place, text);
+        }
+    }
     if chosen.tuning.is_empty() {
         return wish;
     }
     let notes: Vec<String> = chosen.tuning.iter().map(ToString::to_string).collect();
     let written = notes.join(" ").replace('♯', "#").replace('♭', "b");
-    let Ok(instrument) = Instrument::new(&written, 0, 19) else {
+    let Ok(instrument) = Instrument::new(&written, 0, frets) else {
+        let text = "this part is not tuned as a guitar of 4 to 8 strings; its tuning is left out";
+        notices.tell(chosen.part.place, text);
         return wish;
     };
     let same = |name: &&str| {
-        Instrument::new(name, 0, 19).is_ok_and(|named| {
+        Instrument::new(name, 0, frets).is_ok_and(|named| {
             let midi = |i: &Instrument| i.open.iter().map(|p| p.midi()).collect::<Vec<_>>();
             midi(&named) == midi(&instrument)
         })
@@ -147,6 +155,7 @@ fn chords_of_others(
     for part in others.filter(|p| p.has_chords()) {
         // What is left out of a part that only gives its chords is no news.
         let raw = bars(part, None, &mut Notices::default())?;
+        let mut found = false;
         for (bar, other) in song.bars.iter_mut().zip(raw.bars) {
             let key = bar.key.clone();
             let moved = other
@@ -154,8 +163,9 @@ fn chords_of_others(
                 .into_iter()
                 .map(|c| moved(c, raw.transpose, &key));
             bar.chords = moved.filter(|c| c.at < bar.length).collect();
+            found |= !bar.chords.is_empty();
         }
-        if song.bars.iter().any(|bar| !bar.chords.is_empty()) {
+        if found {
             notices.tell(
                 part.place,
                 format!("the chords are those of the part “{}”", part.name),

@@ -40,8 +40,9 @@ pub(super) struct Chosen<'p, 't> {
     pub transpose: i32,
     /// Open strings, lowest first; empty where none are said.
     pub tuning: Vec<Pitch>,
-    pub capo: Option<u8>,
-    /// Staves of tab.
+    /// As it is said, which may be beyond all necks.
+    pub capo: Option<i64>,
+    /// Staves of tab, in order.
     pub tab: Vec<i64>,
 }
 
@@ -60,18 +61,7 @@ pub(super) fn parts<'t>(root: Element<'t>) -> Result<Vec<Part<'t>>, SongError> {
     };
     let mut parts: Vec<Part> = Vec::new();
     let mut by_id: HashMap<String, usize> = HashMap::new();
-    let list = root
-        .child("part-list")
-        .into_iter()
-        .flat_map(|l| l.all("score-part"));
-    let names: HashMap<String, String> = list
-        .filter_map(|p| {
-            Some((
-                p.attribute("id")?.into_owned(),
-                p.text_of("part-name")?.into(),
-            ))
-        })
-        .collect();
+    let names = names(root);
     let mut part = |element: Element<'t>, parts: &mut Vec<Part<'t>>| {
         let id = element.attribute("id").unwrap_or_default().into_owned();
         *by_id.entry(id.clone()).or_insert_with(|| {
@@ -110,6 +100,16 @@ pub(super) fn parts<'t>(root: Element<'t>) -> Result<Vec<Part<'t>>, SongError> {
         true => Err(SongError::new(START, "there is no part in this score")),
         false => Ok(parts),
     }
+}
+
+/// The names in the list of parts, by the parts' ids.
+fn names(root: Element) -> HashMap<String, String> {
+    let list = root.child("part-list").into_iter();
+    let named = list.flat_map(|l| l.all("score-part")).filter_map(|part| {
+        let id = part.attribute("id")?.into_owned();
+        Some((id, part.text_of("part-name")?.into()))
+    });
+    named.collect()
 }
 
 /// The part and voice asked for, or the likeliest.
@@ -155,7 +155,6 @@ pub(super) fn choose<'p, 't>(
     };
     let attributes = part.items().filter(|i| i.name() == "attributes");
     let details: Vec<Element> = attributes.flat_map(|a| a.all("staff-details")).collect();
-    let capo = details.iter().find_map(|d| d.number_of("capo"));
     Ok(Chosen {
         part,
         octaves: octave_change(part.items(), staff),
@@ -165,7 +164,7 @@ pub(super) fn choose<'p, 't>(
             .map(|d| tuning(*d))
             .find(|t| !t.is_empty())
             .unwrap_or_default(),
-        capo: capo.and_then(|c| u8::try_from(c).ok()).filter(|c| *c <= 24),
+        capo: details.iter().find_map(|d| d.number_of("capo")),
         tab: tab_staves(part.items()),
         voice,
     })

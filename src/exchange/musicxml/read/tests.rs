@@ -126,6 +126,35 @@ fn what_is_passed_over_is_told_with_its_place() {
 }
 
 #[test]
+fn what_is_read_otherwise_than_written_is_told() {
+    let string = |line: u8| {
+        format!(
+            "<staff-tuning line=\"{line}\"><tuning-step>E</tuning-step>\
+             <tuning-octave>{line}</tuning-octave></staff-tuning>"
+        )
+    };
+    let strings = [1, 2, 3].map(string).concat();
+    let sharp = note("G4", 6, "").replace("<octave>", "<alter>0.5</alter><octave>");
+    let (song, notices) = song(&score(&[format!(
+        "{HEAD}<attributes><staff-details>{strings}<capo>20</capo></staff-details></attributes>{sharp}"
+    )]));
+    assert_eq!(song.guitar, GuitarWish::default());
+    assert_eq!(notes(&song), ["0:G4:3"]);
+    for told in ["capo at fret 20", "its tuning is left out", "quarter tones"] {
+        assert!(notices.iter().any(|n| n.contains(told)), "{notices:?}");
+    }
+}
+
+#[test]
+fn divisions_need_not_be_whole() {
+    let head = HEAD.replace("<divisions>2<", "<divisions>2.5<");
+    let long = note("G4", 5, "");
+    let short = long.replace("<duration>5<", "<duration>2.5<");
+    let text = score(&[format!("{head}{short}{long}")]);
+    assert_eq!(notes(&song(&text).0), ["0:G4:1", "1:G4:2"]);
+}
+
+#[test]
 fn parts_and_voices_are_chosen_by_name_or_number() {
     let list = "<part-list><score-part id=\"P1\"><part-name>Flute</part-name></score-part>\
                 <score-part id=\"P2\"><part-name>Bass</part-name></score-part></part-list>";
@@ -294,7 +323,14 @@ fn bad_archives_are_refused_within_bounds() {
         let error = unpack(&bytes).unwrap_err().to_string();
         assert!(error.contains(said), "{error}, not {said}");
     }
-    assert_eq!(unpack(&whole).unwrap(), b"<score/>");
+    let list = vec![b' '; (1 << 16) + 1];
+    let listed = [
+        ("META-INF/container.xml", list.as_slice()),
+        ("a.musicxml", b"<score/>"),
+    ];
+    for whole in [whole, zipped(&listed)] {
+        assert_eq!(unpack(&whole).unwrap(), b"<score/>");
+    }
 }
 
 #[test]
@@ -323,5 +359,51 @@ fn impossible_numbers_are_refused_at_their_place() {
     ] {
         let error = read(&text, &Choice::default()).unwrap_err().to_string();
         assert!(error.contains(said), "{error}, not {said}");
+    }
+}
+
+/// As many elements of one kind as the longest input holds.
+fn full(element: &str) -> String {
+    element.repeat(crate::exchange::input::LONGEST as usize / (element.len() + 10))
+}
+
+#[test]
+fn documents_at_all_bounds_are_read_as_fast_as_others() {
+    let silent = full("<note><duration>0</duration></note>");
+    let fine = "<attributes><divisions>960</divisions></attributes>";
+    let one = note("G4", 2, "");
+    for text in [
+        // Places that are known, and many of them.
+        score(&[format!("{HEAD}{one}{silent}")]),
+        score(&[format!("{HEAD}{fine}{}{silent}", note("G4", 960, ""))]),
+        // Bars on one line.
+        format!(
+            "<score-partwise><part>{}</part></score-partwise>",
+            full(&format!("<measure>{one}</measure>"))
+        ),
+        // Staves of tab, and notes of other voices.
+        {
+            let clefs = "<clef number=\"2\"><sign>TAB</sign></clef>".repeat(100_000);
+            let others = note("E3", 0, "").replace("</note>", "<voice>2</voice></note>");
+            let others = others.repeat(100_000);
+            score(&[format!(
+                "{HEAD}<attributes>{clefs}</attributes>{one}{others}"
+            )])
+        },
+        // Parts on one line, each asked for chords.
+        {
+            let chord = "<harmony><kind>x</kind></harmony>";
+            let parts: Vec<String> = (0..50_000)
+                .map(|i| format!("<part id=\"{i}\">{chord}</part>"))
+                .collect();
+            let measure = format!("<measure>{}</measure>", parts.concat());
+            format!(
+                "<score-timewise><measure><part id=\"0\">{one}</part></measure>\
+                 {measure}{measure}</score-timewise>"
+            )
+        },
+    ] {
+        let read = read(&text, &Choice::default());
+        assert_eq!(read.err().map(|e| e.to_string()), None);
     }
 }

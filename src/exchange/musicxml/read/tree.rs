@@ -7,12 +7,14 @@ use crate::song::{Place, SongError};
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 use std::borrow::Cow;
-use std::cell::Cell;
 
 /// The most elements that a document may have; a score of 10 megabytes has about half a million.
 const MOST_ELEMENTS: usize = 1_500_000;
 /// The deepest that elements may lie in each other; MusicXML needs about ten levels.
 const DEEPEST: usize = 64;
+
+/// How many bytes apart characters are counted beforehand.
+const STEP: usize = 256;
 
 /// No element.
 const NONE: u32 = u32::MAX;
@@ -23,8 +25,9 @@ pub(super) struct Tree<'a> {
     nodes: Vec<Node<'a>>,
     /// Where each line starts.
     lines: Vec<u32>,
-    /// The byte that a column was last counted for: its line's start, itself, its column.
-    counted: Cell<(u32, u32, u32)>,
+    /// How many characters begin before each [`STEP`]th byte: a document may lie on one line, and
+    /// its columns are not to be counted from the start every time.
+    counted: Vec<u32>,
 }
 
 struct Node<'a> {
@@ -51,7 +54,7 @@ impl<'a> Tree<'a> {
             text,
             nodes: Vec::new(),
             lines: lines.collect(),
-            counted: Cell::new((NONE, 0, 0)),
+            counted: counted(text),
         };
         tree.fill()?;
         if tree.nodes.is_empty() {
@@ -204,30 +207,35 @@ impl<'a> Tree<'a> {
     /// Line and column of a byte.
     fn place(&self, at: u32) -> Place {
         let line = self.lines.partition_point(|&start| start <= at);
-        let start = line
-            .checked_sub(1)
-            .and_then(|i| self.lines.get(i))
-            .copied()
-            .unwrap_or(0);
-        // Places are asked for in order, and a document may lie on one line.
-        let (last_start, last, column) = self.counted.get();
-        let (from, before) = if last_start == start && last <= at {
-            (last, column)
-        } else {
-            (start, 0)
-        };
-        let part = self
-            .text
-            .as_bytes()
-            .get(from as usize..at as usize)
-            .unwrap_or(&[]);
-        let column = before + part.iter().filter(|b| (**b as i8) >= -64).count() as u32;
-        self.counted.set((start, at, column));
+        let start = line.checked_sub(1).and_then(|i| self.lines.get(i));
+        let column = self.characters(at) - self.characters(start.copied().unwrap_or(0));
         Place {
             line: u32::try_from(line).unwrap_or(u32::MAX),
             column: column + 1,
         }
     }
+
+    /// How many characters begin before a byte.
+    fn characters(&self, at: u32) -> u32 {
+        let (at, step) = (at as usize, at as usize / STEP);
+        let rest = self.text.as_bytes().get(step * STEP..at).unwrap_or(&[]);
+        self.counted.get(step).copied().unwrap_or(0) + beginnings(rest)
+    }
+}
+
+/// How many characters begin before each [`STEP`]th byte of a text, and before its end.
+fn counted(text: &str) -> Vec<u32> {
+    let mut count = 0;
+    let parts = text.as_bytes().chunks(STEP).map(|part| {
+        count += beginnings(part);
+        count
+    });
+    std::iter::once(0).chain(parts).collect()
+}
+
+/// How many characters begin among some bytes.
+fn beginnings(bytes: &[u8]) -> u32 {
+    bytes.iter().filter(|b| (**b as i8) >= -64).count() as u32
 }
 
 /// What is broken, in a sentence of ours.

@@ -25,11 +25,10 @@ pub fn unpack(bytes: &[u8]) -> Result<Vec<u8>, SongError> {
     if archive.len() > MOST_FILES {
         return Err(error("this archive holds more files than any score"));
     }
-    let listed = match file(&mut archive, "META-INF/container.xml", LONGEST_LIST)? {
-        Some(list) => rootfile(&String::from_utf8_lossy(&list)),
-        None => None,
-    };
-    // Without a list of contents, the one score in the archive is meant.
+    // Without a list of contents that can be read, the one score in the archive is meant.
+    let list = file(&mut archive, "META-INF/container.xml", LONGEST_LIST);
+    let list = list.ok().flatten();
+    let listed = list.and_then(|list| rootfile(&String::from_utf8_lossy(&list)));
     let name = listed.or_else(|| {
         let is_score = |n: &&str| {
             let end = n.rsplit('.').next().map(str::to_ascii_lowercase);

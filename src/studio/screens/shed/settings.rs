@@ -2,9 +2,9 @@
 
 use super::{Log, Order, Run, Shed};
 use crate::arrange::Layer;
+use crate::exchange::how_many;
 use crate::practice::{Climb, Passage, Way};
 use crate::song::Song;
-use crate::studio::screens::counted;
 
 /// The longest passage, in bars (our proposal): more is a rehearsal.
 const LONGEST: usize = 16;
@@ -154,7 +154,7 @@ impl Shed {
         let climbs = wishes.rise == Rise::Steps;
         match setting {
             Setting::Bars => bars_text(&self.arrangement.song, self.passage),
-            Setting::Length => counted(self.length(), "bar", "bars"),
+            Setting::Length => how_many(self.length(), "bar"),
             Setting::Join => match self.passage.bars().end - self.passage.last() - 1 {
                 0 => "no".into(),
                 _ => format!("and bar {}", self.number(self.passage.last() + 1)),
@@ -164,7 +164,7 @@ impl Shed {
             Setting::Click => if wishes.click { "on" } else { "off" }.into(),
             Setting::CountIn => match wishes.count_in {
                 0 => "none".into(),
-                bars => counted(bars.into(), "bar", "bars"),
+                bars => how_many(bars.into(), "bar"),
             },
             Setting::From => format!("{} %", wishes.from),
             Setting::Goal if wishes.rise == Rise::Stay => "–".into(),

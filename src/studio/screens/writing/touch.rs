@@ -1,9 +1,9 @@
 //! What each key writes.
 
 use super::{Cut, Length, Pen, Writing};
+use crate::exchange::how_many;
 use crate::song::edit::{Caret, EditError};
 use crate::studio::message::{Message, Order};
-use crate::studio::screens::counted;
 use crate::theory::{Key, Letter, Pitch};
 use std::ops::Range;
 
@@ -219,5 +219,5 @@ impl Writing {
 }
 
 fn bars(count: usize) -> String {
-    counted(count, "bar", "bars")
+    how_many(count, "bar")
 }
