@@ -31,8 +31,8 @@ struct Counted<'a> {
 /// fewer than two strings (a melody alone) are left out.
 pub fn grips(arrangement: &Arrangement) -> Vec<Gripped> {
     let mut found: Vec<Counted> = Vec::new();
-    let song = &arrangement.song;
-    for (bar, start) in song.bars.iter().zip(song.starts()) {
+    let heard = arrangement.heard();
+    for (bar, start) in heard.bars.iter().zip(heard.starts()) {
         let chords = bar.chords.iter().filter(|c| c.symbol != Symbol::NoChord);
         for change in chords {
             let Some(grip) = grip_at(arrangement, start + change.at) else {

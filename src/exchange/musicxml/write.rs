@@ -27,7 +27,7 @@ pub fn write(arrangement: &Arrangement) -> String {
     header(&mut pen, &arrangement.song);
     part_list(&mut pen);
     pen.open("part", &[("id", "P1")]);
-    Writer::new(arrangement).bars(&mut pen);
+    Writer::new(arrangement, &arrangement.heard()).bars(&mut pen);
     pen.close("part");
     pen.close("score-partwise");
     pen.finish()
@@ -98,6 +98,8 @@ fn part_list(pen: &mut Pen) {
 
 struct Writer<'a> {
     arrangement: &'a Arrangement,
+    /// With the chords that are heard.
+    song: &'a Song,
     starts: Vec<Ticks>,
     missing: Vec<Ticks>,
     signs: Vec<Signs>,
@@ -114,16 +116,16 @@ enum Mark<'a> {
 }
 
 impl<'a> Writer<'a> {
-    fn new(arrangement: &'a Arrangement) -> Writer<'a> {
-        let song = &arrangement.song;
+    fn new(arrangement: &'a Arrangement, song: &'a Song) -> Writer<'a> {
         let starts = song.starts();
         Writer {
             missing: missing(&song.bars),
             signs: signs(song),
             sounding: sounding(arrangement, &starts),
             slurs: Slurs::of(&arrangement.plucks),
-            division: division(arrangement, &starts),
+            division: division(arrangement, song, &starts),
             arrangement,
+            song,
             starts,
         }
     }
@@ -131,7 +133,7 @@ impl<'a> Writer<'a> {
     fn bars(&self, pen: &mut Pen) {
         let mut now = InForce::default();
         let mut last = None;
-        for (i, bar) in self.arrangement.song.bars.iter().enumerate() {
+        for (i, bar) in self.song.bars.iter().enumerate() {
             let number = bar.number.to_string();
             // A pickup and the second half of a bar that a repeat sign splits carry no number.
             let unnumbered = bar.number == 0 || last == Some(bar.number);
@@ -149,7 +151,7 @@ impl<'a> Writer<'a> {
         let instrument = &self.arrangement.instrument;
         attributes(pen, bar, now, instrument, QUARTER / self.division);
         if i == 0 {
-            tempo(pen, bar.tempo.unwrap_or(self.arrangement.song.tempo));
+            tempo(pen, bar.tempo.unwrap_or(self.song.tempo));
             if instrument.capo > 0 {
                 word(pen, &format!("Capo {}", instrument.capo), 1, 0);
             }
@@ -274,8 +276,7 @@ impl<'a> Writer<'a> {
 }
 
 /// The greatest length that all places of the arrangement are multiples of.
-fn division(arrangement: &Arrangement, starts: &[Ticks]) -> Ticks {
-    let song = &arrangement.song;
+fn division(arrangement: &Arrangement, song: &Song, starts: &[Ticks]) -> Ticks {
     let chords = song.bars.iter().flat_map(|b| b.chords.iter().map(|c| c.at));
     let plucks = arrangement.plucks.iter().flat_map(|p| [p.at, p.end]);
     let slices = arrangement.slices.iter().map(|s| s.at);

@@ -103,7 +103,7 @@ impl Written {
 
 /// All bars of an arrangement.
 pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
-    let song = &arrangement.song;
+    let song = arrangement.heard();
     let starts = song.starts();
     let missing = missing(&song.bars);
     let melody: Vec<(Ticks, Ticks)> = arrangement.melody.iter().map(|t| (t.at, t.end)).collect();

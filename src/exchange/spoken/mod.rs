@@ -20,11 +20,12 @@ use words::{beats, capital, chord, fraction, key, listed, right, times};
 /// Writes an arrangement in words, one line a beat, ending in a line end.
 pub fn write(arrangement: &Arrangement) -> String {
     let mut lines = head(arrangement);
-    let starts = arrangement.song.starts();
-    let missing = missing(&arrangement.song.bars);
-    let signs = signs(&arrangement.song);
+    let song = arrangement.heard();
+    let starts = song.starts();
+    let missing = missing(&song.bars);
+    let signs = signs(&song);
     let mut seen: HashMap<String, u32> = HashMap::new();
-    for (i, bar) in arrangement.song.bars.iter().enumerate() {
+    for (i, bar) in song.bars.iter().enumerate() {
         lines.push(String::new());
         let sign = signs.get(i).cloned().unwrap_or_default();
         lines.extend(before(bar, &sign));
