@@ -236,8 +236,8 @@ fn fingers(pen: &mut Pen, pluck: &Pluck) {
     if pluck.left > 0 {
         pen.text("fingering", pluck.left);
     }
-    if !matches!(pluck.technique, Technique::Slur | Technique::Hit) {
-        pen.text("pluck", pluck.right);
+    if let Some(finger) = pluck.plucked_by() {
+        pen.text("pluck", finger);
     }
     if pluck.technique == Technique::Harmonic {
         pen.open("harmonic", &[]);

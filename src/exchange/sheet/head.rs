@@ -123,10 +123,12 @@ fn legend_text(arrangement: &Arrangement) -> String {
     if plucks.iter().any(|p| p.left > 0) {
         signs.push("small figures before them the left fingers, 1 index to 4 little finger");
     }
-    if !plucks.is_empty() {
+    if plucks.iter().any(|p| p.plucked_by().is_some()) {
         signs.push(
             "below the right hand, the highest string on top: p thumb, i index, m middle, a ring",
         );
+    }
+    if !plucks.is_empty() {
         signs.push("a thick line: let the string ring to its end");
     }
     signs.push("stems above the tune, below what goes with it; a half note has a short stem, a whole note none");

@@ -10,10 +10,11 @@ use super::written::{Note, Written, struck_as_one};
 use crate::arrange::Technique;
 use crate::song::Close;
 
-/// The most strings struck at once in a bar: so many letters stand below each other.
+/// The most strings plucked at once in a bar: so many letters stand below each other.
 pub(super) fn most_at_once(written: &Written) -> usize {
     let onsets = written.notes.chunk_by(|a, b| a.at == b.at);
-    onsets.map(<[Note]>::len).max().unwrap_or(0)
+    let letters = onsets.map(|o| o.iter().filter(|n| n.right.is_some()).count());
+    letters.max().unwrap_or(0)
 }
 
 pub(super) fn draw(system: &System, rows: &Rows, canvas: &mut Canvas) {
@@ -114,10 +115,11 @@ impl Staff<'_> {
         for onset in bar.written.notes.chunk_by(|a, b| a.at == b.at) {
             let mut from_top: Vec<&Note> = onset.iter().collect();
             from_top.sort_by_key(|n| n.string);
-            for (i, note) in from_top.into_iter().enumerate() {
-                let x = bar.x + bar.placed.x(note.at);
+            let plucked = from_top.iter().filter_map(|n| Some((n.at, n.right?)));
+            for (i, (at, letter)) in plucked.enumerate() {
+                let x = bar.x + bar.placed.x(at);
                 let y = self.rows.letters + LETTER_STEP * (i as f64 + 1.0) - 0.6;
-                self.canvas.centred(x, y, Face::Italic, LETTER, note.right);
+                self.canvas.centred(x, y, Face::Italic, LETTER, letter);
             }
         }
     }

@@ -117,6 +117,18 @@ fn repeats_endings_and_barres_are_written() {
 }
 
 #[test]
+fn a_letter_stands_only_below_what_the_right_hand_plucks() {
+    let mut arrangement = fixture::round();
+    arrangement.plucks[0].technique = Technique::Hit;
+    let document = laid_out(&arrangement, Options::default());
+    let is_letter = |t: &&&str| ["p", "i", "m", "a"].contains(*t);
+    let letters = texts(&document).iter().filter(is_letter).count();
+    let plucks = arrangement.plucks.len();
+    // Two notes are slurred.
+    assert_eq!(letters, plucks - 3);
+}
+
+#[test]
 fn the_paper_is_as_large_as_the_standard_says() {
     // ISO 216: A4 is 210 × 297 mm. ANSI/ASME Y14.1: A (letter) is 8.5 × 11 in.
     let mm = |points: f64| points / 72.0 * 25.4;

@@ -49,8 +49,8 @@ pub(super) struct Note {
     pub text: String,
     /// The left finger, none on an open string.
     pub left: Option<u8>,
-    /// The right finger's letter.
-    pub right: &'static str,
+    /// The right finger's letter, none where the right hand doesn't pluck.
+    pub right: Option<&'static str>,
     pub technique: Technique,
     /// Heavy for the melody, so that the eye finds the tune.
     pub face: Face,
@@ -220,7 +220,7 @@ fn notes(arrangement: &Arrangement, bar: usize, from: Ticks) -> Vec<Note> {
             _ => p.fret.to_string(),
         },
         left: (p.left > 0).then_some(p.left),
-        right: tab::right(p.right),
+        right: p.plucked_by().map(tab::right),
         technique: p.technique,
         face: if p.layer == Layer::Melody {
             Face::Bold

@@ -286,10 +286,10 @@ impl Said<'_> {
             0 => String::new(),
             finger => format!(" finger {finger}"),
         };
-        let how = match pluck.technique {
-            Technique::Slur => "slurred",
-            Technique::Hit => "hit",
-            _ => right(pluck.right),
+        let how = match pluck.plucked_by() {
+            Some(finger) => right(finger),
+            None if pluck.technique == Technique::Hit => "hit",
+            None => "slurred",
         };
         let beat = self.bar.meter.beat_at(pluck.at - self.start + self.missing);
         let long = match pluck.end - pluck.at {

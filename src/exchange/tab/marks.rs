@@ -107,14 +107,12 @@ impl Sheet<'_> {
         let mut from_top: Vec<&Pluck> = onset.iter().collect();
         from_top.sort_by_key(|p| p.string);
         let stopped = from_top.iter().filter(|p| p.left > 0);
-        // The left hand sounds a slur, and a knock is written as such.
-        let by_right = |p: &&&Pluck| !matches!(p.technique, Technique::Slur | Technique::Hit);
-        let plucked = from_top.iter().filter(by_right);
+        let plucked = from_top.iter().filter_map(|p| Some((p, p.plucked_by()?)));
         for (row, pluck) in (self.rows.left()..self.rows.right()).zip(stopped) {
             self.put(pluck.bar, pluck.at, row, &pluck.left.to_string());
         }
-        for (row, pluck) in (self.rows.right()..self.rows.count()).zip(plucked) {
-            self.put(pluck.bar, pluck.at, row, right(pluck.right));
+        for (row, (pluck, finger)) in (self.rows.right()..self.rows.count()).zip(plucked) {
+            self.put(pluck.bar, pluck.at, row, right(finger));
         }
     }
 
