@@ -4,6 +4,7 @@ mod chord_line;
 pub mod grips;
 pub mod input;
 pub mod json;
+mod left_hand;
 pub mod letters;
 pub mod midi;
 pub mod musicxml;

@@ -7,6 +7,7 @@ use super::pen::Pen;
 use super::values::Frame;
 use super::voices::{Voice, sounding, voices};
 use crate::arrange::{Arrangement, Layer};
+use crate::exchange::left_hand::{Held, barres};
 use crate::exchange::repeats::{Signs, signs};
 use crate::score::missing;
 use crate::song::{Bar, Close, Song};
@@ -105,6 +106,7 @@ struct Writer<'a> {
     signs: Vec<Signs>,
     sounding: Vec<Vec<usize>>,
     slurs: Slurs,
+    barres: Vec<Held>,
     /// Ticks in a division: the greatest length that everything is a multiple of.
     division: Ticks,
 }
@@ -123,6 +125,7 @@ impl<'a> Writer<'a> {
             signs: signs(song),
             sounding: sounding(arrangement, &starts),
             slurs: Slurs::of(&arrangement.plucks),
+            barres: barres(arrangement),
             division: division(arrangement, song, &starts),
             arrangement,
             song,
@@ -245,17 +248,11 @@ impl<'a> Writer<'a> {
     fn marks(&self, i: usize, bar: &'a Bar, start: Ticks) -> Vec<(Ticks, Mark<'a>)> {
         let chords = bar.chords.iter().map(|c| (c.at, Mark::Chord(&c.symbol)));
         let mut marks: Vec<_> = chords.collect();
-        let slices = &self.arrangement.slices;
-        for (s, slice) in slices.iter().enumerate().filter(|(_, s)| s.bar == i) {
-            let before = s.checked_sub(1).and_then(|b| slices.get(b));
-            for barre in slice.grip.barres() {
-                let same =
-                    |b: crate::guitar::Barre| (b.finger, b.fret) == (barre.finger, barre.fret);
-                if !before.is_some_and(|b| b.grip.barres().any(same)) {
-                    let fret = roman(barre.fret);
-                    marks.push((slice.at - start, Mark::Barre(format!("B {fret}"))));
-                }
-            }
+        let first = self.barres.partition_point(|h| h.bar < i);
+        let later = self.barres.iter().skip(first);
+        for held in later.take_while(|h| h.bar == i) {
+            let text = format!("B {}", roman(held.barre.fret));
+            marks.push((held.at - start, Mark::Barre(text)));
         }
         marks.retain(|(at, _)| (0..bar.length).contains(at));
         marks.sort_by_key(|m| m.0);

@@ -3,7 +3,8 @@
 use super::face::Face;
 use super::measure::{FINGER, FINGER_GAP, NUMBER};
 use super::rhythm::{self, Grid, Kind, Span, Voice};
-use crate::arrange::{Arrangement, Layer, Pluck, Slice, Technique};
+use crate::arrange::{Arrangement, Layer, Pluck, Technique};
+use crate::exchange::left_hand::barres;
 use crate::exchange::tab;
 use crate::score::missing;
 use crate::song::{Bar, Close, Tempo};
@@ -136,11 +137,12 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
             tied_in,
         });
     }
-    for (slice, text) in barres(&arrangement.slices) {
-        if let (Some(written), Some(from)) = (all.get_mut(slice.bar), starts.get(slice.bar)) {
-            match written.barres.last_mut().filter(|b| b.0 == slice.at - from) {
-                Some(other) => other.1 = format!("{} {text}", other.1),
-                None => written.barres.push((slice.at - from, text)),
+    for held in barres(arrangement) {
+        if let (Some(written), Some(from)) = (all.get_mut(held.bar), starts.get(held.bar)) {
+            let (at, sign) = (held.at - from, held.sign());
+            match written.barres.last_mut().filter(|b| b.0 == at) {
+                Some(other) => other.1 = format!("{} {sign}", other.1),
+                None => written.barres.push((at, sign)),
             }
         }
     }
@@ -258,24 +260,4 @@ fn names(bar: &Bar, capo: u8) -> Vec<Name> {
             shape: tab::shape(&change.symbol, &bar.key, capo).unwrap_or_default(),
         })
         .collect()
-}
-
-/// The slices in which a barre is laid, and how it is written.
-fn barres(slices: &[Slice]) -> Vec<(&Slice, String)> {
-    let mut found = Vec::new();
-    for (i, slice) in slices.iter().enumerate() {
-        let before = i.checked_sub(1).and_then(|b| slices.get(b));
-        for barre in slice.grip.barres() {
-            let lay = |s: &Slice| {
-                s.grip
-                    .barres()
-                    .any(|b| (b.finger, b.fret) == (barre.finger, barre.fret))
-            };
-            if !before.is_some_and(lay) {
-                let text = format!("B{}:{}-{}", barre.fret, barre.from, barre.to);
-                found.push((slice, text));
-            }
-        }
-    }
-    found
 }

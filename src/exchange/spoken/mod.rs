@@ -7,6 +7,7 @@
 
 mod words;
 
+use super::left_hand::{Held, barres};
 use super::plain_text;
 use super::repeats::{Signs, signs};
 use crate::arrange::{Arrangement, Layer, Pluck, Technique};
@@ -24,6 +25,7 @@ pub fn write(arrangement: &Arrangement) -> String {
     let starts = song.starts();
     let missing = missing(&song.bars);
     let signs = signs(&song);
+    let barres = barres(arrangement);
     let mut seen: HashMap<String, u32> = HashMap::new();
     for (i, bar) in song.bars.iter().enumerate() {
         lines.push(String::new());
@@ -32,6 +34,7 @@ pub fn write(arrangement: &Arrangement) -> String {
         changes(arrangement, i, &mut lines);
         let said = Said {
             arrangement,
+            barres: &barres,
             bar,
             index: i,
             start: starts.get(i).copied().unwrap_or(0),
@@ -170,6 +173,7 @@ fn after(arrangement: &Arrangement, i: usize, sign: &Signs) -> Vec<String> {
 /// One bar and what stands around it.
 struct Said<'a> {
     arrangement: &'a Arrangement,
+    barres: &'a [Held],
     bar: &'a Bar,
     index: usize,
     start: Ticks,
@@ -251,23 +255,15 @@ impl Said<'_> {
         said.join("; ")
     }
 
-    /// Barres that are laid down here and were not there before.
-    fn barres(&self, at: Ticks) -> Vec<String> {
-        let slices = &self.arrangement.slices;
-        let here = slices.iter().position(|s| s.at == self.start + at);
-        let Some(slice) = here.and_then(|h| slices.get(h)) else {
-            return Vec::new();
-        };
-        let before = here
-            .and_then(|h| h.checked_sub(1))
-            .and_then(|b| slices.get(b));
-        let lay = |barre: &Barre| {
-            let same = |b: Barre| (b.finger, b.fret) == (barre.finger, barre.fret);
-            !before.is_some_and(|b| b.grip.barres().any(same))
-        };
-        (slice.grip.barres().filter(lay))
-            .map(|b| format!("barre at fret {}, strings {} to {}", b.fret, b.to, b.from))
-            .collect()
+    /// The barres that are laid here.
+    fn barres(&self, at: Ticks) -> impl Iterator<Item = String> {
+        let from = self.barres.partition_point(|h| h.at < self.start + at);
+        let later = self.barres.get(from..).unwrap_or_default().iter();
+        let here = later.take_while(move |h| h.at == self.start + at);
+        here.map(|h| {
+            let Barre { fret, from, to, .. } = h.barre;
+            format!("barre at fret {fret}, strings {to} to {from}")
+        })
     }
 
     fn note(&self, pluck: &Pluck) -> String {

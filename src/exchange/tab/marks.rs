@@ -4,6 +4,7 @@ use super::signs::Signs;
 use super::strip::Rows;
 use super::words::tempo_text;
 use crate::arrange::{Arrangement, Pluck, RightFinger, Technique};
+use crate::exchange::left_hand::Held;
 use crate::song::Bar;
 use crate::theory::{Key, Symbol, Ticks};
 
@@ -12,17 +13,6 @@ pub(super) struct Mark {
     pub row: usize,
     pub at: Ticks,
     pub text: String,
-}
-
-/// A finger that stays down as a barre.
-pub(super) struct Held {
-    pub bar: usize,
-    pub at: Ticks,
-    pub end: Ticks,
-    pub finger: u8,
-    pub fret: u8,
-    pub from: u8,
-    pub to: u8,
 }
 
 /// Everything written in each bar, in order of row and place.
@@ -41,8 +31,7 @@ pub(super) fn marks(
     };
     sheet.names(arrangement);
     for held in barres {
-        let text = format!("B{}:{}-{}", held.fret, held.from, held.to);
-        sheet.put(held.bar, held.at, Rows::MARKS, &text);
+        sheet.put(held.bar, held.at, Rows::MARKS, &held.sign());
     }
     for onset in arrangement.plucks.chunk_by(|a, b| a.at == b.at) {
         sheet.hands(onset);
@@ -189,33 +178,4 @@ fn fret(pluck: &Pluck, before: Option<(u8, u8)>) -> String {
             format!("{sign}{fret}")
         }
     }
-}
-
-/// The barres of an arrangement, each from where it is laid to where it is lifted.
-pub(super) fn barres(arrangement: &Arrangement) -> Vec<Held> {
-    let mut barres: Vec<Held> = Vec::new();
-    for slice in &arrangement.slices {
-        for barre in slice.grip.barres() {
-            let goes_on =
-                barres.iter_mut().rev().take(4).find(|h| {
-                    h.end == slice.at && (h.finger, h.fret) == (barre.finger, barre.fret)
-                });
-            if let Some(held) = goes_on {
-                held.end = slice.end;
-                held.from = held.from.min(barre.from);
-                held.to = held.to.max(barre.to);
-            } else {
-                barres.push(Held {
-                    bar: slice.bar,
-                    at: slice.at,
-                    end: slice.end,
-                    finger: barre.finger,
-                    fret: barre.fret,
-                    from: barre.from,
-                    to: barre.to,
-                });
-            }
-        }
-    }
-    barres
 }

@@ -1,8 +1,9 @@
 //! Every bar of an arrangement drawn as a block of characters, all blocks with the same rows.
 
-use super::marks::{Mark, barres, marks};
+use super::marks::{Mark, marks};
 use super::signs::Signs;
 use crate::arrange::Arrangement;
+use crate::exchange::left_hand::barres;
 use crate::score::{Columns, Label, missing};
 use crate::song::{Bar, Close};
 use crate::theory::Ticks;
