@@ -1,6 +1,6 @@
 //! What the left hand does over several notes, as the writers show it: barres and slurs.
 
-use crate::arrange::Arrangement;
+use crate::arrange::{Arrangement, Pluck, Technique};
 use crate::guitar::Barre;
 use crate::theory::Ticks;
 
@@ -51,10 +51,60 @@ pub(super) fn barres(arrangement: &Arrangement) -> Vec<Held> {
     barres
 }
 
+/// A note that the left hand brings out of the one before it on its string.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Slur {
+    /// The index of the pluck that it comes out of.
+    pub before: usize,
+    /// What the hand does.
+    pub way: Way,
+}
+
+/// How a note is slurred.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Way {
+    /// Another finger comes down on a higher fret.
+    HammerOn,
+    /// The finger leaves a lower one, or an open string.
+    PullOff,
+    /// The same finger moves to a higher fret.
+    SlideUp,
+    /// The same finger moves to a lower fret.
+    SlideDown,
+}
+
+impl Way {
+    pub fn is_slide(self) -> bool {
+        matches!(self, Way::SlideUp | Way::SlideDown)
+    }
+}
+
+/// For each pluck how it is slurred, if it is and something was struck on its string before.
+pub(super) fn slurs(plucks: &[Pluck]) -> Vec<Option<Slur>> {
+    let mut last: [Option<usize>; 256] = [None; 256];
+    let slurs = plucks.iter().enumerate().map(|(i, pluck)| {
+        // A knock leaves the string as it is.
+        if pluck.technique == Technique::Hit {
+            return None;
+        }
+        let before = last[usize::from(pluck.string)].replace(i)?;
+        let from = plucks.get(before)?;
+        let slides = pluck.left > 0 && pluck.left == from.left;
+        let way = match (slides, pluck.fret < from.fret) {
+            (true, false) => Way::SlideUp,
+            (true, true) => Way::SlideDown,
+            (false, false) => Way::HammerOn,
+            (false, true) => Way::PullOff,
+        };
+        (pluck.technique == Technique::Slur).then_some(Slur { before, way })
+    });
+    slurs.collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::exchange::{sheet, spoken, tab};
+    use crate::exchange::{musicxml, sheet, spoken, tab};
     use crate::score::fixture;
 
     /// A bar of two halves: first strings 2 and 6 under the barre, then string 1 as well.
@@ -82,5 +132,24 @@ mod tests {
             spoken.contains("barre at fret 1, strings 6 to 1;"),
             "{spoken}"
         );
+    }
+
+    #[test]
+    fn the_same_finger_slides_and_another_one_hammers_on_or_pulls_off() {
+        let ways = |arrangement: &Arrangement| -> Vec<Way> {
+            let slurs = slurs(&arrangement.plucks).into_iter();
+            slurs.flatten().map(|s| s.way).collect()
+        };
+        let mut arrangement = fixture::round();
+        assert_eq!(ways(&arrangement), [Way::SlideDown, Way::HammerOn]);
+        let last = (arrangement.plucks.iter()).rposition(|p| p.technique == Technique::Slur);
+        arrangement.plucks[last.unwrap()].left = 1;
+        assert_eq!(ways(&arrangement), [Way::SlideDown, Way::SlideUp]);
+        let score = musicxml::write(&arrangement);
+        assert_eq!(score.matches("<slide type=\"start\"").count(), 4);
+        assert!(!score.contains("hammer-on") && !score.contains("pull-off"));
+        let sheet = sheet::Booklet::of(std::slice::from_ref(&arrangement));
+        let sheet = sheet.lay_out(sheet::Options::default()).svg();
+        assert!(sheet.contains("slide with the same finger") && !sheet.contains("hammered"));
     }
 }

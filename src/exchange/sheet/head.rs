@@ -5,6 +5,7 @@ use super::mark::{Canvas, at};
 use super::signs;
 use super::system::Block;
 use crate::arrange::{Arrangement, Technique};
+use crate::exchange::left_hand::{Way, slurs};
 use crate::exchange::tab::layers;
 use crate::guitar::Instrument;
 
@@ -146,11 +147,17 @@ fn legend_text(arrangement: &Arrangement) -> String {
         (Technique::Brush, "an arrow: brush with the thumb"),
         (Technique::Harmonic, "<12> natural harmonic over that fret"),
         (Technique::Hit, "× hit"),
-        (Technique::Slur, "a bow: hammered on or pulled off"),
     ] {
         if way(technique) {
             signs.push(text);
         }
+    }
+    let slurs: Vec<Way> = slurs(plucks).iter().flatten().map(|s| s.way).collect();
+    if slurs.iter().any(|w| !w.is_slide()) {
+        signs.push("a bow: hammered on or pulled off");
+    }
+    if slurs.iter().any(|w| w.is_slide()) {
+        signs.push("a slanted stroke: slide with the same finger");
     }
     let mut text = signs.join("; ");
     text.push('.');

@@ -394,6 +394,7 @@ fn build(
             Some(1) => Technique::Roll,
             Some(2) => Technique::Hit,
             Some(3) => Technique::Brush,
+            Some(4) => Technique::Slur,
             _ => Technique::Plain,
         };
     }

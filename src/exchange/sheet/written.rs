@@ -1,10 +1,10 @@
 //! What each bar of the sheet shows, before anything has a place: voices, plucks, names, barres.
 
 use super::face::Face;
-use super::measure::{FINGER, FINGER_GAP, NUMBER};
+use super::measure::{FINGER, FINGER_GAP, NUMBER, SLIDE};
 use super::rhythm::{self, Grid, Kind, Span, Voice};
 use crate::arrange::{Arrangement, Layer, Pluck, Technique};
-use crate::exchange::left_hand::barres;
+use crate::exchange::left_hand::{Slur, Way, barres, slurs};
 use crate::exchange::tab;
 use crate::score::missing;
 use crate::song::{Bar, Close, Tempo};
@@ -53,6 +53,8 @@ pub(super) struct Note {
     /// The right finger's letter, none where the right hand doesn't pluck.
     pub right: Option<&'static str>,
     pub technique: Technique,
+    /// How the left hand brings it out, if it does.
+    pub slur: Option<Way>,
     /// Heavy for the melody, so that the eye finds the tune.
     pub face: Face,
     /// Until when the string is shown ringing, if it rings on under what follows; may lie beyond
@@ -74,12 +76,13 @@ impl Note {
         self.face.width(&self.text, NUMBER) / 2.0
     }
 
-    /// What it takes to the left of its middle, the left finger included.
+    /// What it takes to the left of its middle: left finger, then the stroke of a slide.
     pub fn left_of(&self) -> f64 {
         let finger = self.left.map_or(0.0, |f| {
             FINGER_GAP + Face::Regular.width(&f.to_string(), FINGER)
         });
-        self.half() + finger
+        let slide = self.slur.filter(|w| w.is_slide()).map_or(0.0, |_| SLIDE);
+        self.half() + finger + slide
     }
 }
 
@@ -109,6 +112,7 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
     let missing = missing(&song.bars);
     let melody: Vec<(Ticks, Ticks)> = arrangement.melody.iter().map(|t| (t.at, t.end)).collect();
     let strokes = strokes(arrangement, &starts);
+    let slurs = slurs(&arrangement.plucks);
     let mut all = Vec::with_capacity(song.bars.len());
     for (i, bar) in song.bars.iter().enumerate() {
         let (from, to) = (starts[i], starts[i + 1]);
@@ -128,7 +132,7 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
             beats: beats.filter(|&b| 0 < b && b < bar.length).collect(),
             upper: rhythm::write(&upper, &grid),
             lower: rhythm::write(&lower, &grid),
-            notes: notes(arrangement, i, from),
+            notes: notes(&arrangement.plucks, &slurs, i, from),
             names: names(bar, arrangement.instrument.capo),
             barres: Vec::new(),
             meter: new_meter.then(|| (bar.meter.top(), bar.meter.unit())),
@@ -209,11 +213,11 @@ fn spans(voice: &[(Ticks, Ticks)], from: Ticks, to: Ticks, silent: Kind) -> Vec<
     spans.into_iter().map(span).collect()
 }
 
-fn notes(arrangement: &Arrangement, bar: usize, from: Ticks) -> Vec<Note> {
-    let plucks = &arrangement.plucks;
+fn notes(plucks: &[Pluck], slurs: &[Option<Slur>], bar: usize, from: Ticks) -> Vec<Note> {
     let first = plucks.partition_point(|p| p.bar < bar);
-    let here = plucks.iter().skip(first).take_while(|p| p.bar == bar);
-    here.map(|p| Note {
+    let all = plucks.iter().zip(slurs).skip(first);
+    let here = all.take_while(|(p, _)| p.bar == bar);
+    here.map(|(p, slur)| Note {
         at: p.at - from,
         string: p.string,
         text: match p.technique {
@@ -224,6 +228,7 @@ fn notes(arrangement: &Arrangement, bar: usize, from: Ticks) -> Vec<Note> {
         left: (p.left > 0).then_some(p.left),
         right: p.plucked_by().map(tab::right),
         technique: p.technique,
+        slur: slur.map(|s| s.way),
         face: if p.layer == Layer::Melody {
             Face::Bold
         } else {

@@ -4,7 +4,7 @@ use super::signs::Signs;
 use super::strip::Rows;
 use super::words::tempo_text;
 use crate::arrange::{Arrangement, Pluck, RightFinger, Technique};
-use crate::exchange::left_hand::Held;
+use crate::exchange::left_hand::{Held, Slur, Way, slurs};
 use crate::song::Bar;
 use crate::theory::{Key, Symbol, Ticks};
 
@@ -36,13 +36,9 @@ pub(super) fn marks(
     for onset in arrangement.plucks.chunk_by(|a, b| a.at == b.at) {
         sheet.hands(onset);
     }
-    let mut before: Vec<Option<(u8, u8)>> = vec![None; rows.count()];
-    for pluck in &arrangement.plucks {
+    for (pluck, slur) in arrangement.plucks.iter().zip(slurs(&arrangement.plucks)) {
         let row = rows.string(pluck.string);
-        sheet.put(pluck.bar, pluck.at, row, &fret(pluck, before[row]));
-        if pluck.technique != Technique::Hit {
-            before[row] = Some((pluck.fret, pluck.left));
-        }
+        sheet.put(pluck.bar, pluck.at, row, &fret(pluck, slur));
     }
     sheet.sorted()
 }
@@ -159,21 +155,19 @@ pub(in crate::exchange) fn right(finger: RightFinger) -> &'static str {
     }
 }
 
-/// How a fret is written; `before` is the fret struck last on the string, and its finger.
-fn fret(pluck: &Pluck, before: Option<(u8, u8)>) -> String {
+/// How a fret is written, and how the note is slurred.
+fn fret(pluck: &Pluck, slur: Option<Slur>) -> String {
     let fret = pluck.fret;
     match pluck.technique {
         Technique::Plain | Technique::Roll | Technique::Brush => fret.to_string(),
         Technique::Harmonic => format!("<{fret}>"),
         Technique::Hit => "x".into(),
         Technique::Slur => {
-            let falls = before.is_some_and(|(b, _)| b > fret);
-            let slides = pluck.left > 0 && before.is_some_and(|(_, f)| f == pluck.left);
-            let sign = match (slides, falls) {
-                (true, true) => '\\',
-                (true, false) => '/',
-                (false, true) => 'p',
-                (false, false) => 'h',
+            let sign = match slur.map(|s| s.way) {
+                Some(Way::SlideDown) => '\\',
+                Some(Way::SlideUp) => '/',
+                Some(Way::PullOff) => 'p',
+                Some(Way::HammerOn) | None => 'h',
             };
             format!("{sign}{fret}")
         }
