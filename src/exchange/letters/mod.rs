@@ -183,9 +183,15 @@ impl Room {
     }
 }
 
-/// Whether `…` stands at the end of its room, and two cells before it can be spared.
+/// Whether `…` stands at the end of its room, and two cells before it can be spared. Between two words,
+/// as in `a … g`, nothing was cut.
 fn is_cut(cells: &[&str], row: &[Cell], at: usize) -> bool {
-    let behind = cells[at + 1..].iter().take_while(|c| **c == " ").count();
+    let after = cells.get(at + 1..).unwrap_or_default();
+    let behind = after.iter().take_while(|c| **c == " ").count();
+    let words = behind == 1 && after.get(behind).is_some_and(|c| !is_upright(c));
+    if words && row.last().is_some_and(|c| is_blank(cells, c)) {
+        return false;
+    }
     let mut before = row.iter().rev();
     let movable = |c: Option<&Cell>| c.is_some_and(|c| !is_upright(cells[c.from]));
     behind < 3 && movable(before.next()) && movable(before.next())

@@ -85,6 +85,7 @@ fn a_row_moves_on_where_there_is_room() {
         ("reading …   ", "reading ... "),
         ("a │ reading …│   ", "a | readin...|   "),
         ("│…│   ", "|.|   "),
+        ("a … g     x", "a ... g   x"),
         ("the window that f…  x", "the window that...  x"),
         (
             "↑↓ choose   Enter takes it       ",
