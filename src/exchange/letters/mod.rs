@@ -8,7 +8,7 @@ mod stand_in;
 mod tests;
 
 use stand_in::{is_few, is_upright, stand_in};
-use unicode_width::UnicodeWidthChar;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The letters and signs that are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -214,8 +214,10 @@ fn cells(line: &str) -> Vec<&str> {
         while let Some((at, c)) = starts.next_if(|(_, c)| c.width() == Some(0)) {
             end = at + c.len_utf8();
         }
-        cells.push(&line[start..end]);
-        cells.extend((1..sign.width().unwrap_or(1)).map(|_| ""));
+        let cell = &line[start..end];
+        cells.push(cell);
+        // A selector behind a sign may make it wider than it is by itself.
+        cells.extend((1..UnicodeWidthStr::width(cell)).map(|_| ""));
     }
     cells
 }
