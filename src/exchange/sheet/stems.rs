@@ -86,8 +86,11 @@ impl Side {
     /// One beam over all, further ones over what is shorter.
     fn beams(&self, signs: &[Sign], xs: &[f64], canvas: &mut Canvas) {
         let most = signs.iter().map(|s| s.value.flags()).max().unwrap_or(0);
+        // All beams stay on the stem, however many there are.
+        let step = BEAM_STEP.min((self.tip - self.foot).abs() / f64::from(most.max(1)));
+        let thick = BEAM.min(0.65 * step);
         for level in 1..=most {
-            let y = self.tip - self.up * BEAM_STEP * f64::from(level - 1);
+            let y = self.tip - self.up * step * f64::from(level - 1);
             let reaches = |i: usize| signs.get(i).is_some_and(|s| s.value.flags() >= level);
             let mut from = 0;
             while from < signs.len() {
@@ -109,7 +112,7 @@ impl Side {
                         right = left + 5.0
                     }
                 }
-                let inner = y - self.up * BEAM;
+                let inner = y - self.up * thick;
                 canvas.block(left, y.min(inner), right, y.max(inner));
                 from = to + 1;
             }

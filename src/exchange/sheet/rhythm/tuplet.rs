@@ -1,10 +1,7 @@
 //! Where a stretch is divided by three, five, six and so on instead of by two.
 
-use super::{Grid, Kind, Span, Value};
+use super::{FINEST, Grid, Kind, Span, Value};
 use crate::theory::{QUARTER, Ticks};
-
-/// The shortest length that is written without a tuplet, a sixty-fourth.
-const FINEST: Ticks = QUARTER / 16;
 
 /// A stretch that is read as a tuplet: `count` in the time of `of`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
