@@ -228,7 +228,7 @@ pub fn write_file_by(
 }
 
 fn put(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
-    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| behind_links(path));
     let old = std::fs::metadata(&target).ok();
     if old.as_ref().is_some_and(|m| !m.is_file()) {
         return fill(&mut File::options().write(true).open(&target)?);
@@ -253,6 +253,20 @@ fn put(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Resul
     file.as_file().sync_all()?;
     file.persist(&target)?;
     Ok(())
+}
+
+/// Where links lead that end at a file which isn't there yet.
+fn behind_links(path: &Path) -> PathBuf {
+    let mut path = path.to_path_buf();
+    // As many as Linux follows.
+    for _ in 0..40 {
+        let Ok(to) = std::fs::read_link(&path) else {
+            break;
+        };
+        path.pop();
+        path.push(to);
+    }
+    path
 }
 
 fn name(path: &Path) -> String {
@@ -330,5 +344,17 @@ mod tests {
         let mode = std::fs::metadata(&path).unwrap().permissions().mode();
         assert_eq!(mode & 0o777, 0o640);
         assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_to_a_file_that_is_not_there_yet_is_followed() {
+        let folder = tempfile::tempdir().unwrap();
+        let link = folder.path().join("out.txt");
+        std::os::unix::fs::symlink("set.txt", &link).unwrap();
+        write_file(&link, b"new").unwrap();
+        assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+        let set = std::fs::read(folder.path().join("set.txt")).unwrap();
+        assert_eq!(set, b"new");
     }
 }
