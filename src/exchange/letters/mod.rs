@@ -43,8 +43,10 @@ pub fn found(variable: impl Fn(&str) -> Option<String>) -> (Letters, String) {
         return (Letters::Few, why.into());
     }
     match locale {
-        Some((name, value)) => (Letters::All, format!("UTF-8, as {name} says: {value}")),
-        None => (Letters::All, "UTF-8, as on every Windows".into()),
+        Some((name, value)) if is_utf8(&value) => {
+            (Letters::All, format!("UTF-8, as {name} says: {value}"))
+        }
+        _ => (Letters::All, "UTF-8, as on every Windows".into()),
     }
 }
 

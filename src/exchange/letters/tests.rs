@@ -59,6 +59,13 @@ fn the_first_variable_that_says_something_decides() {
     }
 }
 
+#[cfg(windows)]
+#[test]
+fn a_locale_without_utf8_is_no_reason_for_it() {
+    let (letters, why) = in_these(&[("LANG", "C")]);
+    assert_eq!((letters, why.contains("LANG")), (Letters::All, false));
+}
+
 fn row(letters: Letters, line: &str) -> String {
     // As on a screen, where a blank lies under the second half of a sign of two columns.
     let cells: Vec<&str> = cells(line)
