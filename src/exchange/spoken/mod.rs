@@ -26,7 +26,7 @@ pub fn write(arrangement: &Arrangement) -> String {
     let missing = missing(&song.bars);
     let signs = signs(&song);
     let barres = barres(arrangement);
-    let mut seen: HashMap<String, u32> = HashMap::new();
+    let mut seen: HashMap<String, String> = HashMap::new();
     for (i, bar) in song.bars.iter().enumerate() {
         lines.push(String::new());
         let sign = signs.get(i).cloned().unwrap_or_default();
@@ -40,16 +40,14 @@ pub fn write(arrangement: &Arrangement) -> String {
             start: starts.get(i).copied().unwrap_or(0),
             missing: missing.get(i).copied().unwrap_or(0),
         };
-        let name = match bar.number {
-            0 => "Pickup".to_string(),
-            number => format!("Bar {number}"),
-        };
+        let name = called(bar.number);
+        let heading = capital(name.trim_start_matches("the "));
         let beats = said.lines();
         match seen.get(&beats.join("\n")) {
-            Some(number) => lines.push(format!("{name}: same as bar {number}.")),
+            Some(other) => lines.push(format!("{heading}: same as {other}.")),
             None => {
-                seen.insert(beats.join("\n"), bar.number);
-                lines.push(format!("{name}."));
+                lines.push(format!("{heading}."));
+                seen.insert(beats.join("\n"), name);
                 lines.extend(beats);
             }
         }
@@ -58,6 +56,14 @@ pub fn write(arrangement: &Arrangement) -> String {
     lines.push(String::new());
     lines.push("End.".into());
     lines.join("\n") + "\n"
+}
+
+/// What a bar is called: `bar 5`, `the pickup`.
+fn called(number: u32) -> String {
+    match number {
+        0 => "the pickup".into(),
+        number => format!("bar {number}"),
+    }
 }
 
 /// Title, key, meter, tempo, guitar, layers.
@@ -150,14 +156,8 @@ fn after(arrangement: &Arrangement, i: usize, sign: &Signs) -> Vec<String> {
     if let Some(count) = sign.backward {
         let order = arrangement.song.play_order();
         let back = order.windows(2).find(|p| p[0].bar == i && p[1].bar <= i);
-        let to = back
-            .and_then(|p| bars.get(p[1].bar))
-            .map_or(1, |b| b.number);
-        let to = if to == 0 {
-            "the pickup".into()
-        } else {
-            format!("bar {to}")
-        };
+        let to = back.and_then(|p| bars.get(p[1].bar));
+        let to = called(to.map_or(1, |b| b.number));
         let all = if sign.ending_stops.is_empty() {
             format!(", {} in all", times(count))
         } else {
@@ -213,10 +213,7 @@ impl Said<'_> {
         places.dedup();
         let mut parts = Vec::new();
         if places.first() != Some(&from) {
-            let rings = self.arrangement.plucks.iter();
-            let at = self.start + from;
-            let held = rings.into_iter().any(|p| p.at < at && p.end > at);
-            parts.push(if held { "hold." } else { "rest." }.to_string());
+            parts.push(format!("{}.", self.silent(from)));
         }
         for at in places {
             let said = self.at(at);
@@ -226,6 +223,17 @@ impl Said<'_> {
             });
         }
         parts.join(" ")
+    }
+
+    /// What is done at a place where nothing is struck.
+    fn silent(&self, at: Ticks) -> &'static str {
+        let at = self.start + at;
+        let rings = |p: &Pluck| p.at < at && p.end > at;
+        if self.arrangement.plucks.iter().any(rings) {
+            "hold"
+        } else {
+            "rest"
+        }
     }
 
     fn struck(&self) -> impl Iterator<Item = &Pluck> {
@@ -250,7 +258,7 @@ impl Said<'_> {
         }
         said.extend(notes.iter().map(|p| self.note(p)));
         if notes.is_empty() {
-            said.push("hold".into());
+            said.push(self.silent(at).into());
         }
         said.join("; ")
     }
