@@ -10,7 +10,7 @@ mod layout;
 mod plain;
 mod tempo;
 
-pub use columns::{Columns, Label, counted};
+pub use columns::{Columns, Label, bar_beats, counted};
 pub use layout::{Event, PlayedBar, Score, missing};
 pub use plain::Part;
 pub use tempo::TempoMark;

@@ -9,7 +9,7 @@ use super::voices::{Voice, sounding, voices};
 use crate::arrange::{Arrangement, Layer};
 use crate::exchange::left_hand::{Held, barres};
 use crate::exchange::repeats::{Signs, signs};
-use crate::score::missing;
+use crate::score::{bar_beats, missing};
 use crate::song::{Bar, Close, Song};
 use crate::theory::{Letter, QUARTER, Symbol, Ticks};
 use std::collections::{HashMap, HashSet};
@@ -292,7 +292,7 @@ fn gcd(a: Ticks, b: Ticks) -> Ticks {
 fn frame(bar: &Bar, missing: Ticks) -> Frame {
     Frame {
         length: bar.length,
-        beats: bar.meter.beats().iter().map(|b| b - missing).collect(),
+        beats: bar_beats(bar, missing),
         origin: -missing,
     }
 }

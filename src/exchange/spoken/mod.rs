@@ -12,7 +12,7 @@ use super::plain_text;
 use super::repeats::{Signs, signs};
 use crate::arrange::{Arrangement, Layer, Pluck, Technique};
 use crate::guitar::Barre;
-use crate::score::missing;
+use crate::score::{bar_beats, missing};
 use crate::song::{Bar, Close};
 use crate::theory::Ticks;
 use std::collections::HashMap;
@@ -183,22 +183,12 @@ struct Said<'a> {
 impl Said<'_> {
     /// A line for each beat.
     fn lines(&self) -> Vec<String> {
-        let full = self.bar.meter.bar().max(1);
-        let beats = self.bar.meter.beats();
-        let rounds = (self.bar.length + self.missing).div_euclid(full) + 1;
-        let all = (0..rounds).flat_map(|r| beats.iter().map(move |b| r * full + b));
-        let all: Vec<Ticks> = all.collect();
         let mut lines = Vec::new();
-        for (i, &beat) in all.iter().enumerate() {
-            let end = all
-                .get(i + 1)
-                .copied()
-                .unwrap_or(beat + self.bar.meter.beat_at(beat));
-            let from = (beat - self.missing).max(0);
-            let to = (end - self.missing).min(self.bar.length);
+        for (number, span) in (1..).zip(bar_beats(self.bar, self.missing).windows(2)) {
+            let beat = (span[0], span[1] - span[0]);
+            let (from, to) = (span[0].max(0), span[1].min(self.bar.length));
             if from < to {
-                let whole = (beat - self.missing, end - beat);
-                lines.push(format!("Beat {}: {}", i + 1, self.beat(from, to, whole)));
+                lines.push(format!("Beat {number}: {}", self.beat(from, to, beat)));
             }
         }
         lines
@@ -216,7 +206,7 @@ impl Said<'_> {
             parts.push(format!("{}.", self.silent(from)));
         }
         for at in places {
-            let said = self.at(at);
+            let said = self.at(at, beat.1);
             parts.push(match at - beat.0 {
                 0 => format!("{said}."),
                 rest => format!("At {}: {said}.", fraction(rest, beat.1)),
@@ -241,8 +231,8 @@ impl Said<'_> {
         plucks.filter(|p| p.bar == self.index)
     }
 
-    /// Chord, barre and notes of one place.
-    fn at(&self, at: Ticks) -> String {
+    /// Chord, barre and notes of one place, in a beat of a length.
+    fn at(&self, at: Ticks, beat: Ticks) -> String {
         let mut said: Vec<String> = (self.bar.chords.iter())
             .filter(|c| c.at == at)
             .map(|c| chord(&c.symbol))
@@ -256,7 +246,7 @@ impl Said<'_> {
         } else if how(Technique::Brush) {
             said.push("brushed".into());
         }
-        said.extend(notes.iter().map(|p| self.note(p)));
+        said.extend(notes.iter().map(|p| note(p, beat)));
         if notes.is_empty() {
             said.push(self.silent(at).into());
         }
@@ -273,35 +263,35 @@ impl Said<'_> {
             format!("barre at fret {fret}, strings {to} to {from}")
         })
     }
+}
 
-    fn note(&self, pluck: &Pluck) -> String {
-        let lead = match pluck.layer {
-            Layer::Melody => "melody ",
-            Layer::Bass => "bass ",
-            Layer::Fill | Layer::Colour => "",
-        };
-        let string = pluck.string;
-        let place = match (pluck.technique, pluck.fret) {
-            (Technique::Harmonic, fret) => format!("string {string} harmonic at fret {fret}"),
-            (_, 0) => format!("string {string} open"),
-            (_, fret) => format!("string {string} fret {fret}"),
-        };
-        let left = match pluck.left {
-            0 => String::new(),
-            finger => format!(" finger {finger}"),
-        };
-        let how = match pluck.plucked_by() {
-            Some(finger) => right(finger),
-            None if pluck.technique == Technique::Hit => "hit",
-            None => "slurred",
-        };
-        let beat = self.bar.meter.beat_at(pluck.at - self.start + self.missing);
-        let long = match pluck.end - pluck.at {
-            length if length == beat => String::new(),
-            length => format!(", {}", beats(length, beat)),
-        };
-        format!("{lead}{place}{left}, {how}{long}")
-    }
+/// A note, its length in beats.
+fn note(pluck: &Pluck, beat: Ticks) -> String {
+    let lead = match pluck.layer {
+        Layer::Melody => "melody ",
+        Layer::Bass => "bass ",
+        Layer::Fill | Layer::Colour => "",
+    };
+    let string = pluck.string;
+    let place = match (pluck.technique, pluck.fret) {
+        (Technique::Harmonic, fret) => format!("string {string} harmonic at fret {fret}"),
+        (_, 0) => format!("string {string} open"),
+        (_, fret) => format!("string {string} fret {fret}"),
+    };
+    let left = match pluck.left {
+        0 => String::new(),
+        finger => format!(" finger {finger}"),
+    };
+    let how = match pluck.plucked_by() {
+        Some(finger) => right(finger),
+        None if pluck.technique == Technique::Hit => "hit",
+        None => "slurred",
+    };
+    let long = match pluck.end - pluck.at {
+        length if length == beat => String::new(),
+        length => format!(", {}", beats(length, beat)),
+    };
+    format!("{lead}{place}{left}, {how}{long}")
 }
 
 #[cfg(test)]

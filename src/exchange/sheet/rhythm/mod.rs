@@ -4,6 +4,7 @@ mod beam;
 mod split;
 mod tuplet;
 
+use crate::score::bar_beats;
 use crate::song::Bar;
 use crate::theory::{QUARTER, Ticks};
 
@@ -113,12 +114,7 @@ impl Grid {
         let full = bar.meter.bar().max(1);
         let end = bar.length + missing;
         let own = bar.meter.beats();
-        // A bar longer than its meter goes on counting.
-        let rounds = (end - 1).max(0) / full + 1;
-        let mut beats: Vec<Ticks> = (0..rounds)
-            .flat_map(|round| own.iter().map(move |b| round * full + b))
-            .collect();
-        beats.push(rounds * full);
+        let beats = bar_beats(bar, missing).into_iter().map(|b| b + missing);
         let even = own.len() == 4
             && own
                 .iter()
@@ -127,8 +123,8 @@ impl Grid {
         Grid {
             missing,
             end,
-            beats,
-            middle: (even && rounds == 1).then_some(full / 2),
+            beats: beats.collect(),
+            middle: (even && end <= full).then_some(full / 2),
             compound: bar.meter.is_compound(),
         }
     }
