@@ -79,8 +79,9 @@ fn grip_at(arrangement: &Arrangement, at: Ticks) -> Option<Grip> {
     (sounding(&grip) > 1).then_some(grip)
 }
 
-fn sounding(grip: &Grip) -> usize {
-    grip.frets.iter().filter(|&&f| f >= 0).count()
+/// How many strings sound.
+fn sounding(grip: &Grip) -> u32 {
+    grip.sounding().count_ones()
 }
 
 /// The frets that a box of a grip shows: the first one and how many. A box that starts at fret 1

@@ -18,6 +18,18 @@ pub(super) struct Block {
     pub canvas: Canvas,
 }
 
+impl Block {
+    /// The same block with everything in it larger or smaller.
+    pub fn scaled(&self, scale: f64) -> Block {
+        let marks = self.canvas.marks.iter();
+        let marks = marks.map(|m| m.placed(scale, at(0.0, 0.0))).collect();
+        Block {
+            height: self.height * scale,
+            canvas: Canvas { marks },
+        }
+    }
+}
+
 /// A bar in its place. `x` is its left bar line.
 pub(super) struct Set<'a> {
     pub written: &'a Written,
