@@ -1,5 +1,5 @@
-//! The sizes of everything on a sheet, in points at usual print. One table, so that weights and
-//! gaps can be judged together.
+//! The sizes of everything in a system, in points at usual print. One table, so that weights and
+//! gaps can be judged together. What stands around the music has its own sizes where it is drawn.
 
 /// Between two strings.
 pub(super) const GAP: f64 = 9.0;
