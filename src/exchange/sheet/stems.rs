@@ -18,7 +18,7 @@ pub(super) struct Side {
     pub tip: f64,
     /// −1 for stems that point up, 1 for stems that point down.
     pub up: f64,
-    pub voice: fn(&Written) -> Voice,
+    pub voice: fn(&Written) -> &Voice,
     pub tied_in: fn(&Written) -> bool,
 }
 
@@ -38,13 +38,13 @@ impl Side {
                     self.beams(signs, xs, canvas);
                 }
             }
-            self.tuplets(&voice, &xs, canvas);
+            self.tuplets(voice, &xs, canvas);
             let next = system.bars.get(i + 1).and_then(|n| {
                 let first = (self.voice)(n.written).signs.first()?.at;
                 Some(n.x + n.placed.x(first))
             });
             let edge = next.unwrap_or(bar.right() - 1.0);
-            self.ties(&voice, &xs, edge, canvas);
+            self.ties(voice, &xs, edge, canvas);
             if let (0, true, Some(&x)) = (i, (self.tied_in)(bar.written), xs.first()) {
                 let from = (bar.x + bar.lead + 1.0).min(x - 3.0);
                 self.tie(from, x - 1.0, canvas);

@@ -123,14 +123,14 @@ impl System<'_> {
             foot: rows.upper_foot,
             tip: rows.upper_tip,
             up: -1.0,
-            voice: |w: &Written| -> Voice { w.upper.clone() },
+            voice: |w: &Written| -> &Voice { &w.upper },
             tied_in: |w: &Written| w.tied_in[0],
         };
         let lower = stems::Side {
             foot: rows.lower_foot,
             tip: rows.lower_foot + LOWER_STEM,
             up: 1.0,
-            voice: |w: &Written| -> Voice { w.lower.clone() },
+            voice: |w: &Written| -> &Voice { &w.lower },
             tied_in: |w: &Written| w.tied_in[1],
         };
         upper.draw(self, canvas);

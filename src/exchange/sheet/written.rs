@@ -121,7 +121,10 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
         let new_meter = before.is_none_or(|b| b.meter != bar.meter);
         let upper = spans(&melody, from, to, Kind::Rest);
         let lower = spans(&strokes, from, to, Kind::Gap);
-        let tied_in = [&melody, &strokes].map(|v| v.iter().any(|&(a, e)| a < from && from < e));
+        let tied_in = [&melody, &strokes].map(|v| {
+            let first = v.partition_point(|t| t.1 <= from);
+            v.get(first).is_some_and(|t| t.0 < from)
+        });
         let beats = grid.beats.iter().map(|b| b - grid.missing);
         all.push(Written {
             number: Some(bar.number),
