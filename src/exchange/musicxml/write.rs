@@ -437,7 +437,7 @@ fn right_line(pen: &mut Pen, bar: &Bar, signs: &Signs) {
         let passes = passes(&signs.ending_stops, ",");
         pen.empty("ending", &[("number", &passes), ("type", kind)]);
     }
-    if let Some(times) = signs.backward {
+    if let Some((times, _)) = signs.backward {
         let times = times.to_string();
         let all = [("direction", "backward"), ("times", times.as_str())];
         // Twice is what a repeat sign says by itself, and endings say how often they are played.

@@ -153,11 +153,8 @@ fn changes(arrangement: &Arrangement, i: usize, lines: &mut Vec<String>) {
 fn after(arrangement: &Arrangement, i: usize, sign: &Signs) -> Vec<String> {
     let bars = &arrangement.song.bars;
     let mut lines = Vec::new();
-    if let Some(count) = sign.backward {
-        let order = arrangement.song.play_order();
-        let back = order.windows(2).find(|p| p[0].bar == i && p[1].bar <= i);
-        let to = back.and_then(|p| bars.get(p[1].bar));
-        let to = called(to.map_or(1, |b| b.number));
+    if let Some((count, to)) = sign.backward {
+        let to = called(bars.get(to).map_or(1, |b| b.number));
         let all = if sign.ending_stops.is_empty() {
             format!(", {} in all", times(count))
         } else {
@@ -227,8 +224,10 @@ impl Said<'_> {
     }
 
     fn struck(&self) -> impl Iterator<Item = &Pluck> {
-        let plucks = self.arrangement.plucks.iter();
-        plucks.filter(|p| p.bar == self.index)
+        let plucks = &self.arrangement.plucks;
+        let first = plucks.partition_point(|p| p.bar < self.index);
+        let later = plucks.iter().skip(first);
+        later.take_while(|p| p.bar == self.index)
     }
 
     /// Chord, barre and notes of one place, in a beat of a length.
