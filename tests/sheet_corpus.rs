@@ -6,7 +6,7 @@ mod support;
 use std::collections::BTreeMap;
 use support::{plain_chords, read_corpus};
 use thumbline::arrange::{Arrangement, Options, arrange};
-use thumbline::exchange::sheet::{self, Area, Booklet, Document, Face, MARGIN, Mark, Paper};
+use thumbline::exchange::sheet::{self, Booklet, Document, Face, Mark, Paper};
 use thumbline::guitar::{Hand, Instrument};
 
 /// How many tunes are taken, and how many must at least be printed.
@@ -30,7 +30,7 @@ fn every_sheet_of_the_corpus_is_in_order() {
         let large = i % 3 == 0;
         let options = sheet::Options { paper, large };
         let document = Booklet::of(std::slice::from_ref(&arrangement)).lay_out(options);
-        let found = [touching(&document), missing(&document, &arrangement)].concat();
+        let found = [document.faults(), missing(&document, &arrangement)].concat();
         if !found.is_empty() {
             faults.insert(name, found);
         }
@@ -46,40 +46,6 @@ fn every_sheet_of_the_corpus_is_in_order() {
         faults.len()
     );
     assert!(printed >= AT_LEAST, "only {printed} tunes were printed");
-}
-
-/// Texts on texts or lines, and marks outside the margins.
-fn touching(document: &Document) -> Vec<String> {
-    let (width, height) = document.size;
-    let mut faults = Vec::new();
-    for page in &document.pages {
-        let areas: Vec<(&Mark, Area)> = page.iter().map(|m| (m, m.area())).collect();
-        let out = areas.iter().filter(|(_, a)| {
-            a.left < MARGIN.0 - 0.01
-                || a.top < MARGIN.1 - 0.01
-                || a.right > width - MARGIN.0 + 0.01
-                || a.bottom > height - MARGIN.1 + 0.01
-        });
-        faults.extend(out.map(|(m, _)| format!("outside: {m:?}")));
-        for (i, (mark, a)) in areas.iter().enumerate() {
-            let Mark::Text { ink, .. } = mark else {
-                continue;
-            };
-            // White figures stand on black dots.
-            let on_paper = *ink != sheet::Ink::White;
-            for (j, (other, b)) in areas.iter().enumerate() {
-                let counts = match other {
-                    Mark::Text { .. } => j > i,
-                    Mark::Line { .. } => on_paper,
-                    Mark::Shape { .. } => false,
-                };
-                if counts && a.overlaps(b) {
-                    faults.push(format!("{mark:?} on {other:?}"));
-                }
-            }
-        }
-    }
-    faults
 }
 
 /// Bar numbers, chords and frets that are not on the pages as often as they should.

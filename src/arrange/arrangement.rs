@@ -56,7 +56,7 @@ pub struct Pluck {
     pub left: u8,
     /// The left finger lies over several strings.
     pub barre: bool,
-    /// The right finger.
+    /// The right finger; a stand-in where the right hand doesn't pluck, see [`Pluck::plucked_by`].
     pub right: RightFinger,
     /// The layer it belongs to.
     pub layer: Layer,
@@ -64,6 +64,15 @@ pub struct Pluck {
     pub technique: Technique,
     /// Why it is there.
     pub reason: Reason,
+}
+
+impl Pluck {
+    /// The finger of the right hand that plucks it; none where the left hand sounds the note or where
+    /// it is a knock.
+    pub fn plucked_by(&self) -> Option<RightFinger> {
+        let plucked = !matches!(self.technique, Technique::Slur | Technique::Hit);
+        plucked.then_some(self.right)
+    }
 }
 
 /// A slice: from one onset to the next, with the grip that sounds in it.

@@ -10,7 +10,7 @@ use super::{Failure, Fault, ideas, letters, songs, write_json, write_out};
 use crate::arrange::{Arrangement, Proposal};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::letters::Letters;
-use crate::exchange::output::{self, Format, Look};
+use crate::exchange::output::{self, Format, Look, SongFormat, Target};
 use crate::exchange::tab;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -79,6 +79,8 @@ struct Request {
     plan: Plan,
     print: Print,
     files: Vec<(PathBuf, Format)>,
+    /// Files of songs as they are.
+    songs: Vec<(PathBuf, SongFormat)>,
     /// Sound files.
     sounds: Vec<PathBuf>,
     screen: Option<Format>,
@@ -99,25 +101,26 @@ impl Request {
             true => Some(Format::Json),
             false => to_screen.then_some(tab),
         };
-        let (mut files, mut sounds) = (Vec::new(), Vec::new());
+        let (mut files, mut songs, mut sounds) = (Vec::new(), Vec::new(), Vec::new());
         for path in args.outs.into_iter().filter(|o| o != Path::new("-")) {
             if is_sound(&path) {
                 sounds.push(path);
                 continue;
             }
-            let format = match Format::of(&path)? {
-                Format::Tab => tab,
-                other => other,
-            };
-            files.push((path, format));
+            match Target::of(&path)? {
+                Target::Songs(format) => songs.push((path, format)),
+                Target::Arranged(Format::Tab) => files.push((path, tab)),
+                Target::Arranged(format) => files.push((path, format)),
+            }
         }
-        let only_sheets = sounds.is_empty() && screen.is_none();
+        let only_sheets = songs.is_empty() && sounds.is_empty() && screen.is_none();
         let formats = files.iter().map(|f| f.1);
         (args.print.fits(only_sheets, formats)).map_err(|t| Failure::new(Fault::Usage, t))?;
         Ok(Request {
             inputs: args.inputs,
             plan,
             files,
+            songs,
             sounds,
             screen,
             list: (args.variants.map(List::Variants))
@@ -152,8 +155,10 @@ pub(super) fn run(
         })
         .collect();
     let chosen = choose(&opened, request.plan.tune, &mut failures);
-    for (path, format) in &request.files {
-        format
+    let files = request.files.iter().map(|(p, f)| (p, Target::Arranged(*f)));
+    let songs = request.songs.iter().map(|(p, f)| (p, Target::Songs(*f)));
+    for (path, target) in files.chain(songs) {
+        target
             .holds(path, chosen.len())
             .map_err(|e| vec![e.into()])?;
     }
@@ -168,9 +173,9 @@ pub(super) fn run(
         }
         return done_or(failures);
     }
-    let (leads, sheets): (Vec<_>, Vec<_>) = request.files.iter().partition(|(_, f)| f.is_song());
-    failures.extend(songs::write(&request.plan, &leads, &chosen));
-    let only_songs = sheets.is_empty() && request.sounds.is_empty() && request.screen.is_none();
+    failures.extend(songs::write(&request.plan, &request.songs, &chosen));
+    let only_songs =
+        request.files.is_empty() && request.sounds.is_empty() && request.screen.is_none();
     let mut progress = Progress::new(chosen.len());
     let plans = request.print.plans(&request.plan);
     let mut done = Graded::default();
@@ -193,7 +198,7 @@ pub(super) fn run(
     }
     progress.end(err);
     if !done.arrangements.is_empty() {
-        for (path, format) in sheets {
+        for (path, format) in &request.files {
             let bytes = request.print.render(*format, &done, request.look);
             if let Err(error) = output::write_file(path, &bytes) {
                 failures.push(error.into());

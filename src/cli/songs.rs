@@ -3,14 +3,14 @@
 use super::Failure;
 use super::plan::{Plan, Wanted, arranged};
 use crate::exchange::input::{Entry, Opened};
-use crate::exchange::output::{self, Format, Lead};
+use crate::exchange::output::{self, Lead, SongFormat};
 use crate::song::Song;
 use std::path::PathBuf;
 
 /// Writes the chosen songs into each of these files, in the key and with the guitar asked for.
 pub(super) fn write(
     plan: &Plan,
-    files: &[&(PathBuf, Format)],
+    files: &[(PathBuf, SongFormat)],
     chosen: &[(&Opened, &Entry)],
 ) -> Vec<Failure> {
     let mut failures = Vec::new();
@@ -32,7 +32,7 @@ pub(super) fn write(
         return failures;
     }
     for (path, format) in files {
-        let written = match format.render_songs(&leads) {
+        let written = match format.render(&leads) {
             Ok(text) => output::write_file(path, text.as_bytes()).map_err(Failure::from),
             Err(error) => Err(match chosen {
                 [(from, _)] => Failure::at(from, &[error.place], &error.text),

@@ -31,8 +31,8 @@ struct Counted<'a> {
 /// fewer than two strings (a melody alone) are left out.
 pub fn grips(arrangement: &Arrangement) -> Vec<Gripped> {
     let mut found: Vec<Counted> = Vec::new();
-    let song = &arrangement.song;
-    for (bar, start) in song.bars.iter().zip(song.starts()) {
+    let heard = arrangement.heard();
+    for (bar, start) in heard.bars.iter().zip(heard.starts()) {
         let chords = bar.chords.iter().filter(|c| c.symbol != Symbol::NoChord);
         for change in chords {
             let Some(grip) = grip_at(arrangement, start + change.at) else {
@@ -79,8 +79,9 @@ fn grip_at(arrangement: &Arrangement, at: Ticks) -> Option<Grip> {
     (sounding(&grip) > 1).then_some(grip)
 }
 
-fn sounding(grip: &Grip) -> usize {
-    grip.frets.iter().filter(|&&f| f >= 0).count()
+/// How many strings sound.
+fn sounding(grip: &Grip) -> u32 {
+    grip.sounding().count_ones()
 }
 
 /// The frets that a box of a grip shows: the first one and how many. A box that starts at fret 1
@@ -122,47 +123,21 @@ fn text_box(gripped: &Gripped, strings: usize, ascii: bool) -> Vec<String> {
     let pick = |unicode: &'static str, plain: &'static str| if ascii { plain } else { unicode };
     let grip = &gripped.grip;
     let (first, count) = window(grip);
-    let low_first: Vec<usize> = (0..strings).rev().collect();
-    let row = |sign: &dyn Fn(usize) -> String, join: &str| {
-        low_first
-            .iter()
-            .map(|&s| sign(s))
-            .collect::<Vec<_>>()
-            .join(join)
-    };
     let fret_of = |s: usize| grip.frets.get(s).copied().unwrap_or(-1);
-    let top = row(
-        &|s| match fret_of(s) {
-            ..0 => pick("×", "x").into(),
-            0 => pick("○", "o").into(),
-            _ => " ".into(),
-        },
-        " ",
-    );
-    let (left, middle, right, line) = match (first, ascii) {
-        (1, false) => ("╒", "╤", "╕", "═"),
-        (_, false) => ("┌", "┬", "┐", "─"),
-        (1, true) => ("=", "=", "=", "="),
-        (_, true) => ("+", "+", "+", "-"),
+    let row = |sign: &dyn Fn(usize) -> String| {
+        let low_first = (0..strings).rev();
+        low_first.map(sign).collect::<Vec<_>>().join(" ")
     };
-    let edge = |left: &str, middle: &str, right: &str, line: &str| {
-        let inner = vec![middle; strings.saturating_sub(2)];
-        let all: Vec<&str> = [left].into_iter().chain(inner).chain([right]).collect();
-        all.join(line)
-    };
-    let name = match &gripped.shape {
-        Some(shape) => format!("{} {shape}", gripped.chord),
-        None => gripped.chord.clone(),
-    };
-    let name = if ascii {
-        ascii_text(&name)
-    } else {
-        plain_text(&name)
-    };
+    let top = row(&|s| match fret_of(s) {
+        ..0 => pick("×", "x").into(),
+        0 => pick("○", "o").into(),
+        _ => " ".into(),
+    });
+    let (above, below) = edges(first == 1, strings, ascii);
     let mut lines = vec![
-        format!("   {name}"),
+        format!("   {}", box_name(gripped, ascii)),
         format!("   {top}"),
-        format!("   {}", edge(left, middle, right, line)),
+        format!("   {above}"),
     ];
     for fret in first..first + count {
         let label = if fret == first && first > 1 {
@@ -170,18 +145,48 @@ fn text_box(gripped: &Gripped, strings: usize, ascii: bool) -> Vec<String> {
         } else {
             "   ".into()
         };
-        let finger = |s: usize| match (fret_of(s), grip.fingers.get(s)) {
+        let line = row(&|s| match (fret_of(s), grip.fingers.get(s)) {
             (f, Some(finger)) if f == fret as i8 => finger.to_string(),
             _ => pick("│", "|").into(),
-        };
-        lines.push(format!("{label}{}", row(&finger, " ")));
+        });
+        lines.push(format!("{label}{line}"));
     }
-    let bottom = match ascii {
-        false => edge("└", "┴", "┘", "─"),
-        true => edge("+", "+", "+", "-"),
-    };
-    lines.push(format!("   {bottom}"));
+    lines.push(format!("   {below}"));
     lines
+}
+
+/// What stands over a box: the chord, and what is gripped for it behind a capo.
+fn box_name(gripped: &Gripped, ascii: bool) -> String {
+    let name = match &gripped.shape {
+        Some(shape) => format!("{} {shape}", gripped.chord),
+        None => gripped.chord.clone(),
+    };
+    if ascii {
+        ascii_text(&name)
+    } else {
+        plain_text(&name)
+    }
+}
+
+/// The upper and the lower edge of a box; the nut is drawn stronger than a fret.
+fn edges(nut: bool, strings: usize, ascii: bool) -> (String, String) {
+    let edge = |[left, middle, right, line]: [&str; 4]| {
+        let inner = vec![middle; strings.saturating_sub(2)];
+        let all: Vec<&str> = [left].into_iter().chain(inner).chain([right]).collect();
+        all.join(line)
+    };
+    let above = match (nut, ascii) {
+        (true, false) => ["╒", "╤", "╕", "═"],
+        (false, false) => ["┌", "┬", "┐", "─"],
+        (true, true) => ["="; 4],
+        (false, true) => ["+", "+", "+", "-"],
+    };
+    let below = if ascii {
+        ["+", "+", "+", "-"]
+    } else {
+        ["└", "┴", "┘", "─"]
+    };
+    (edge(above), edge(below))
 }
 
 #[cfg(test)]

@@ -9,7 +9,16 @@ use std::fs::File;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// What can be written.
+/// What a file is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Target {
+    /// Arrangements.
+    Arranged(Format),
+    /// Songs as they are.
+    Songs(SongFormat),
+}
+
+/// What arrangements can be written as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Format {
     /// Text tab.
@@ -28,9 +37,14 @@ pub enum Format {
     MusicXml,
     /// The same, compressed.
     Mxl,
-    /// Songs in abc notation, not arranged.
+}
+
+/// What songs can be written as, which need not be arranged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SongFormat {
+    /// A book in abc notation.
     Abc,
-    /// A song file, not arranged.
+    /// A song file.
     SongFile,
 }
 
@@ -89,39 +103,56 @@ impl OutputError {
     }
 }
 
-impl Format {
-    /// The format that a file's ending names.
+impl Target {
+    /// What a file's ending asks for.
     ///
     /// # Errors
-    /// When the ending names none.
-    pub fn of(path: &Path) -> Result<Format, OutputError> {
+    /// When the ending names no format.
+    pub fn of(path: &Path) -> Result<Target, OutputError> {
         let ending = path.extension().and_then(|e| e.to_str());
-        match ending.map(str::to_ascii_lowercase).as_deref() {
-            Some("txt") => Ok(Format::Tab),
-            Some("json") => Ok(Format::Json),
-            Some("mid" | "midi") => Ok(Format::Midi),
-            Some("pdf") => Ok(Format::Pdf),
-            Some("svg") => Ok(Format::Svg),
-            Some("musicxml" | "xml") => Ok(Format::MusicXml),
-            Some("mxl") => Ok(Format::Mxl),
-            Some("abc") => Ok(Format::Abc),
-            Some("toml") => Ok(Format::SongFile),
-            _ => Err(OutputError::Ending { name: name(path) }),
+        let format = match ending.map(str::to_ascii_lowercase).as_deref() {
+            Some("txt") => Format::Tab,
+            Some("json") => Format::Json,
+            Some("mid" | "midi") => Format::Midi,
+            Some("pdf") => Format::Pdf,
+            Some("svg") => Format::Svg,
+            Some("musicxml" | "xml") => Format::MusicXml,
+            Some("mxl") => Format::Mxl,
+            Some("abc") => return Ok(Target::Songs(SongFormat::Abc)),
+            Some("toml") => return Ok(Target::Songs(SongFormat::SongFile)),
+            _ => return Err(OutputError::Ending { name: name(path) }),
+        };
+        Ok(Target::Arranged(format))
+    }
+
+    /// Whether a file of this kind can hold so many songs.
+    ///
+    /// # Errors
+    /// When it holds one song only.
+    pub fn holds(self, path: &Path, count: usize) -> Result<(), OutputError> {
+        let one = matches!(
+            self,
+            Target::Arranged(Format::Midi | Format::MusicXml | Format::Mxl)
+                | Target::Songs(SongFormat::SongFile)
+        );
+        if one && count > 1 {
+            return Err(OutputError::OneSong {
+                name: name(path),
+                count,
+            });
         }
+        Ok(())
     }
+}
 
-    /// Whether it holds songs as they are, which need not be arranged.
-    pub fn is_song(self) -> bool {
-        matches!(self, Format::Abc | Format::SongFile)
-    }
-
-    /// The text of a file of songs as they are: a book of tunes, or the first one as a song file.
-    /// Tunes keep their numbers if no two have the same.
+impl SongFormat {
+    /// The text of a file: a book of tunes, or the first one as a song file. Tunes keep their numbers
+    /// if no two have the same.
     ///
     /// # Errors
     /// When a song holds what a song file can't say.
-    pub fn render_songs(self, leads: &[Lead]) -> Result<String, SongError> {
-        if self == Format::SongFile {
+    pub fn render(self, leads: &[Lead]) -> Result<String, SongError> {
+        if self == SongFormat::SongFile {
             return leads.first().map_or(Ok(String::new()), song_file);
         }
         let mut numbers: Vec<u32> = leads.iter().map(|lead| lead.number).collect();
@@ -136,25 +167,9 @@ impl Format {
             tunes.collect::<Vec<_>>().join("\n")
         ))
     }
+}
 
-    /// Whether a file of this format can hold so many songs.
-    ///
-    /// # Errors
-    /// When it holds one song only.
-    pub fn holds(self, path: &Path, count: usize) -> Result<(), OutputError> {
-        let one = matches!(
-            self,
-            Format::Midi | Format::MusicXml | Format::Mxl | Format::SongFile
-        );
-        if one && count > 1 {
-            return Err(OutputError::OneSong {
-                name: name(path),
-                count,
-            });
-        }
-        Ok(())
-    }
-
+impl Format {
     /// The bytes of a file of this format: tabs one after another, one JSON object or an array of
     /// several, the first arrangement as MIDI or MusicXML, or all of them as one booklet of sheets.
     pub fn render(self, arrangements: &[Arrangement], look: impl Into<Look>) -> Vec<u8> {
@@ -177,20 +192,6 @@ impl Format {
             (Format::Midi, _) => first.map(midi::write).unwrap_or_default(),
             (Format::MusicXml, _) => first.map(musicxml::write).unwrap_or_default().into_bytes(),
             (Format::Mxl, _) => first.map(musicxml::write_compressed).unwrap_or_default(),
-            (Format::Abc | Format::SongFile, all) => {
-                let leads: Vec<Lead> = all.iter().map(Lead::of).collect();
-                self.render_songs(&leads).unwrap_or_default().into_bytes()
-            }
-        }
-    }
-}
-
-impl Lead<'_> {
-    fn of(arrangement: &Arrangement) -> Lead<'static> {
-        Lead {
-            number: 0,
-            song: arrangement.song.clone(),
-            text: None,
         }
     }
 }
@@ -228,7 +229,7 @@ pub fn write_file_by(
 }
 
 fn put(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Result<()> {
-    let target = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| behind_links(path));
     let old = std::fs::metadata(&target).ok();
     if old.as_ref().is_some_and(|m| !m.is_file()) {
         return fill(&mut File::options().write(true).open(&target)?);
@@ -255,6 +256,20 @@ fn put(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io::Resul
     Ok(())
 }
 
+/// Where links lead that end at a file which isn't there yet.
+fn behind_links(path: &Path) -> PathBuf {
+    let mut path = path.to_path_buf();
+    // As many as Linux follows.
+    for _ in 0..40 {
+        let Ok(to) = std::fs::read_link(&path) else {
+            break;
+        };
+        path.pop();
+        path.push(to);
+    }
+    path
+}
+
 fn name(path: &Path) -> String {
     plain_text(&path.display().to_string())
 }
@@ -266,16 +281,29 @@ mod tests {
 
     #[test]
     fn endings_name_formats() {
-        assert_eq!(Format::of(Path::new("a/b.TXT")).unwrap(), Format::Tab);
-        assert_eq!(Format::of(Path::new("b.mid")).unwrap(), Format::Midi);
-        assert_eq!(Format::of(Path::new("b.Pdf")).unwrap(), Format::Pdf);
-        assert_eq!(Format::of(Path::new("b.svg")).unwrap(), Format::Svg);
-        let error = Format::of(Path::new("b.doc")).unwrap_err();
+        let of = |path: &str| Target::of(Path::new(path));
+        for (path, format) in [
+            ("a/b.TXT", Format::Tab),
+            ("b.mid", Format::Midi),
+            ("b.Pdf", Format::Pdf),
+            ("b.svg", Format::Svg),
+        ] {
+            assert_eq!(of(path).unwrap(), Target::Arranged(format));
+        }
+        assert_eq!(of("b.abc").unwrap(), Target::Songs(SongFormat::Abc));
+        let error = of("b.doc").unwrap_err();
         assert!(error.to_string().contains(".json"), "{error}");
-        assert!(Format::Midi.holds(Path::new("b.mid"), 2).is_err());
-        assert!(Format::Mxl.holds(Path::new("b.mxl"), 2).is_err());
-        assert!(Format::Json.holds(Path::new("b.json"), 2).is_ok());
-        assert!(Format::Pdf.holds(Path::new("b.pdf"), 2).is_ok());
+        for (path, several) in [
+            ("b.mid", false),
+            ("b.mxl", false),
+            ("b.toml", false),
+            ("b.json", true),
+            ("b.pdf", true),
+            ("b.abc", true),
+        ] {
+            let holds = of(path).unwrap().holds(Path::new(path), 2);
+            assert_eq!(holds.is_ok(), several, "{path}");
+        }
     }
 
     #[test]
@@ -287,18 +315,16 @@ mod tests {
             song: song.clone(),
             text,
         };
-        let book = Format::Abc
-            .render_songs(&[lead(3, None), lead(3, None)])
+        let book = SongFormat::Abc
+            .render(&[lead(3, None), lead(3, None)])
             .unwrap();
         let read = abc::read_book(&book);
         let numbers: Vec<u32> = read.iter().map(|t| t.as_ref().unwrap().number).collect();
         assert_eq!(numbers, [1, 2]);
         assert!(read[1].as_ref().unwrap().song.same_as(&song), "{book}");
-        let kept = Format::SongFile
-            .render_songs(&[lead(1, Some(text))])
-            .unwrap();
+        let kept = SongFormat::SongFile.render(&[lead(1, Some(text))]).unwrap();
         assert_eq!(kept, text);
-        let fresh = Format::SongFile.render_songs(&[lead(1, None)]).unwrap();
+        let fresh = SongFormat::SongFile.render(&[lead(1, None)]).unwrap();
         assert!(SongFile::parse(&fresh).unwrap().1.same_as(&song), "{fresh}");
     }
 
@@ -330,5 +356,17 @@ mod tests {
         let mode = std::fs::metadata(&path).unwrap().permissions().mode();
         assert_eq!(mode & 0o777, 0o640);
         assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_to_a_file_that_is_not_there_yet_is_followed() {
+        let folder = tempfile::tempdir().unwrap();
+        let link = folder.path().join("out.txt");
+        std::os::unix::fs::symlink("set.txt", &link).unwrap();
+        write_file(&link, b"new").unwrap();
+        assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
+        let set = std::fs::read(folder.path().join("set.txt")).unwrap();
+        assert_eq!(set, b"new");
     }
 }

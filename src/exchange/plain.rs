@@ -10,13 +10,19 @@ fn plain(c: char) -> char {
     match c {
         '\t' | '\n' | '\r' => ' ',
         c if c.is_control() => '\u{fffd}',
-        // Direction marks and overrides, and other signs that show nothing (Unicode Standard
-        // Annex 9 and the general category Cf).
-        '\u{200b}'..='\u{200f}'
+        // Direction marks and overrides (Unicode Standard Annex 9), and what else shows nothing of the
+        // general category Cf.
+        '\u{ad}'
+        | '\u{180e}'
+        | '\u{200b}'..='\u{200f}'
         | '\u{2028}'..='\u{202e}'
         | '\u{2060}'..='\u{206f}'
         | '\u{061c}'
-        | '\u{feff}' => '\u{fffd}',
+        | '\u{feff}'
+        | '\u{fff9}'..='\u{fffb}'
+        | '\u{1bca0}'..='\u{1bca3}'
+        | '\u{1d173}'..='\u{1d17a}'
+        | '\u{e0000}'..='\u{e007f}' => '\u{fffd}',
         c => c,
     }
 }
@@ -51,6 +57,11 @@ mod tests {
         assert_eq!(
             plain_text("Sea\u{1b}[2J\tsong\u{202e}\n"),
             "Sea\u{fffd}[2J song\u{fffd} "
+        );
+        // A hidden letter in tags, and a soft hyphen.
+        assert_eq!(
+            plain_text("Sea\u{e0041}so\u{ad}ng"),
+            "Sea\u{fffd}so\u{fffd}ng"
         );
         assert_eq!(plain_text("Grüße für Zoë"), "Grüße für Zoë");
     }

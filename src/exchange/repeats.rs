@@ -7,9 +7,9 @@ use crate::song::{Close, Song};
 pub(super) struct BarSigns {
     /// A repeat goes back to this bar.
     pub forward: bool,
-    /// A repeat goes back from the end of this bar; how often the section is played in all, where
-    /// endings don't say.
-    pub backward: Option<u8>,
+    /// A repeat goes back from the end of this bar: how often the section is played in all, where
+    /// endings don't say, and the index of the bar that it goes back to.
+    pub backward: Option<(u8, usize)>,
     /// An ending for these passes begins here.
     pub ending: Vec<u8>,
     /// An ending for these passes stops here.
@@ -45,7 +45,7 @@ pub(super) fn signs(song: &Song) -> Vec<BarSigns> {
             _ => 2,
         };
         if let Some(sign) = signs.get_mut(from) {
-            sign.backward = Some(times);
+            sign.backward.get_or_insert((times, to));
         }
         if let Some(sign) = signs.get_mut(to).filter(|_| to > 0) {
             sign.forward = true;
@@ -75,7 +75,7 @@ mod tests {
             }
             shown += &sign
                 .backward
-                .map_or("|".into(), |times| format!(":|{times} "));
+                .map_or("|".into(), |(times, _)| format!(":|{times} "));
         }
         shown
     }

@@ -147,16 +147,24 @@ fn unit(bar: &Bar) -> Ticks {
         .max(1)
 }
 
-/// The beats inside a bar: their numbers and their ticks from the bar line.
-fn counted_beats(bar: &Bar, missing: Ticks) -> Vec<(usize, Ticks)> {
+/// Where the beats of a written bar fall, in ticks from its bar line, and last where the last one ends.
+/// Those that a bar lacks at its front lie before the line; a bar longer than its meter goes on
+/// counting.
+pub fn bar_beats(bar: &Bar, missing: Ticks) -> Vec<Ticks> {
     let full = bar.meter.bar().max(1);
     let beats = bar.meter.beats();
-    // A bar longer than its meter goes on counting.
-    let rounds = (bar.length + missing).div_euclid(full) + 1;
+    let rounds = (bar.length + missing - 1).max(0) / full + 1;
     (0..rounds)
         .flat_map(|round| beats.iter().map(move |b| round * full + b))
-        .enumerate()
-        .map(|(i, at)| (i + 1, at - missing))
+        .chain([rounds * full])
+        .map(|at| at - missing)
+        .collect()
+}
+
+/// The beats inside a bar: their numbers and their ticks from the bar line.
+fn counted_beats(bar: &Bar, missing: Ticks) -> Vec<(usize, Ticks)> {
+    (1..)
+        .zip(bar_beats(bar, missing))
         .filter(|&(_, at)| (0..bar.length).contains(&at))
         .collect()
 }
@@ -164,12 +172,13 @@ fn counted_beats(bar: &Bar, missing: Ticks) -> Vec<(usize, Ticks)> {
 /// What a player counts at a place of a written bar: `2`, `2½`, `3⅓`. `at` is in ticks from the
 /// bar line; a pickup counts on from the beats `missing` before it.
 pub fn counted(bar: &Bar, missing: Ticks, at: Ticks) -> String {
-    let beats = bar.meter.beats();
-    let at = at + missing;
-    let index = beats.iter().rposition(|&b| b <= at).unwrap_or(0);
-    let length = bar.meter.beat_at(at);
-    let rest = at - beats.get(index).copied().unwrap_or(0);
-    beats_of((index as Ticks + 1) * length + rest, length)
+    let beats = bar_beats(bar, missing);
+    let spans = beats.windows(2).enumerate();
+    let Some((index, span)) = spans.take_while(|(i, s)| *i == 0 || s[0] <= at).last() else {
+        return String::new();
+    };
+    let length = span[1] - span[0];
+    beats_of((index as Ticks + 1) * length + at - span[0], length)
 }
 
 fn gcd(a: Ticks, b: Ticks) -> Ticks {
@@ -213,6 +222,17 @@ mod tests {
         assert_eq!(columns.beats().collect::<Vec<_>>(), [(3, 0)]);
         assert_eq!(counted(&bar, 2 * QUARTER, QUARTER / 2), "3½");
         assert_eq!(counted(&fixture::bar(1, "6/8"), 0, QUARTER), "1⅔");
+    }
+
+    #[test]
+    fn a_bar_longer_than_its_meter_goes_on_counting() {
+        let eighth = QUARTER / 2;
+        let mut bar = fixture::bar(1, "7/8");
+        bar.length = 11 * eighth;
+        let beats: Vec<Ticks> = bar_beats(&bar, 0).iter().map(|b| b / eighth).collect();
+        assert_eq!(beats, [0, 2, 4, 7, 9, 11, 14]);
+        assert_eq!(counted(&bar, 0, 9 * eighth), "5");
+        assert_eq!(counted(&bar, 0, 10 * eighth), "5½");
     }
 
     proptest! {

@@ -9,6 +9,6 @@ pub(crate) mod fixture;
 mod layout;
 mod plain;
 
-pub use columns::{Columns, Label, counted};
+pub use columns::{Columns, Label, bar_beats, counted};
 pub use layout::{Event, PlayedBar, Score, TempoMark, missing};
 pub use plain::Part;

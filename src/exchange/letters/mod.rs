@@ -8,7 +8,7 @@ mod stand_in;
 mod tests;
 
 use stand_in::{is_few, is_upright, stand_in};
-use unicode_width::UnicodeWidthChar;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The letters and signs that are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -43,8 +43,10 @@ pub fn found(variable: impl Fn(&str) -> Option<String>) -> (Letters, String) {
         return (Letters::Few, why.into());
     }
     match locale {
-        Some((name, value)) => (Letters::All, format!("UTF-8, as {name} says: {value}")),
-        None => (Letters::All, "UTF-8, as on every Windows".into()),
+        Some((name, value)) if is_utf8(&value) => {
+            (Letters::All, format!("UTF-8, as {name} says: {value}"))
+        }
+        _ => (Letters::All, "UTF-8, as on every Windows".into()),
     }
 }
 
@@ -183,9 +185,15 @@ impl Room {
     }
 }
 
-/// Whether `…` stands at the end of its room, and two cells before it can be spared.
+/// Whether `…` stands at the end of its room, and two cells before it can be spared. Between two words,
+/// as in `a … g`, nothing was cut.
 fn is_cut(cells: &[&str], row: &[Cell], at: usize) -> bool {
-    let behind = cells[at + 1..].iter().take_while(|c| **c == " ").count();
+    let after = cells.get(at + 1..).unwrap_or_default();
+    let behind = after.iter().take_while(|c| **c == " ").count();
+    let words = behind == 1 && after.get(behind).is_some_and(|c| !is_upright(c));
+    if words && row.last().is_some_and(|c| is_blank(cells, c)) {
+        return false;
+    }
     let mut before = row.iter().rev();
     let movable = |c: Option<&Cell>| c.is_some_and(|c| !is_upright(cells[c.from]));
     behind < 3 && movable(before.next()) && movable(before.next())
@@ -208,8 +216,10 @@ fn cells(line: &str) -> Vec<&str> {
         while let Some((at, c)) = starts.next_if(|(_, c)| c.width() == Some(0)) {
             end = at + c.len_utf8();
         }
-        cells.push(&line[start..end]);
-        cells.extend((1..sign.width().unwrap_or(1)).map(|_| ""));
+        let cell = &line[start..end];
+        cells.push(cell);
+        // A selector behind a sign may make it wider than it is by itself.
+        cells.extend((1..UnicodeWidthStr::width(cell)).map(|_| ""));
     }
     cells
 }

@@ -4,6 +4,7 @@ use super::pen::Pen;
 use super::values::{Piece, Value};
 use super::voices::{Part, Written};
 use crate::arrange::{Layer, Pluck, Technique};
+use crate::exchange::left_hand::{Slur, Way, slurs};
 use crate::theory::{Name, Pitch, Ticks};
 use std::collections::HashSet;
 
@@ -27,41 +28,25 @@ pub(super) struct Hand<'a> {
     pub accidentals: &'a HashSet<usize>,
 }
 
-/// Notes that the left hand brings out of the note before them on their string.
+/// The slurs of an arrangement, seen from both ends.
 #[derive(Default)]
 pub(super) struct Slurs {
-    /// For each pluck the one that comes out of it.
-    pub next: Vec<Option<usize>>,
-    /// For each pluck the one it comes out of, and by how many frets it is higher.
-    pub before: Vec<Option<(usize, i32)>>,
+    /// For each pluck how it comes out of the one before.
+    into: Vec<Option<Slur>>,
+    /// For each pluck how the one that comes out of it does so.
+    from: Vec<Option<Way>>,
 }
 
 impl Slurs {
     pub(super) fn of(plucks: &[Pluck]) -> Slurs {
-        let mut slurs = Slurs {
-            next: vec![None; plucks.len()],
-            before: vec![None; plucks.len()],
-        };
-        let mut last: [Option<usize>; 256] = [None; 256];
-        for (i, pluck) in plucks.iter().enumerate() {
-            let before = last[usize::from(pluck.string)].replace(i);
-            if let Some(b) = before.filter(|_| pluck.technique == Technique::Slur) {
-                let up = i32::from(pluck.fret) - i32::from(plucks[b].fret);
-                slurs.next[b] = Some(i);
-                slurs.before[i] = Some((b, up));
+        let into = slurs(plucks);
+        let mut from = vec![None; plucks.len()];
+        for slur in into.iter().flatten() {
+            if let Some(from) = from.get_mut(slur.before) {
+                *from = Some(slur.way);
             }
         }
-        slurs
-    }
-
-    /// The frets up from a pluck to the one that comes out of it.
-    fn up_from(&self, index: usize) -> Option<i32> {
-        let next = (*self.next.get(index)?)?;
-        self.before.get(next)?.map(|(_, up)| up)
-    }
-
-    fn up_to(&self, index: usize) -> Option<i32> {
-        self.before.get(index)?.map(|(_, up)| up)
+        Slurs { into, from }
     }
 }
 
@@ -172,8 +157,9 @@ impl Hand<'_> {
             }
         }
         let string = part.pluck.string.to_string();
-        for kind in self.slur_edges(part) {
-            pen.empty("slur", &[("type", kind.0), ("number", &string)]);
+        for (kind, way) in self.slur_edges(part) {
+            let name = if way.is_slide() { "slide" } else { "slur" };
+            pen.empty(name, &[("type", kind), ("number", &string)]);
         }
         if first {
             self.tuplet(pen, piece);
@@ -198,12 +184,13 @@ impl Hand<'_> {
         }
     }
 
-    /// The slurs that end and begin with a part, with the frets they go up.
-    fn slur_edges(&self, part: &Part) -> impl Iterator<Item = (&'static str, i32)> {
-        let stop = self.slurs.up_to(part.index).filter(|_| !part.tied_from);
-        let start = self.slurs.up_from(part.index).filter(|_| !part.tied_to);
-        let edges = [stop.map(|up| ("stop", up)), start.map(|up| ("start", up))];
-        edges.into_iter().flatten()
+    /// The slurs that end and begin with a part.
+    fn slur_edges(&self, part: &Part) -> impl Iterator<Item = (&'static str, Way)> {
+        let into = self.slurs.into.get(part.index).copied().flatten();
+        let from = self.slurs.from.get(part.index).copied().flatten();
+        let stop = into.filter(|_| !part.tied_from).map(|s| ("stop", s.way));
+        let start = from.filter(|_| !part.tied_to).map(|way| ("start", way));
+        stop.into_iter().chain(start)
     }
 
     /// Where and how a note is played. The parts that a tie goes on to say only where, so that they
@@ -216,11 +203,11 @@ impl Hand<'_> {
         }
         pen.text("string", string);
         pen.text("fret", pluck.fret);
-        for (kind, up) in self.slur_edges(part) {
-            let (name, sign) = if up < 0 {
-                ("pull-off", "P")
-            } else {
-                ("hammer-on", "H")
+        for (kind, way) in self.slur_edges(part) {
+            let (name, sign) = match way {
+                Way::HammerOn => ("hammer-on", "H"),
+                Way::PullOff => ("pull-off", "P"),
+                Way::SlideUp | Way::SlideDown => continue,
             };
             let sign = if kind == "start" { sign } else { "" };
             pen.text_with(name, &[("number", string), ("type", kind)], sign);
@@ -236,8 +223,8 @@ fn fingers(pen: &mut Pen, pluck: &Pluck) {
     if pluck.left > 0 {
         pen.text("fingering", pluck.left);
     }
-    if !matches!(pluck.technique, Technique::Slur | Technique::Hit) {
-        pen.text("pluck", pluck.right);
+    if let Some(finger) = pluck.plucked_by() {
+        pen.text("pluck", finger);
     }
     if pluck.technique == Technique::Harmonic {
         pen.open("harmonic", &[]);

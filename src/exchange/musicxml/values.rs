@@ -61,7 +61,8 @@ pub(super) struct Piece {
 pub(super) struct Frame {
     /// The bar's length.
     pub length: Ticks,
-    /// The beats, in ticks from the bar line; those of a pickup may lie before it.
+    /// The beats, in ticks from the bar line, and where the last one ends; those of a pickup may lie before
+    /// it.
     pub beats: Vec<Ticks>,
     /// Where a full bar would have begun: 0, or less in a pickup.
     pub origin: Ticks,

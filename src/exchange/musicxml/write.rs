@@ -7,8 +7,9 @@ use super::pen::Pen;
 use super::values::Frame;
 use super::voices::{Voice, sounding, voices};
 use crate::arrange::{Arrangement, Layer};
+use crate::exchange::left_hand::{Held, barres};
 use crate::exchange::repeats::{BarSigns, signs};
-use crate::score::missing;
+use crate::score::{bar_beats, missing};
 use crate::song::{Bar, Close, Song};
 use crate::theory::{Letter, QUARTER, Symbol, Ticks};
 use std::collections::{HashMap, HashSet};
@@ -27,7 +28,7 @@ pub fn write(arrangement: &Arrangement) -> String {
     header(&mut pen, &arrangement.song);
     part_list(&mut pen);
     pen.open("part", &[("id", "P1")]);
-    Writer::new(arrangement).bars(&mut pen);
+    Writer::new(arrangement, &arrangement.heard()).bars(&mut pen);
     pen.close("part");
     pen.close("score-partwise");
     pen.finish()
@@ -98,11 +99,14 @@ fn part_list(pen: &mut Pen) {
 
 struct Writer<'a> {
     arrangement: &'a Arrangement,
+    /// With the chords that are heard.
+    song: &'a Song,
     starts: Vec<Ticks>,
     missing: Vec<Ticks>,
     signs: Vec<BarSigns>,
     sounding: Vec<Vec<usize>>,
     slurs: Slurs,
+    barres: Vec<Held>,
     /// Ticks in a division: the greatest length that everything is a multiple of.
     division: Ticks,
 }
@@ -114,16 +118,17 @@ enum Mark<'a> {
 }
 
 impl<'a> Writer<'a> {
-    fn new(arrangement: &'a Arrangement) -> Writer<'a> {
-        let song = &arrangement.song;
+    fn new(arrangement: &'a Arrangement, song: &'a Song) -> Writer<'a> {
         let starts = song.starts();
         Writer {
             missing: missing(&song.bars),
             signs: signs(song),
             sounding: sounding(arrangement, &starts),
             slurs: Slurs::of(&arrangement.plucks),
-            division: division(arrangement, &starts),
+            barres: barres(arrangement),
+            division: division(arrangement, song, &starts),
             arrangement,
+            song,
             starts,
         }
     }
@@ -131,7 +136,7 @@ impl<'a> Writer<'a> {
     fn bars(&self, pen: &mut Pen) {
         let mut now = InForce::default();
         let mut last = None;
-        for (i, bar) in self.arrangement.song.bars.iter().enumerate() {
+        for (i, bar) in self.song.bars.iter().enumerate() {
             let number = bar.number.to_string();
             // A pickup and the second half of a bar that a repeat sign splits carry no number.
             let unnumbered = bar.number == 0 || last == Some(bar.number);
@@ -149,7 +154,7 @@ impl<'a> Writer<'a> {
         let instrument = &self.arrangement.instrument;
         attributes(pen, bar, now, instrument, QUARTER / self.division);
         if i == 0 {
-            tempo(pen, bar.tempo.unwrap_or(self.arrangement.song.tempo));
+            tempo(pen, bar.tempo.unwrap_or(self.song.tempo));
             if instrument.capo > 0 {
                 word(pen, &format!("Capo {}", instrument.capo), 1, 0);
             }
@@ -243,17 +248,11 @@ impl<'a> Writer<'a> {
     fn marks(&self, i: usize, bar: &'a Bar, start: Ticks) -> Vec<(Ticks, Mark<'a>)> {
         let chords = bar.chords.iter().map(|c| (c.at, Mark::Chord(&c.symbol)));
         let mut marks: Vec<_> = chords.collect();
-        let slices = &self.arrangement.slices;
-        for (s, slice) in slices.iter().enumerate().filter(|(_, s)| s.bar == i) {
-            let before = s.checked_sub(1).and_then(|b| slices.get(b));
-            for barre in slice.grip.barres() {
-                let same =
-                    |b: crate::guitar::Barre| (b.finger, b.fret) == (barre.finger, barre.fret);
-                if !before.is_some_and(|b| b.grip.barres().any(same)) {
-                    let fret = roman(barre.fret);
-                    marks.push((slice.at - start, Mark::Barre(format!("B {fret}"))));
-                }
-            }
+        let first = self.barres.partition_point(|h| h.bar < i);
+        let later = self.barres.iter().skip(first);
+        for held in later.take_while(|h| h.bar == i) {
+            let text = format!("B {}", roman(held.barre.fret));
+            marks.push((held.at - start, Mark::Barre(text)));
         }
         marks.retain(|(at, _)| (0..bar.length).contains(at));
         marks.sort_by_key(|m| m.0);
@@ -274,8 +273,7 @@ impl<'a> Writer<'a> {
 }
 
 /// The greatest length that all places of the arrangement are multiples of.
-fn division(arrangement: &Arrangement, starts: &[Ticks]) -> Ticks {
-    let song = &arrangement.song;
+fn division(arrangement: &Arrangement, song: &Song, starts: &[Ticks]) -> Ticks {
     let chords = song.bars.iter().flat_map(|b| b.chords.iter().map(|c| c.at));
     let plucks = arrangement.plucks.iter().flat_map(|p| [p.at, p.end]);
     let slices = arrangement.slices.iter().map(|s| s.at);
@@ -294,7 +292,7 @@ fn gcd(a: Ticks, b: Ticks) -> Ticks {
 fn frame(bar: &Bar, missing: Ticks) -> Frame {
     Frame {
         length: bar.length,
-        beats: bar.meter.beats().iter().map(|b| b - missing).collect(),
+        beats: bar_beats(bar, missing),
         origin: -missing,
     }
 }
@@ -439,7 +437,7 @@ fn right_line(pen: &mut Pen, bar: &Bar, signs: &BarSigns) {
         let passes = passes(&signs.ending_stops, ",");
         pen.empty("ending", &[("number", &passes), ("type", kind)]);
     }
-    if let Some(times) = signs.backward {
+    if let Some((times, _)) = signs.backward {
         let times = times.to_string();
         let all = [("direction", "backward"), ("times", times.as_str())];
         // Twice is what a repeat sign says by itself, and endings say how often they are played.

@@ -5,6 +5,7 @@ use super::mark::{Canvas, Ink, at};
 use super::measure::THIN;
 use super::system::Block;
 use crate::exchange::grips::{Gripped, window};
+use crate::guitar::Grip;
 
 /// Between two strings, and between two frets.
 const STRING: f64 = 6.6;
@@ -53,83 +54,108 @@ pub(super) fn rows(grips: &[Gripped], strings: usize, width: f64) -> Vec<Block> 
 
 /// Draws one box with its left string at `x`; gives back its height.
 fn draw(gripped: &Gripped, strings: usize, x: f64, room: f64, canvas: &mut Canvas) -> f64 {
-    let grip = &gripped.grip;
-    let (first, frets) = window(grip);
-    let right = x + STRING * strings.saturating_sub(1) as f64;
-    let head = HEAD
-        + if gripped.shape.is_some() {
-            SHAPE_ROW
-        } else {
-            0.0
-        };
-    let bottom = head + FRET * f64::from(frets);
-    let of = |index: usize| right - STRING * index as f64;
+    let shape = gripped.shape.as_deref().unwrap_or_default();
     let name = cut(Face::Bold, &shown(&gripped.chord), NAME, room);
     canvas.text(x - 2.0, 8.0, Face::Bold, NAME, &name);
-    let shape = gripped.shape.as_deref().unwrap_or_default();
-    let shape = cut(Face::Regular, shape, SHAPE, room);
-    canvas.text(x - 2.0, 8.0 + SHAPE_ROW, Face::Regular, SHAPE, &shape);
-    for index in 0..strings {
-        canvas.line(at(of(index), head), at(of(index), bottom), 0.5);
+    let below = cut(Face::Regular, shape, SHAPE, room);
+    canvas.text(x - 2.0, 8.0 + SHAPE_ROW, Face::Regular, SHAPE, &below);
+    let (first, frets) = window(&gripped.grip);
+    let row = if shape.is_empty() { 0.0 } else { SHAPE_ROW };
+    let grid = Grid {
+        left: x,
+        right: x + STRING * strings.saturating_sub(1) as f64,
+        head: HEAD + row,
+        first,
+        frets,
+    };
+    grid.lines(strings, canvas);
+    grid.hand(&gripped.grip, strings, canvas);
+    grid.bottom() + 5.0
+}
+
+/// The strings and frets of a box.
+struct Grid {
+    left: f64,
+    right: f64,
+    head: f64,
+    /// The first fret shown, and how many there are.
+    first: u8,
+    frets: u8,
+}
+
+impl Grid {
+    fn bottom(&self) -> f64 {
+        self.head + FRET * f64::from(self.frets)
     }
-    for fret in 0..=frets {
-        let y = head + FRET * f64::from(fret);
-        let nut = fret == 0 && first == 1;
-        let weight = if nut { 2.2 } else { 0.5 };
-        canvas.line(at(x - 0.25, y), at(right + 0.25, y), weight);
+
+    /// The place of a string, from the highest one, 0.
+    fn string(&self, index: usize) -> f64 {
+        self.right - STRING * index as f64
     }
-    if first > 1 {
-        let (above, _) = Face::Regular.reach("5", LABEL);
-        let y = head + FRET / 2.0 + above / 2.0;
-        canvas.ending(x - DOT - 1.0, y, Face::Regular, LABEL, &first.to_string());
+
+    /// The middle of a fret.
+    fn fret(&self, fret: u8) -> f64 {
+        self.head + FRET * (f64::from(fret.saturating_sub(self.first)) + 0.5)
     }
-    let middle = |fret: u8| head + FRET * (f64::from(fret.saturating_sub(first)) + 0.5);
-    for barre in grip.barres() {
-        let (left, end) = (
-            of(usize::from(barre.to) - 1),
-            of(usize::from(barre.from) - 1),
-        );
-        let y = middle(barre.fret);
-        canvas.block(left, y - DOT, end, y + DOT);
+
+    fn lines(&self, strings: usize, canvas: &mut Canvas) {
+        for index in 0..strings {
+            let x = self.string(index);
+            canvas.line(at(x, self.head), at(x, self.bottom()), 0.5);
+        }
+        for fret in 0..=self.frets {
+            let y = self.head + FRET * f64::from(fret);
+            let nut = fret == 0 && self.first == 1;
+            let weight = if nut { 2.2 } else { 0.5 };
+            canvas.line(at(self.left - 0.25, y), at(self.right + 0.25, y), weight);
+        }
+        if self.first > 1 {
+            let (above, _) = Face::Regular.reach("5", LABEL);
+            let (x, y) = (self.left - DOT - 1.0, self.fret(self.first) + above / 2.0);
+            canvas.ending(x, y, Face::Regular, LABEL, &self.first.to_string());
+        }
     }
-    for index in 0..strings {
-        let fret = grip.frets.get(index).copied().unwrap_or(-1);
-        let finger = grip.fingers.get(index).copied().unwrap_or(0);
-        let (x, above) = (of(index), head - 5.0);
-        match fret {
-            ..0 => {
-                for up in [-1.0, 1.0] {
-                    canvas.marks.extend(cross(x, above, up));
-                }
-            }
-            0 => canvas.circle(x, above, 2.1, 0.7),
-            _ => {
-                let y = middle(fret.unsigned_abs());
-                canvas.disc(x, y, DOT);
-                let text = if finger > 0 {
-                    finger.to_string()
-                } else {
-                    String::new()
-                };
-                let wide = Face::Bold.width(&text, FINGER);
-                let (high, low) = Face::Bold.reach(&text, FINGER);
-                let base = y + (high - low) / 2.0;
-                canvas.inked(x - wide / 2.0, base, Face::Bold, FINGER, &text, Ink::White);
+
+    /// Barres and fingers, and what is open or silent.
+    fn hand(&self, grip: &Grip, strings: usize, canvas: &mut Canvas) {
+        for barre in grip.barres() {
+            let [left, right] = [barre.to, barre.from].map(|s| self.string(usize::from(s) - 1));
+            let y = self.fret(barre.fret);
+            canvas.block(left, y - DOT, right, y + DOT);
+        }
+        let stops = grip.frets.iter().zip(&grip.fingers).enumerate();
+        for (index, (&fret, &finger)) in stops.take(strings) {
+            let (x, above) = (self.string(index), self.head - 5.0);
+            match fret {
+                ..0 => cross(x, above, canvas),
+                0 => canvas.circle(x, above, 2.1, 0.7),
+                _ => dot(x, self.fret(fret.unsigned_abs()), finger, canvas),
             }
         }
     }
-    bottom + 5.0
 }
 
-/// One stroke of the cross over a silent string.
-fn cross(x: f64, y: f64, up: f64) -> Option<super::mark::Mark> {
+/// A finger's dot with its figure.
+fn dot(x: f64, y: f64, finger: u8, canvas: &mut Canvas) {
+    canvas.disc(x, y, DOT);
+    if finger > 0 {
+        let text = finger.to_string();
+        let wide = Face::Bold.width(&text, FINGER);
+        let (high, low) = Face::Bold.reach(&text, FINGER);
+        let base = y + (high - low) / 2.0;
+        canvas.inked(x - wide / 2.0, base, Face::Bold, FINGER, &text, Ink::White);
+    }
+}
+
+/// The cross over a silent string.
+fn cross(x: f64, y: f64, canvas: &mut Canvas) {
     let (r, half) = (1.8, THIN / 2.8);
-    let mut canvas = Canvas::default();
-    canvas.polygon(&[
-        at(x - r - half, y + up * (r - half)),
-        at(x - r + half, y + up * (r + half)),
-        at(x + r + half, y - up * (r - half)),
-        at(x + r - half, y - up * (r + half)),
-    ]);
-    canvas.marks.pop()
+    for up in [-1.0, 1.0] {
+        canvas.polygon(&[
+            at(x - r - half, y + up * (r - half)),
+            at(x - r + half, y + up * (r + half)),
+            at(x + r + half, y - up * (r - half)),
+            at(x + r - half, y - up * (r + half)),
+        ]);
+    }
 }

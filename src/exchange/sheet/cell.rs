@@ -136,8 +136,10 @@ impl Cell {
             for note in onset {
                 let row = STRINGS + usize::from(note.string) - 1;
                 self.put(note.at, row, note.left_of(), note.half());
-                let letter = Face::Italic.width(note.right, LETTER) / 2.0;
-                self.put(note.at, RIGHT_HAND, letter, letter);
+                if let Some(letter) = note.right {
+                    let half = Face::Italic.width(letter, LETTER) / 2.0;
+                    self.put(note.at, RIGHT_HAND, half, half);
+                }
             }
             // The sign before a rolled or brushed chord goes past the strings between, too.
             if let Some((_, high, low)) = struck_as_one(onset) {

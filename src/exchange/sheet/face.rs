@@ -71,14 +71,21 @@ impl Face {
 
     /// How wide a text is, in the unit of `size`.
     pub fn width(self, text: &str, size: f64) -> f64 {
-        let Some(face) = self.parsed() else {
-            return 0.0;
-        };
-        let units: u32 = (text.chars())
-            .filter_map(|c| face.glyph_hor_advance(self.glyph(c)?))
-            .map(u32::from)
-            .sum();
-        f64::from(units) * size / f64::from(face.units_per_em())
+        let units = text.chars().map(|c| self.advance(c)).sum();
+        self.points(units, size)
+    }
+
+    /// How wide a character is, in units of the font.
+    fn advance(self, c: char) -> u64 {
+        let known = self.parsed().zip(self.glyph(c));
+        let advance = known.and_then(|(face, glyph)| face.glyph_hor_advance(glyph));
+        advance.map_or(0, u64::from)
+    }
+
+    /// Units of the font in the unit of `size`.
+    fn points(self, units: u64, size: f64) -> f64 {
+        let em = self.parsed().map(|face| face.units_per_em());
+        em.map_or(0.0, |em| units as f64 * size / f64::from(em))
     }
 
     /// How far the ink of a text reaches above and below its baseline, in the unit of `size`. A
@@ -118,17 +125,21 @@ pub fn shown(text: &str) -> String {
 
 /// A text cut so that it is no wider than `room`, with `…` at its end if anything is lost.
 pub fn cut(face: Face, text: &str, size: f64, room: f64) -> String {
-    if face.width(text, size) <= room {
-        return text.to_owned();
-    }
-    let mut kept: String = text.to_owned();
-    while kept.pop().is_some() {
-        let short = format!("{}…", kept.trim_end());
-        if face.width(&short, size) <= room {
-            return short;
+    let dots = face.advance('…');
+    // The end of the longest part after which `…` fits.
+    let mut fits = None;
+    let mut units = 0;
+    for (i, c) in text.char_indices() {
+        if face.points(units + dots, size) <= room {
+            fits = Some(i);
+        }
+        units += face.advance(c);
+        if face.points(units, size) > room {
+            let kept = fits.and_then(|end| text.get(..end));
+            return kept.map_or(String::new(), |kept| format!("{}…", kept.trim_end()));
         }
     }
-    String::new()
+    text.to_owned()
 }
 
 /// A text in lines no wider than `room`, broken at spaces where there are any; at most `most`
@@ -196,6 +207,24 @@ mod tests {
         assert!((65.0..80.0).contains(&above), "{above}");
         assert!(below.abs() < 2.0, "{below}");
         assert_eq!(Face::Bold.reach(" ", 100.0), (0.0, 0.0));
+    }
+
+    #[test]
+    fn a_text_is_cut_where_the_dots_fit() {
+        let face = Face::Bold;
+        let room = face.width("Lamps on…", 10.0);
+        assert_eq!(cut(face, "Lamps on", 10.0, room), "Lamps on");
+        assert_eq!(cut(face, "Lamps on the Quay", 10.0, room), "Lamps on…");
+        assert_eq!(cut(face, "Lamps             ", 10.0, room), "Lamps…");
+        assert_eq!(cut(face, "Lamps", 10.0, 1.0), "");
+    }
+
+    #[test]
+    fn a_text_of_any_length_is_measured_and_cut() {
+        let long = "W".repeat(2_500_000);
+        let wanted = 2_500_000.0 * Face::Bold.width("W", 1.0);
+        assert!((Face::Bold.width(&long, 1.0) - wanted).abs() < 1.0);
+        assert!(cut(Face::Bold, &long, 10.0, 40.0).ends_with("W…"));
     }
 
     proptest! {

@@ -5,6 +5,7 @@ use super::mark::{Canvas, at};
 use super::signs;
 use super::system::Block;
 use crate::arrange::{Arrangement, Technique};
+use crate::exchange::left_hand::{Way, slurs};
 use crate::exchange::tab::layers;
 use crate::guitar::Instrument;
 
@@ -123,10 +124,12 @@ fn legend_text(arrangement: &Arrangement) -> String {
     if plucks.iter().any(|p| p.left > 0) {
         signs.push("small figures before them the left fingers, 1 index to 4 little finger");
     }
-    if !plucks.is_empty() {
+    if plucks.iter().any(|p| p.plucked_by().is_some()) {
         signs.push(
             "below the right hand, the highest string on top: p thumb, i index, m middle, a ring",
         );
+    }
+    if !plucks.is_empty() {
         signs.push("a thick line: let the string ring to its end");
     }
     signs.push("stems above the tune, below what goes with it; a half note has a short stem, a whole note none");
@@ -144,11 +147,17 @@ fn legend_text(arrangement: &Arrangement) -> String {
         (Technique::Brush, "an arrow: brush with the thumb"),
         (Technique::Harmonic, "<12> natural harmonic over that fret"),
         (Technique::Hit, "× hit"),
-        (Technique::Slur, "a bow: hammered on or pulled off"),
     ] {
         if way(technique) {
             signs.push(text);
         }
+    }
+    let slurs: Vec<Way> = slurs(plucks).iter().flatten().map(|s| s.way).collect();
+    if slurs.iter().any(|w| !w.is_slide()) {
+        signs.push("a bow: hammered on or pulled off");
+    }
+    if slurs.iter().any(|w| w.is_slide()) {
+        signs.push("a slanted stroke: slide with the same finger");
     }
     let mut text = signs.join("; ");
     text.push('.');

@@ -65,8 +65,8 @@ fn cost(bars: &[Weight], fill: f64, end: usize) -> f64 {
     0.02 + uneven + bars[end - 1].after
 }
 
-/// How much one line is stretched: the factor by which time takes more or less room than usual, and
-/// the scale by which a line is made smaller that fits at no stretch.
+/// One line stretched to its room: its bars, in which time takes more or less room than usual, and the
+/// scale by which a line is made smaller that fits at no stretch.
 pub(super) fn stretched(cells: &[Cell], room: f64, last: bool) -> (Vec<Placed>, f64) {
     let place = |stretch: f64| -> Vec<Placed> { cells.iter().map(|c| c.place(stretch)).collect() };
     let width = |placed: &[Placed]| placed.iter().map(|p| p.width).sum::<f64>();

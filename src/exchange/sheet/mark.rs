@@ -93,7 +93,7 @@ pub struct Area {
 
 impl Area {
     /// Whether two rectangles have more than an edge in common.
-    pub fn overlaps(&self, other: &Area) -> bool {
+    pub(super) fn overlaps(&self, other: &Area) -> bool {
         const TOUCH: f64 = 1e-6;
         self.left + TOUCH < other.right
             && other.left + TOUCH < self.right
@@ -101,7 +101,7 @@ impl Area {
             && other.top + TOUCH < self.bottom
     }
 
-    fn around(points: impl Iterator<Item = Point>, more: f64) -> Area {
+    fn around(points: impl Iterator<Item = Point>) -> Area {
         let none = Area {
             left: f64::MAX,
             top: f64::MAX,
@@ -109,17 +109,17 @@ impl Area {
             bottom: f64::MIN,
         };
         points.fold(none, |a, p| Area {
-            left: a.left.min(p.x - more),
-            top: a.top.min(p.y - more),
-            right: a.right.max(p.x + more),
-            bottom: a.bottom.max(p.y + more),
+            left: a.left.min(p.x),
+            top: a.top.min(p.y),
+            right: a.right.max(p.x),
+            bottom: a.bottom.max(p.y),
         })
     }
 }
 
 impl Mark {
     /// The rectangle that its ink lies in; of a curve, that of its control points.
-    pub fn area(&self) -> Area {
+    pub(super) fn area(&self) -> Area {
         match self {
             Mark::Text {
                 from,
@@ -142,7 +142,7 @@ impl Mark {
                 // Butt ends: the thickness counts across the line only.
                 let upright = from.x == to.x;
                 let half = weight / 2.0;
-                let mut area = Area::around([*from, *to].into_iter(), 0.0);
+                let mut area = Area::around([*from, *to].into_iter());
                 if upright {
                     area.left -= half;
                     area.right += half;
@@ -158,7 +158,7 @@ impl Mark {
                     Step::Curve(a, b, c) => vec![a, b, c],
                     Step::Close => Vec::new(),
                 });
-                Area::around(points, 0.0)
+                Area::around(points)
             }
         }
     }

@@ -1,5 +1,5 @@
-//! The sizes of everything on a sheet, in points at usual print. One table, so that weights and
-//! gaps can be judged together.
+//! The sizes of everything in a system, in points at usual print. One table, so that weights and
+//! gaps can be judged together. What stands around the music has its own sizes where it is drawn.
 
 /// Between two strings.
 pub(super) const GAP: f64 = 9.0;
@@ -9,6 +9,8 @@ pub(super) const NUMBER: f64 = 9.6;
 pub(super) const FINGER: f64 = 6.0;
 /// Between a left finger and its number.
 pub(super) const FINGER_GAP: f64 = 0.9;
+/// Room of the stroke before a note that is slid to.
+pub(super) const SLIDE: f64 = 6.5;
 /// How high a left finger stands over its string.
 pub(super) const FINGER_UP: f64 = 1.0;
 /// Size of the right fingers' letters.

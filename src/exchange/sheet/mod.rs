@@ -9,6 +9,7 @@
 mod booklet;
 mod boxes;
 mod cell;
+mod check;
 mod face;
 mod head;
 mod lines;

@@ -8,7 +8,6 @@ const WIDEST: f64 = 40.0;
 
 /// Pages while they are filled.
 pub(super) struct Pages {
-    width: f64,
     height: f64,
     /// The pages that are filled, and how much of each is used.
     done: Vec<(Canvas, f64)>,
@@ -18,10 +17,9 @@ pub(super) struct Pages {
 }
 
 impl Pages {
-    /// Pages with so much room each.
-    pub fn new(width: f64, height: f64) -> Pages {
+    /// Pages of such a height each.
+    pub fn new(height: f64) -> Pages {
         Pages {
-            width,
             height,
             done: Vec::new(),
             open: Vec::new(),
@@ -32,22 +30,22 @@ impl Pages {
     /// Puts a block below what is there, `gap` under it, or on a new page. What is higher than a
     /// page is made smaller.
     pub fn put(&mut self, block: Block, gap: f64, grows: bool) {
-        self.put_with(block, gap, grows, 0.0);
-    }
-
-    /// The same, when `after` more must fit on the same page.
-    pub fn put_with(&mut self, block: Block, gap: f64, grows: bool, after: f64) {
-        let block = self.fitted(block);
-        let gap = if self.open.is_empty() { 0.0 } else { gap };
-        if !self.open.is_empty() && self.used + gap + block.height + after > self.height {
+        let block = if block.height > self.height {
+            block.scaled(self.height / block.height)
+        } else {
+            block
+        };
+        let mut gap = if self.open.is_empty() { 0.0 } else { gap };
+        if !self.open.is_empty() && self.used + gap + block.height > self.height {
             self.close(true);
-            return self.put_with(block, gap, grows, 0.0);
+            gap = 0.0;
         }
         self.used += gap + block.height;
         self.open.push((block, gap, grows));
     }
 
-    /// Puts a block on the last page that has room for it, at its foot; gives up when none has.
+    /// Puts a block below what is there, or at the foot of the last page before that has room for it;
+    /// gives up when none has.
     pub fn put_where_room_is(&mut self, block: Block, gap: f64) {
         if !self.open.is_empty() {
             if self.used + gap + block.height <= self.height {
@@ -59,20 +57,6 @@ impl Pages {
         let room = self.height - gap - block.height;
         if let Some((canvas, _)) = self.done.iter_mut().rev().find(|d| d.1 <= room) {
             canvas.take(&block.canvas, at(0.0, self.height - block.height));
-        }
-    }
-
-    fn fitted(&self, block: Block) -> Block {
-        if block.height <= self.height {
-            return block;
-        }
-        let scale = self.height / block.height;
-        let marks = block.canvas.marks.iter();
-        Block {
-            height: self.height,
-            canvas: Canvas {
-                marks: marks.map(|m| m.placed(scale, at(0.0, 0.0))).collect(),
-            },
         }
     }
 
@@ -95,11 +79,6 @@ impl Pages {
         }
         self.done.push((canvas, y));
         self.used = 0.0;
-    }
-
-    /// The width of a page's room.
-    pub fn width(&self) -> f64 {
-        self.width
     }
 
     /// The pages; at least one.

@@ -12,8 +12,10 @@ use crate::theory::QUARTER;
 /// Flags at the tip of a stem; `down` is 1 for a stem that points up (its flags hang down), −1
 /// for the other way round.
 pub(super) fn flags(canvas: &mut Canvas, tip: Point, down: f64, count: u8) {
+    // More than four take the room of four.
+    let step = BEAM_STEP.min(3.0 * BEAM_STEP / f64::from(count.max(2) - 1));
     for i in 0..count {
-        let y = tip.y + down * f64::from(i) * BEAM_STEP;
+        let y = tip.y + down * f64::from(i) * step;
         let p = |dx: f64, dy: f64| at(tip.x + dx, y + down * dy);
         canvas.fill(vec![
             Step::Move(p(0.0, 0.0)),
@@ -58,7 +60,8 @@ pub(super) fn rest(canvas: &mut Canvas, middle: Point, value: Value) {
         }
         _ => {
             let hooks = value.flags().max(1);
-            let top = y - 4.0;
+            // A fifth hook stands above the others.
+            let top = y - 4.0 - 3.6 * f64::from(hooks.saturating_sub(4));
             let height = 8.5 + 2.0 * f64::from(hooks - 1);
             for i in 0..hooks {
                 let dy = top + f64::from(i) * 3.6;

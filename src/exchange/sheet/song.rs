@@ -4,7 +4,7 @@ use super::boxes;
 use super::cell::Cell;
 use super::head;
 use super::lines::{self, Weight};
-use super::mark::{Canvas, Point, at};
+use super::mark::Canvas;
 use super::measure::*;
 use super::pages::Pages;
 use super::parts;
@@ -25,19 +25,12 @@ const BREAKS: [f64; 4] = [-0.1, 0.0, 0.15, 0.2];
 
 /// Sets a song on pages of so much room; each is a page's canvas.
 pub(super) fn pages(arrangement: &Arrangement, kind: &str, room: (f64, f64)) -> Vec<Canvas> {
-    let mut pages = Pages::new(room.0, room.1);
-    let width = pages.width();
+    let (width, height) = room;
+    let mut pages = Pages::new(height);
     let systems = systems(arrangement, width);
-    let first = systems.first().map_or(0.0, |s| s.height);
     let strings = arrangement.instrument.strings();
     let boxes = boxes::rows(&grips(arrangement), strings, width);
-    let next = boxes.first().map_or(first, |b| b.height);
-    pages.put_with(
-        head::block(arrangement, kind, width),
-        0.0,
-        false,
-        next + 12.0,
-    );
+    pages.put(head::block(arrangement, kind, width), 0.0, false);
     for (i, row) in boxes.into_iter().enumerate() {
         pages.put(row, if i == 0 { 6.0 } else { 2.0 }, false);
     }
@@ -107,21 +100,11 @@ fn line_of(
         strings,
         left,
     };
-    scaled(system.draw(), scale)
-}
-
-fn scaled(block: Block, scale: f64) -> Block {
-    if scale >= 1.0 {
-        return block;
-    }
-    let origin: Point = at(0.0, 0.0);
-    Block {
-        height: block.height * scale,
-        canvas: Canvas {
-            marks: (block.canvas.marks.iter())
-                .map(|m| m.placed(scale, origin))
-                .collect(),
-        },
+    let block = system.draw();
+    if scale < 1.0 {
+        block.scaled(scale)
+    } else {
+        block
     }
 }
 

@@ -8,12 +8,14 @@ use super::signs;
 use super::system::{Rows, Set, System};
 use super::written::{Note, Written, struck_as_one};
 use crate::arrange::Technique;
+use crate::exchange::left_hand::Way;
 use crate::song::Close;
 
-/// The most strings struck at once in a bar: so many letters stand below each other.
+/// The most strings plucked at once in a bar: so many letters stand below each other.
 pub(super) fn most_at_once(written: &Written) -> usize {
     let onsets = written.notes.chunk_by(|a, b| a.at == b.at);
-    onsets.map(<[Note]>::len).max().unwrap_or(0)
+    let letters = onsets.map(|o| o.iter().filter(|n| n.right.is_some()).count());
+    letters.max().unwrap_or(0)
 }
 
 pub(super) fn draw(system: &System, rows: &Rows, canvas: &mut Canvas) {
@@ -93,6 +95,14 @@ impl Staff<'_> {
             if let Some(gaps) = self.gaps.get_mut(index) {
                 gaps.push((x - half - 0.8, x + half + 0.8));
             }
+            if let Some(way) = note.slur.filter(|w| w.is_slide()) {
+                let (from, to) = (x - note.left_of() + 0.8, x - note.left_of() + SLIDE - 0.8);
+                let rise = if way == Way::SlideUp { 2.6 } else { -2.6 };
+                self.canvas.line(at(from, y + rise), at(to, y - rise), THIN);
+                if let Some(gaps) = self.gaps.get_mut(index) {
+                    gaps.push((from - 0.8, to + 0.8));
+                }
+            }
             if let (Some(end), Some(rings)) = (note.rings, self.rings.get_mut(index)) {
                 rings.push((x + half + 0.8, ring_end(bar, end)));
             }
@@ -114,10 +124,11 @@ impl Staff<'_> {
         for onset in bar.written.notes.chunk_by(|a, b| a.at == b.at) {
             let mut from_top: Vec<&Note> = onset.iter().collect();
             from_top.sort_by_key(|n| n.string);
-            for (i, note) in from_top.into_iter().enumerate() {
-                let x = bar.x + bar.placed.x(note.at);
+            let plucked = from_top.iter().filter_map(|n| Some((n.at, n.right?)));
+            for (i, (at, letter)) in plucked.enumerate() {
+                let x = bar.x + bar.placed.x(at);
                 let y = self.rows.letters + LETTER_STEP * (i as f64 + 1.0) - 0.6;
-                self.canvas.centred(x, y, Face::Italic, LETTER, note.right);
+                self.canvas.centred(x, y, Face::Italic, LETTER, letter);
             }
         }
     }
@@ -139,7 +150,7 @@ impl Staff<'_> {
         }
     }
 
-    /// Slurs from the note before on the same string of the bar.
+    /// Bows from the note before on the same string of the bar.
     fn slurs(&mut self, system: &System) {
         let mut last: Vec<Option<f64>> = vec![None; self.gaps.len()];
         for bar in &system.bars {
@@ -151,11 +162,13 @@ impl Staff<'_> {
                 let Some(last) = last.get_mut(index) else {
                     continue;
                 };
-                if note.technique == Technique::Slur {
+                if note.slur.is_some_and(|w| !w.is_slide()) {
                     let from = last.unwrap_or(x - 12.0);
                     signs::tie(self.canvas, at(from, y), at(x, y), -1.0, 3.0);
                 }
-                *last = Some(x);
+                if note.technique != Technique::Hit {
+                    *last = Some(x);
+                }
             }
         }
     }

@@ -18,7 +18,7 @@ pub(super) struct Side {
     pub tip: f64,
     /// −1 for stems that point up, 1 for stems that point down.
     pub up: f64,
-    pub voice: fn(&Written) -> Voice,
+    pub voice: fn(&Written) -> &Voice,
     pub tied_in: fn(&Written) -> bool,
 }
 
@@ -38,13 +38,13 @@ impl Side {
                     self.beams(signs, xs, canvas);
                 }
             }
-            self.tuplets(&voice, &xs, canvas);
+            self.tuplets(voice, &xs, canvas);
             let next = system.bars.get(i + 1).and_then(|n| {
                 let first = (self.voice)(n.written).signs.first()?.at;
                 Some(n.x + n.placed.x(first))
             });
             let edge = next.unwrap_or(bar.right() - 1.0);
-            self.ties(&voice, &xs, edge, canvas);
+            self.ties(voice, &xs, edge, canvas);
             if let (0, true, Some(&x)) = (i, (self.tied_in)(bar.written), xs.first()) {
                 let from = (bar.x + bar.lead + 1.0).min(x - 3.0);
                 self.tie(from, x - 1.0, canvas);
@@ -86,8 +86,11 @@ impl Side {
     /// One beam over all, further ones over what is shorter.
     fn beams(&self, signs: &[Sign], xs: &[f64], canvas: &mut Canvas) {
         let most = signs.iter().map(|s| s.value.flags()).max().unwrap_or(0);
+        // All beams stay on the stem, however many there are.
+        let step = BEAM_STEP.min((self.tip - self.foot).abs() / f64::from(most.max(1)));
+        let thick = BEAM.min(0.65 * step);
         for level in 1..=most {
-            let y = self.tip - self.up * BEAM_STEP * f64::from(level - 1);
+            let y = self.tip - self.up * step * f64::from(level - 1);
             let reaches = |i: usize| signs.get(i).is_some_and(|s| s.value.flags() >= level);
             let mut from = 0;
             while from < signs.len() {
@@ -109,7 +112,7 @@ impl Side {
                         right = left + 5.0
                     }
                 }
-                let inner = y - self.up * BEAM;
+                let inner = y - self.up * thick;
                 canvas.block(left, y.min(inner), right, y.max(inner));
                 from = to + 1;
             }

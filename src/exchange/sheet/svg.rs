@@ -6,6 +6,7 @@
 use super::Document;
 use super::face::Face;
 use super::mark::{Ink, Mark, Step};
+use quick_xml::escape::partial_escape;
 use std::collections::BTreeSet;
 use std::fmt::Write;
 use ttf_parser::{GlyphId, OutlineBuilder};
@@ -25,7 +26,7 @@ pub(super) fn write(document: &Document) -> String {
          version=\"1.1\" width=\"{w}pt\" height=\"{h}pt\" viewBox=\"0 0 {w} {h}\" \
          font-family=\"Andika, sans-serif\">"
     );
-    let _ = writeln!(out, "<title>{}</title>", escaped(&document.title));
+    let _ = writeln!(out, "<title>{}</title>", partial_escape(&document.title));
     glyphs(&mut out, document);
     for (i, page) in document.pages.iter().enumerate() {
         let top = number((height + BETWEEN) * i as f64);
@@ -63,7 +64,7 @@ fn mark(out: &mut String, mark: &Mark) {
                  lengthAdjust=\"spacingAndGlyphs\" fill-opacity=\"0\" xml:space=\"preserve\">{}</text>",
                 number(*size),
                 number(face.width(text, *size)),
-                escaped(text)
+                partial_escape(text)
             );
         }
         Mark::Line {
@@ -213,17 +214,4 @@ fn number(value: f64) -> String {
     } else {
         text.into()
     }
-}
-
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            c => out.push(c),
-        }
-    }
-    out
 }

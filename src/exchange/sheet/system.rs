@@ -18,6 +18,18 @@ pub(super) struct Block {
     pub canvas: Canvas,
 }
 
+impl Block {
+    /// The same block with everything in it larger or smaller.
+    pub fn scaled(&self, scale: f64) -> Block {
+        let marks = self.canvas.marks.iter();
+        let marks = marks.map(|m| m.placed(scale, at(0.0, 0.0))).collect();
+        Block {
+            height: self.height * scale,
+            canvas: Canvas { marks },
+        }
+    }
+}
+
 /// A bar in its place. `x` is its left bar line.
 pub(super) struct Set<'a> {
     pub written: &'a Written,
@@ -111,14 +123,14 @@ impl System<'_> {
             foot: rows.upper_foot,
             tip: rows.upper_tip,
             up: -1.0,
-            voice: |w: &Written| -> Voice { w.upper.clone() },
+            voice: |w: &Written| -> &Voice { &w.upper },
             tied_in: |w: &Written| w.tied_in[0],
         };
         let lower = stems::Side {
             foot: rows.lower_foot,
             tip: rows.lower_foot + LOWER_STEM,
             up: 1.0,
-            voice: |w: &Written| -> Voice { w.lower.clone() },
+            voice: |w: &Written| -> &Voice { &w.lower },
             tied_in: |w: &Written| w.tied_in[1],
         };
         upper.draw(self, canvas);

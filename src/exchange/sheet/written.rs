@@ -1,9 +1,10 @@
 //! What each bar of the sheet shows, before anything has a place: voices, plucks, names, barres.
 
 use super::face::Face;
-use super::measure::{FINGER, FINGER_GAP, NUMBER};
+use super::measure::{FINGER, FINGER_GAP, NUMBER, SLIDE};
 use super::rhythm::{self, Grid, Kind, Span, Voice};
-use crate::arrange::{Arrangement, Layer, Pluck, Slice, Technique};
+use crate::arrange::{Arrangement, Layer, Pluck, Technique};
+use crate::exchange::left_hand::{Slur, Way, barres, slurs};
 use crate::exchange::tab;
 use crate::score::missing;
 use crate::song::{Bar, Close, Tempo};
@@ -49,9 +50,11 @@ pub(super) struct Note {
     pub text: String,
     /// The left finger, none on an open string.
     pub left: Option<u8>,
-    /// The right finger's letter.
-    pub right: &'static str,
+    /// The right finger's letter, none where the right hand doesn't pluck.
+    pub right: Option<&'static str>,
     pub technique: Technique,
+    /// How the left hand brings it out, if it does.
+    pub slur: Option<Way>,
     /// Heavy for the melody, so that the eye finds the tune.
     pub face: Face,
     /// Until when the string is shown ringing, if it rings on under what follows; may lie beyond
@@ -73,12 +76,13 @@ impl Note {
         self.face.width(&self.text, NUMBER) / 2.0
     }
 
-    /// What it takes to the left of its middle, the left finger included.
+    /// What it takes to the left of its middle: left finger, then the stroke of a slide.
     pub fn left_of(&self) -> f64 {
         let finger = self.left.map_or(0.0, |f| {
             FINGER_GAP + Face::Regular.width(&f.to_string(), FINGER)
         });
-        self.half() + finger
+        let slide = self.slur.filter(|w| w.is_slide()).map_or(0.0, |_| SLIDE);
+        self.half() + finger + slide
     }
 }
 
@@ -103,11 +107,12 @@ impl Written {
 
 /// All bars of an arrangement.
 pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
-    let song = &arrangement.song;
+    let song = arrangement.heard();
     let starts = song.starts();
     let missing = missing(&song.bars);
     let melody: Vec<(Ticks, Ticks)> = arrangement.melody.iter().map(|t| (t.at, t.end)).collect();
     let strokes = strokes(arrangement, &starts);
+    let slurs = slurs(&arrangement.plucks);
     let mut all = Vec::with_capacity(song.bars.len());
     for (i, bar) in song.bars.iter().enumerate() {
         let (from, to) = (starts[i], starts[i + 1]);
@@ -116,7 +121,10 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
         let new_meter = before.is_none_or(|b| b.meter != bar.meter);
         let upper = spans(&melody, from, to, Kind::Rest);
         let lower = spans(&strokes, from, to, Kind::Gap);
-        let tied_in = [&melody, &strokes].map(|v| v.iter().any(|&(a, e)| a < from && from < e));
+        let tied_in = [&melody, &strokes].map(|v| {
+            let first = v.partition_point(|t| t.1 <= from);
+            v.get(first).is_some_and(|t| t.0 < from)
+        });
         let beats = grid.beats.iter().map(|b| b - grid.missing);
         all.push(Written {
             number: Some(bar.number),
@@ -127,7 +135,7 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
             beats: beats.filter(|&b| 0 < b && b < bar.length).collect(),
             upper: rhythm::write(&upper, &grid),
             lower: rhythm::write(&lower, &grid),
-            notes: notes(arrangement, i, from),
+            notes: notes(&arrangement.plucks, &slurs, i, from),
             names: names(bar, arrangement.instrument.capo),
             barres: Vec::new(),
             meter: new_meter.then(|| (bar.meter.top(), bar.meter.unit())),
@@ -136,11 +144,12 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
             tied_in,
         });
     }
-    for (slice, text) in barres(&arrangement.slices) {
-        if let (Some(written), Some(from)) = (all.get_mut(slice.bar), starts.get(slice.bar)) {
-            match written.barres.last_mut().filter(|b| b.0 == slice.at - from) {
-                Some(other) => other.1 = format!("{} {text}", other.1),
-                None => written.barres.push((slice.at - from, text)),
+    for held in barres(arrangement) {
+        if let (Some(written), Some(from)) = (all.get_mut(held.bar), starts.get(held.bar)) {
+            let (at, sign) = (held.at - from, held.sign());
+            match written.barres.last_mut().filter(|b| b.0 == at) {
+                Some(other) => other.1 = format!("{} {sign}", other.1),
+                None => written.barres.push((at, sign)),
             }
         }
     }
@@ -207,11 +216,11 @@ fn spans(voice: &[(Ticks, Ticks)], from: Ticks, to: Ticks, silent: Kind) -> Vec<
     spans.into_iter().map(span).collect()
 }
 
-fn notes(arrangement: &Arrangement, bar: usize, from: Ticks) -> Vec<Note> {
-    let plucks = &arrangement.plucks;
+fn notes(plucks: &[Pluck], slurs: &[Option<Slur>], bar: usize, from: Ticks) -> Vec<Note> {
     let first = plucks.partition_point(|p| p.bar < bar);
-    let here = plucks.iter().skip(first).take_while(|p| p.bar == bar);
-    here.map(|p| Note {
+    let all = plucks.iter().zip(slurs).skip(first);
+    let here = all.take_while(|(p, _)| p.bar == bar);
+    here.map(|(p, slur)| Note {
         at: p.at - from,
         string: p.string,
         text: match p.technique {
@@ -220,8 +229,9 @@ fn notes(arrangement: &Arrangement, bar: usize, from: Ticks) -> Vec<Note> {
             _ => p.fret.to_string(),
         },
         left: (p.left > 0).then_some(p.left),
-        right: tab::right(p.right),
+        right: p.plucked_by().map(tab::right),
         technique: p.technique,
+        slur: slur.map(|s| s.way),
         face: if p.layer == Layer::Melody {
             Face::Bold
         } else {
@@ -258,24 +268,4 @@ fn names(bar: &Bar, capo: u8) -> Vec<Name> {
             shape: tab::shape(&change.symbol, &bar.key, capo).unwrap_or_default(),
         })
         .collect()
-}
-
-/// The slices in which a barre is laid, and how it is written.
-fn barres(slices: &[Slice]) -> Vec<(&Slice, String)> {
-    let mut found = Vec::new();
-    for (i, slice) in slices.iter().enumerate() {
-        let before = i.checked_sub(1).and_then(|b| slices.get(b));
-        for barre in slice.grip.barres() {
-            let lay = |s: &Slice| {
-                s.grip
-                    .barres()
-                    .any(|b| (b.finger, b.fret) == (barre.finger, barre.fret))
-            };
-            if !before.is_some_and(lay) {
-                let text = format!("B{}:{}-{}", barre.fret, barre.from, barre.to);
-                found.push((slice, text));
-            }
-        }
-    }
-    found
 }

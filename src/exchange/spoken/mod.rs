@@ -7,11 +7,12 @@
 
 mod words;
 
+use super::left_hand::{Held, barres};
 use super::plain_text;
 use super::repeats::{BarSigns, signs};
 use crate::arrange::{Arrangement, Layer, Pluck, Technique};
 use crate::guitar::Barre;
-use crate::score::missing;
+use crate::score::{bar_beats, missing};
 use crate::song::{Bar, Close};
 use crate::theory::Ticks;
 use std::collections::HashMap;
@@ -20,32 +21,33 @@ use words::{beats, capital, chord, fraction, key, listed, right, times};
 /// Writes an arrangement in words, one line a beat, ending in a line end.
 pub fn write(arrangement: &Arrangement) -> String {
     let mut lines = head(arrangement);
-    let starts = arrangement.song.starts();
-    let missing = missing(&arrangement.song.bars);
-    let signs = signs(&arrangement.song);
-    let mut seen: HashMap<String, u32> = HashMap::new();
-    for (i, bar) in arrangement.song.bars.iter().enumerate() {
+    let song = arrangement.heard();
+    let starts = song.starts();
+    let missing = missing(&song.bars);
+    let signs = signs(&song);
+    let barres = barres(arrangement);
+    let mut seen: HashMap<String, String> = HashMap::new();
+    for (i, bar) in song.bars.iter().enumerate() {
         lines.push(String::new());
         let sign = signs.get(i).cloned().unwrap_or_default();
         lines.extend(before(bar, &sign));
         changes(arrangement, i, &mut lines);
         let said = Said {
             arrangement,
+            barres: &barres,
             bar,
             index: i,
             start: starts.get(i).copied().unwrap_or(0),
             missing: missing.get(i).copied().unwrap_or(0),
         };
-        let name = match bar.number {
-            0 => "Pickup".to_string(),
-            number => format!("Bar {number}"),
-        };
+        let name = called(bar.number);
+        let heading = capital(name.trim_start_matches("the "));
         let beats = said.lines();
         match seen.get(&beats.join("\n")) {
-            Some(number) => lines.push(format!("{name}: same as bar {number}.")),
+            Some(other) => lines.push(format!("{heading}: same as {other}.")),
             None => {
-                seen.insert(beats.join("\n"), bar.number);
-                lines.push(format!("{name}."));
+                lines.push(format!("{heading}."));
+                seen.insert(beats.join("\n"), name);
                 lines.extend(beats);
             }
         }
@@ -54,6 +56,14 @@ pub fn write(arrangement: &Arrangement) -> String {
     lines.push(String::new());
     lines.push("End.".into());
     lines.join("\n") + "\n"
+}
+
+/// What a bar is called: `bar 5`, `the pickup`.
+fn called(number: u32) -> String {
+    match number {
+        0 => "the pickup".into(),
+        number => format!("bar {number}"),
+    }
 }
 
 /// Title, key, meter, tempo, guitar, layers.
@@ -143,17 +153,8 @@ fn changes(arrangement: &Arrangement, i: usize, lines: &mut Vec<String>) {
 fn after(arrangement: &Arrangement, i: usize, sign: &BarSigns) -> Vec<String> {
     let bars = &arrangement.song.bars;
     let mut lines = Vec::new();
-    if let Some(count) = sign.backward {
-        let order = arrangement.song.play_order();
-        let back = order.windows(2).find(|p| p[0].bar == i && p[1].bar <= i);
-        let to = back
-            .and_then(|p| bars.get(p[1].bar))
-            .map_or(1, |b| b.number);
-        let to = if to == 0 {
-            "the pickup".into()
-        } else {
-            format!("bar {to}")
-        };
+    if let Some((count, to)) = sign.backward {
+        let to = called(bars.get(to).map_or(1, |b| b.number));
         let all = if sign.ending_stops.is_empty() {
             format!(", {} in all", times(count))
         } else {
@@ -169,6 +170,7 @@ fn after(arrangement: &Arrangement, i: usize, sign: &BarSigns) -> Vec<String> {
 /// One bar and what stands around it.
 struct Said<'a> {
     arrangement: &'a Arrangement,
+    barres: &'a [Held],
     bar: &'a Bar,
     index: usize,
     start: Ticks,
@@ -178,22 +180,12 @@ struct Said<'a> {
 impl Said<'_> {
     /// A line for each beat.
     fn lines(&self) -> Vec<String> {
-        let full = self.bar.meter.bar().max(1);
-        let beats = self.bar.meter.beats();
-        let rounds = (self.bar.length + self.missing).div_euclid(full) + 1;
-        let all = (0..rounds).flat_map(|r| beats.iter().map(move |b| r * full + b));
-        let all: Vec<Ticks> = all.collect();
         let mut lines = Vec::new();
-        for (i, &beat) in all.iter().enumerate() {
-            let end = all
-                .get(i + 1)
-                .copied()
-                .unwrap_or(beat + self.bar.meter.beat_at(beat));
-            let from = (beat - self.missing).max(0);
-            let to = (end - self.missing).min(self.bar.length);
+        for (number, span) in (1..).zip(bar_beats(self.bar, self.missing).windows(2)) {
+            let beat = (span[0], span[1] - span[0]);
+            let (from, to) = (span[0].max(0), span[1].min(self.bar.length));
             if from < to {
-                let whole = (beat - self.missing, end - beat);
-                lines.push(format!("Beat {}: {}", i + 1, self.beat(from, to, whole)));
+                lines.push(format!("Beat {number}: {}", self.beat(from, to, beat)));
             }
         }
         lines
@@ -208,13 +200,10 @@ impl Said<'_> {
         places.dedup();
         let mut parts = Vec::new();
         if places.first() != Some(&from) {
-            let rings = self.arrangement.plucks.iter();
-            let at = self.start + from;
-            let held = rings.into_iter().any(|p| p.at < at && p.end > at);
-            parts.push(if held { "hold." } else { "rest." }.to_string());
+            parts.push(format!("{}.", self.silent(from)));
         }
         for at in places {
-            let said = self.at(at);
+            let said = self.at(at, beat.1);
             parts.push(match at - beat.0 {
                 0 => format!("{said}."),
                 rest => format!("At {}: {said}.", fraction(rest, beat.1)),
@@ -223,13 +212,26 @@ impl Said<'_> {
         parts.join(" ")
     }
 
-    fn struck(&self) -> impl Iterator<Item = &Pluck> {
-        let plucks = self.arrangement.plucks.iter();
-        plucks.filter(|p| p.bar == self.index)
+    /// What is done at a place where nothing is struck.
+    fn silent(&self, at: Ticks) -> &'static str {
+        let at = self.start + at;
+        let rings = |p: &Pluck| p.at < at && p.end > at;
+        if self.arrangement.plucks.iter().any(rings) {
+            "hold"
+        } else {
+            "rest"
+        }
     }
 
-    /// Chord, barre and notes of one place.
-    fn at(&self, at: Ticks) -> String {
+    fn struck(&self) -> impl Iterator<Item = &Pluck> {
+        let plucks = &self.arrangement.plucks;
+        let first = plucks.partition_point(|p| p.bar < self.index);
+        let later = plucks.iter().skip(first);
+        later.take_while(|p| p.bar == self.index)
+    }
+
+    /// Chord, barre and notes of one place, in a beat of a length.
+    fn at(&self, at: Ticks, beat: Ticks) -> String {
         let mut said: Vec<String> = (self.bar.chords.iter())
             .filter(|c| c.at == at)
             .map(|c| chord(&c.symbol))
@@ -243,60 +245,52 @@ impl Said<'_> {
         } else if how(Technique::Brush) {
             said.push("brushed".into());
         }
-        said.extend(notes.iter().map(|p| self.note(p)));
+        said.extend(notes.iter().map(|p| note(p, beat)));
         if notes.is_empty() {
-            said.push("hold".into());
+            said.push(self.silent(at).into());
         }
         said.join("; ")
     }
 
-    /// Barres that are laid down here and were not there before.
-    fn barres(&self, at: Ticks) -> Vec<String> {
-        let slices = &self.arrangement.slices;
-        let here = slices.iter().position(|s| s.at == self.start + at);
-        let Some(slice) = here.and_then(|h| slices.get(h)) else {
-            return Vec::new();
-        };
-        let before = here
-            .and_then(|h| h.checked_sub(1))
-            .and_then(|b| slices.get(b));
-        let lay = |barre: &Barre| {
-            let same = |b: Barre| (b.finger, b.fret) == (barre.finger, barre.fret);
-            !before.is_some_and(|b| b.grip.barres().any(same))
-        };
-        (slice.grip.barres().filter(lay))
-            .map(|b| format!("barre at fret {}, strings {} to {}", b.fret, b.to, b.from))
-            .collect()
+    /// The barres that are laid here.
+    fn barres(&self, at: Ticks) -> impl Iterator<Item = String> {
+        let from = self.barres.partition_point(|h| h.at < self.start + at);
+        let later = self.barres.get(from..).unwrap_or_default().iter();
+        let here = later.take_while(move |h| h.at == self.start + at);
+        here.map(|h| {
+            let Barre { fret, from, to, .. } = h.barre;
+            format!("barre at fret {fret}, strings {to} to {from}")
+        })
     }
+}
 
-    fn note(&self, pluck: &Pluck) -> String {
-        let lead = match pluck.layer {
-            Layer::Melody => "melody ",
-            Layer::Bass => "bass ",
-            Layer::Fill | Layer::Colour => "",
-        };
-        let string = pluck.string;
-        let place = match (pluck.technique, pluck.fret) {
-            (Technique::Harmonic, fret) => format!("string {string} harmonic at fret {fret}"),
-            (_, 0) => format!("string {string} open"),
-            (_, fret) => format!("string {string} fret {fret}"),
-        };
-        let left = match pluck.left {
-            0 => String::new(),
-            finger => format!(" finger {finger}"),
-        };
-        let how = match pluck.technique {
-            Technique::Slur => "slurred",
-            Technique::Hit => "hit",
-            _ => right(pluck.right),
-        };
-        let beat = self.bar.meter.beat_at(pluck.at - self.start + self.missing);
-        let long = match pluck.end - pluck.at {
-            length if length == beat => String::new(),
-            length => format!(", {}", beats(length, beat)),
-        };
-        format!("{lead}{place}{left}, {how}{long}")
-    }
+/// A note, its length in beats.
+fn note(pluck: &Pluck, beat: Ticks) -> String {
+    let lead = match pluck.layer {
+        Layer::Melody => "melody ",
+        Layer::Bass => "bass ",
+        Layer::Fill | Layer::Colour => "",
+    };
+    let string = pluck.string;
+    let place = match (pluck.technique, pluck.fret) {
+        (Technique::Harmonic, fret) => format!("string {string} harmonic at fret {fret}"),
+        (_, 0) => format!("string {string} open"),
+        (_, fret) => format!("string {string} fret {fret}"),
+    };
+    let left = match pluck.left {
+        0 => String::new(),
+        finger => format!(" finger {finger}"),
+    };
+    let how = match pluck.plucked_by() {
+        Some(finger) => right(finger),
+        None if pluck.technique == Technique::Hit => "hit",
+        None => "slurred",
+    };
+    let long = match pluck.end - pluck.at {
+        length if length == beat => String::new(),
+        length => format!(", {}", beats(length, beat)),
+    };
+    format!("{lead}{place}{left}, {how}{long}")
 }
 
 #[cfg(test)]

@@ -43,6 +43,33 @@ fn a_bar_like_another_names_it_and_every_beat_has_its_line() {
 }
 
 #[test]
+fn a_bar_like_the_pickup_names_it() {
+    let mut arrangement = fixture::waltz();
+    arrangement.song.bars[1].chords.clear();
+    arrangement.song.bars.truncate(2);
+    arrangement.plucks.truncate(1);
+    // Both bars are the last beat of three, with the same note.
+    let mut again = arrangement.plucks[0].clone();
+    (again.bar, again.at, again.end) = (1, again.end, 2 * again.end);
+    arrangement.song.bars[1].length = arrangement.song.bars[0].length;
+    arrangement.song.bars[1].opens_repeat = true;
+    arrangement.plucks.push(again);
+    let text = write(&arrangement);
+    assert!(text.contains("\nBar 1: same as the pickup.\n"), "{text}");
+}
+
+#[test]
+fn a_chord_over_silence_is_no_hold() {
+    let mut arrangement = fixture::waltz();
+    arrangement.plucks.clear();
+    let text = write(&arrangement);
+    assert!(
+        text.contains("chord C; rest.") && !text.contains("hold"),
+        "{text}"
+    );
+}
+
+#[test]
 fn nothing_in_it_is_a_sign_for_the_eye() {
     for arrangement in [fixture::waltz(), fixture::round()] {
         let text = write(&arrangement);

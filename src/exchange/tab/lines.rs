@@ -26,7 +26,7 @@ fn fill(strip: &Strip, room: usize) -> Vec<Vec<Piece>> {
     let mut lines: Vec<Vec<Piece>> = Vec::new();
     let mut used = room;
     for (index, block) in strip.blocks.iter().enumerate() {
-        let whole = block.cells.first().map_or(0, Vec::len);
+        let whole = block.width();
         let mut from = 0;
         while from < whole {
             let to = if whole - from <= room {

@@ -4,6 +4,7 @@ use super::signs::Signs;
 use super::strip::Rows;
 use super::words::tempo_text;
 use crate::arrange::{Arrangement, Pluck, RightFinger, Technique};
+use crate::exchange::left_hand::{Held, Slur, Way, slurs};
 use crate::song::Bar;
 use crate::theory::{Key, Symbol, Ticks};
 
@@ -12,17 +13,6 @@ pub(super) struct Mark {
     pub row: usize,
     pub at: Ticks,
     pub text: String,
-}
-
-/// A finger that stays down as a barre.
-pub(super) struct Held {
-    pub bar: usize,
-    pub at: Ticks,
-    pub end: Ticks,
-    pub finger: u8,
-    pub fret: u8,
-    pub from: u8,
-    pub to: u8,
 }
 
 /// Everything written in each bar, in order of row and place.
@@ -41,19 +31,14 @@ pub(super) fn marks(
     };
     sheet.names(arrangement);
     for held in barres {
-        let text = format!("B{}:{}-{}", held.fret, held.from, held.to);
-        sheet.put(held.bar, held.at, Rows::MARKS, &text);
+        sheet.put(held.bar, held.at, Rows::MARKS, &held.sign());
     }
     for onset in arrangement.plucks.chunk_by(|a, b| a.at == b.at) {
         sheet.hands(onset);
     }
-    let mut before: Vec<Option<(u8, u8)>> = vec![None; rows.count()];
-    for pluck in &arrangement.plucks {
+    for (pluck, slur) in arrangement.plucks.iter().zip(slurs(&arrangement.plucks)) {
         let row = rows.string(pluck.string);
-        sheet.put(pluck.bar, pluck.at, row, &fret(pluck, before[row]));
-        if pluck.technique != Technique::Hit {
-            before[row] = Some((pluck.fret, pluck.left));
-        }
+        sheet.put(pluck.bar, pluck.at, row, &fret(pluck, slur));
     }
     sheet.sorted()
 }
@@ -107,14 +92,12 @@ impl Sheet<'_> {
         let mut from_top: Vec<&Pluck> = onset.iter().collect();
         from_top.sort_by_key(|p| p.string);
         let stopped = from_top.iter().filter(|p| p.left > 0);
-        // The left hand sounds a slur, and a knock is written as such.
-        let by_right = |p: &&&Pluck| !matches!(p.technique, Technique::Slur | Technique::Hit);
-        let plucked = from_top.iter().filter(by_right);
+        let plucked = from_top.iter().filter_map(|p| Some((p, p.plucked_by()?)));
         for (row, pluck) in (self.rows.left()..self.rows.right()).zip(stopped) {
             self.put(pluck.bar, pluck.at, row, &pluck.left.to_string());
         }
-        for (row, pluck) in (self.rows.right()..self.rows.count()).zip(plucked) {
-            self.put(pluck.bar, pluck.at, row, right(pluck.right));
+        for (row, (pluck, finger)) in (self.rows.right()..self.rows.count()).zip(plucked) {
+            self.put(pluck.bar, pluck.at, row, right(finger));
         }
     }
 
@@ -172,52 +155,21 @@ pub(in crate::exchange) fn right(finger: RightFinger) -> &'static str {
     }
 }
 
-/// How a fret is written; `before` is the fret struck last on the string, and its finger.
-fn fret(pluck: &Pluck, before: Option<(u8, u8)>) -> String {
+/// How a fret is written, and how the note is slurred.
+fn fret(pluck: &Pluck, slur: Option<Slur>) -> String {
     let fret = pluck.fret;
     match pluck.technique {
         Technique::Plain | Technique::Roll | Technique::Brush => fret.to_string(),
         Technique::Harmonic => format!("<{fret}>"),
         Technique::Hit => "x".into(),
         Technique::Slur => {
-            let falls = before.is_some_and(|(b, _)| b > fret);
-            let slides = pluck.left > 0 && before.is_some_and(|(_, f)| f == pluck.left);
-            let sign = match (slides, falls) {
-                (true, true) => '\\',
-                (true, false) => '/',
-                (false, true) => 'p',
-                (false, false) => 'h',
+            let sign = match slur.map(|s| s.way) {
+                Some(Way::SlideDown) => '\\',
+                Some(Way::SlideUp) => '/',
+                Some(Way::PullOff) => 'p',
+                Some(Way::HammerOn) | None => 'h',
             };
             format!("{sign}{fret}")
         }
     }
-}
-
-/// The barres of an arrangement, each from where it is laid to where it is lifted.
-pub(super) fn barres(arrangement: &Arrangement) -> Vec<Held> {
-    let mut barres: Vec<Held> = Vec::new();
-    for slice in &arrangement.slices {
-        for barre in slice.grip.barres() {
-            let goes_on =
-                barres.iter_mut().rev().take(4).find(|h| {
-                    h.end == slice.at && (h.finger, h.fret) == (barre.finger, barre.fret)
-                });
-            if let Some(held) = goes_on {
-                held.end = slice.end;
-                held.from = held.from.min(barre.from);
-                held.to = held.to.max(barre.to);
-            } else {
-                barres.push(Held {
-                    bar: slice.bar,
-                    at: slice.at,
-                    end: slice.end,
-                    finger: barre.finger,
-                    fret: barre.fret,
-                    from: barre.from,
-                    to: barre.to,
-                });
-            }
-        }
-    }
-    barres
 }

@@ -1,8 +1,9 @@
 //! Every bar of an arrangement drawn as a block of characters, all blocks with the same rows.
 
-use super::marks::{Mark, barres, marks};
+use super::marks::{Mark, marks};
 use super::signs::Signs;
 use crate::arrange::Arrangement;
+use crate::exchange::left_hand::barres;
 use crate::score::{Columns, Label, missing};
 use crate::song::{Bar, Close};
 use crate::theory::Ticks;
@@ -108,40 +109,23 @@ impl Strip {
         let lacks = missing(&song.bars);
         let barres = barres(arrangement);
         let marks = marks(arrangement, &starts, &barres, rows, signs);
-        let columns: Vec<Columns> = (song.bars.iter().zip(&lacks).zip(&marks))
-            .map(|((bar, &lacks), marks)| Columns::new(bar, lacks, &labels(bar, marks, rows)))
-            .collect();
-        let mut blocks: Vec<Block> = (song.bars.iter().zip(&columns))
-            .map(|(bar, columns)| Block::empty(bar, columns, rows, signs))
+        let mut blocks: Vec<Block> = (song.bars.iter().zip(&lacks).zip(&marks))
+            .map(|((bar, &lacks), marks)| {
+                let columns = Columns::new(bar, lacks, &labels(bar, marks, rows));
+                Block::empty(bar, columns, rows, signs)
+            })
             .collect();
         for pluck in &arrangement.plucks {
             let row = rows.string(pluck.string);
             let span = (pluck.bar, pluck.at, pluck.end);
-            paint_span(
-                &mut blocks,
-                &song.bars,
-                &columns,
-                &starts,
-                row,
-                span,
-                signs.ring,
-            );
+            paint_span(&mut blocks, &starts, row, span, signs.ring);
         }
         for held in &barres {
             let span = (held.bar, held.at, held.end);
-            let row = Rows::MARKS;
-            paint_span(
-                &mut blocks,
-                &song.bars,
-                &columns,
-                &starts,
-                row,
-                span,
-                signs.held,
-            );
+            paint_span(&mut blocks, &starts, Rows::MARKS, span, signs.held);
         }
-        for (i, block) in blocks.iter_mut().enumerate() {
-            block.finish(&song.bars[i], &columns[i], &marks[i], rows, signs);
+        for ((block, bar), marks) in blocks.iter_mut().zip(&song.bars).zip(&marks) {
+            block.finish(bar, marks, rows, signs);
         }
         let names = (arrangement.instrument.open.iter())
             .map(|pitch| signs.text(&pitch.name.to_string()))
@@ -179,7 +163,7 @@ fn times(bar: &Bar) -> String {
 }
 
 impl Block {
-    fn empty(bar: &Bar, columns: &Columns, rows: Rows, signs: Signs) -> Block {
+    fn empty(bar: &Bar, columns: Columns, rows: Rows, signs: Signs) -> Block {
         let open = signs.open(bar.opens_repeat).len();
         let width = open + columns.width() + signs.close(bar.close).len();
         let cells = (0..rows.count())
@@ -192,7 +176,7 @@ impl Block {
             cells,
             beats: columns.beats().map(|(_, c)| open + c).collect(),
             open,
-            columns: columns.clone(),
+            columns,
         }
     }
 
@@ -207,24 +191,21 @@ impl Block {
     }
 
     /// Draws what lies over the ringing strings: texts, beats and bar lines.
-    fn finish(&mut self, bar: &Bar, columns: &Columns, marks: &[Mark], rows: Rows, signs: Signs) {
-        let open = signs.open(bar.opens_repeat);
+    fn finish(&mut self, bar: &Bar, marks: &[Mark], rows: Rows, signs: Signs) {
         let between = marks.iter().filter(|m| rows.is_string(m.row));
         for mark in between {
-            self.paint(
-                rows.ruler(),
-                open.len() + columns.column(mark.at),
-                &signs.between.to_string(),
-            );
+            let column = self.column(mark.at);
+            self.paint(rows.ruler(), column, &signs.between.to_string());
         }
-        for (number, column) in columns.beats() {
-            self.paint(rows.ruler(), open.len() + column, &number.to_string());
+        let beats: Vec<(usize, usize)> = self.columns.beats().collect();
+        for (number, column) in beats {
+            self.paint(rows.ruler(), self.open + column, &number.to_string());
         }
         for mark in marks {
-            self.paint(mark.row, open.len() + columns.column(mark.at), &mark.text);
+            self.paint(mark.row, self.column(mark.at), &mark.text);
         }
-        let close = signs.close(bar.close);
-        let end = open.len() + columns.width();
+        let (open, close) = (signs.open(bar.opens_repeat), signs.close(bar.close));
+        let end = self.open + self.columns.width();
         let middle = [rows.strings / 2, rows.strings - rows.strings / 2 + 1];
         for string in 1..=rows.strings {
             let strokes = open.iter().enumerate();
@@ -251,33 +232,33 @@ impl Block {
     }
 }
 
-/// Fills a row with a sign from a place in one bar up to a later place, over bar lines.
+/// Fills a row with a sign from a place in one bar up to a later place, over bar lines. `starts` are
+/// the bars' starts, and the end of the last one.
 fn paint_span(
     blocks: &mut [Block],
-    bars: &[Bar],
-    columns: &[Columns],
     starts: &[Ticks],
     row: usize,
     (bar, at, end): (usize, Ticks, Ticks),
     sign: char,
 ) {
-    for i in bar..blocks.len() {
-        if starts[i] >= end && i > bar {
+    let bars = blocks.iter_mut().zip(starts.windows(2)).skip(bar);
+    for (i, (block, span)) in bars.enumerate() {
+        let (start, line) = (span[0], span[1]);
+        if start >= end && i > 0 {
             break;
         }
-        let open = if bars[i].opens_repeat { 3 } else { 1 };
-        let from = if at < starts[i] {
+        let from = if at < start {
             0
         } else {
-            open + columns[i].column(at - starts[i])
+            block.column(at - start)
         };
-        let over = end > starts[i + 1];
-        let to = if over {
-            blocks[i].cells[row].len()
+        let to = if end > line {
+            block.width()
         } else {
-            open + columns[i].column(end - starts[i])
+            block.column(end - start)
         };
-        for cell in blocks[i].cells[row].iter_mut().take(to).skip(from) {
+        let cells = block.cells.get_mut(row).into_iter().flatten();
+        for cell in cells.take(to).skip(from) {
             *cell = sign;
         }
     }

@@ -3,7 +3,7 @@
 use super::{News, Paper};
 use crate::arrange::{Arrangement, Options};
 use crate::exchange::input;
-use crate::exchange::output::{Format, Lead, write_file};
+use crate::exchange::output::{Format, Lead, Target, write_file};
 use crate::exchange::sheet::{self, Booklet};
 use crate::exchange::{plain_text, tab};
 use crate::shelf::{Name, Setlist, Shelf};
@@ -139,7 +139,7 @@ pub(super) fn print(folder: &Path, arrangement: &Arrangement, name: &str) -> New
 
 fn write_setlist(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Error>> {
     let (list, _) = shelf.take_setlist(name)?;
-    if let Ok(format @ (Format::Pdf | Format::Svg)) = Format::of(path) {
+    if let Ok(Target::Arranged(format @ (Format::Pdf | Format::Svg))) = Target::of(path) {
         return write_booklet(shelf, &list, format, path);
     }
     let known = list.songs.iter().cloned().map(|n| shelf.entry(n));
@@ -191,15 +191,15 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
         "toml" => write_file(path, taken.file.to_string().as_bytes())?,
         "wav" => write_sound(&arranged(&taken.song, &Options::default())?, path)?,
         _ => {
-            let format = Format::of(path).map_err(|_| ENDINGS)?;
-            let bytes = if format.is_song() {
-                let (number, song, text) = (1, taken.song.clone(), None);
-                format
-                    .render_songs(&[Lead { number, song, text }])?
-                    .into_bytes()
-            } else {
-                let all = [arranged(&taken.song, &Options::default())?];
-                format.render(&all, tab::Options::default())
+            let bytes = match Target::of(path).map_err(|_| ENDINGS)? {
+                Target::Songs(format) => {
+                    let (number, song, text) = (1, taken.song.clone(), None);
+                    format.render(&[Lead { number, song, text }])?.into_bytes()
+                }
+                Target::Arranged(format) => {
+                    let all = [arranged(&taken.song, &Options::default())?];
+                    format.render(&all, tab::Options::default())
+                }
             };
             write_file(path, &bytes)?;
         }

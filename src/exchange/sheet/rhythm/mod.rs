@@ -4,13 +4,18 @@ mod beam;
 mod split;
 mod tuplet;
 
+use crate::score::bar_beats;
 use crate::song::Bar;
 use crate::theory::{QUARTER, Ticks};
+
+/// The shortest value that is written, a hundred-and-twenty-eighth, and its head.
+const FINEST: Ticks = QUARTER / 32;
+const FINEST_HEAD: u8 = 7;
 
 /// A written value: its head and its dots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Value {
-    /// 0 a whole, 1 a half, 2 a quarter, 3 an eighth, and so on to 6, a sixty-fourth.
+    /// 0 a whole, 1 a half, 2 a quarter, 3 an eighth, and so on to 7, a 128th.
     pub head: u8,
     /// 0 or 1.
     pub dots: u8,
@@ -19,7 +24,7 @@ pub(super) struct Value {
 impl Value {
     /// The value that lasts so long, if one value does.
     pub fn of(length: Ticks) -> Option<Value> {
-        (0..=6u8).find_map(|head| {
+        (0..=FINEST_HEAD).find_map(|head| {
             let plain = (4 * QUARTER) >> head;
             match length {
                 l if l == plain => Some(Value { head, dots: 0 }),
@@ -31,9 +36,9 @@ impl Value {
 
     /// The value nearest to a length that can't be written exactly.
     fn near(length: Ticks) -> Value {
-        let head = (0..=6u8).find(|&head| (4 * QUARTER) >> head <= length);
+        let head = (0..=FINEST_HEAD).find(|&head| (4 * QUARTER) >> head <= length);
         Value {
-            head: head.unwrap_or(6),
+            head: head.unwrap_or(FINEST_HEAD),
             dots: 0,
         }
     }
@@ -109,12 +114,7 @@ impl Grid {
         let full = bar.meter.bar().max(1);
         let end = bar.length + missing;
         let own = bar.meter.beats();
-        // A bar longer than its meter goes on counting.
-        let rounds = (end - 1).max(0) / full + 1;
-        let mut beats: Vec<Ticks> = (0..rounds)
-            .flat_map(|round| own.iter().map(move |b| round * full + b))
-            .collect();
-        beats.push(rounds * full);
+        let beats = bar_beats(bar, missing).into_iter().map(|b| b + missing);
         let even = own.len() == 4
             && own
                 .iter()
@@ -123,8 +123,8 @@ impl Grid {
         Grid {
             missing,
             end,
-            beats,
-            middle: (even && rounds == 1).then_some(full / 2),
+            beats: beats.collect(),
+            middle: (even && end <= full).then_some(full / 2),
             compound: bar.meter.is_compound(),
         }
     }

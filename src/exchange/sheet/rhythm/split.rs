@@ -1,14 +1,11 @@
 //! A length that no single value can show, or that would hide a beat, in several tied values.
 
 use super::tuplet::Window;
-use super::{Grid, Value};
+use super::{FINEST, FINEST_HEAD, Grid, Value};
 use crate::theory::Ticks;
 
 /// A part of a length and the value that shows it.
 pub(super) type Part = (Ticks, Ticks, Value);
-
-/// The shortest length that is written exactly, a sixty-fourth.
-const FINEST: Ticks = 630;
 
 /// A length outside tuplets.
 pub(super) fn plain(at: Ticks, end: Ticks, grid: &Grid, rest: bool) -> Vec<Part> {
@@ -77,7 +74,8 @@ fn cut(at: Ticks, end: Ticks, grid: &Grid, rest: bool) -> Option<Ticks> {
 
 /// The last place on the coarsest grid between two places of one beat.
 fn inside(at: Ticks, end: Ticks) -> Option<Ticks> {
-    (0..7).map(|k| (FINEST << 6) >> k).find_map(|step| {
+    (0..=FINEST_HEAD).rev().find_map(|k| {
+        let step = FINEST << k;
         let last = (end - 1).div_euclid(step) * step;
         let first = (at.div_euclid(step) + 1) * step;
         let place = if at % step == 0 { last } else { first };

@@ -58,6 +58,11 @@ fn single_values_and_ties_show_the_beats() {
         ("4/4", &[-3 * Q / 2, Q / 2, 2 * Q], "r4 r8 8 2"),
         (
             "4/4",
+            &[Q / 32, Q / 32, Q / 16, Q / 8, Q / 4, Q / 2, 3 * Q],
+            "128 128 64 32 16 8 2.",
+        ),
+        (
+            "4/4",
             &[Q / 4, 3 * Q / 4, 3 * Q / 4, Q / 4, 2 * Q],
             "16 8. 8. 16 2",
         ),
@@ -140,7 +145,7 @@ proptest! {
     #[test]
     fn signs_fill_the_bar(
         mut cuts in prop::collection::btree_set(1i64..4 * Q, 0..14),
-        coarse in prop::sample::select(vec![1, Q / 16, Q / 4, Q / 3, Q / 5, Q / 6]),
+        coarse in prop::sample::select(vec![1, Q / 32, Q / 16, Q / 4, Q / 3, Q / 5, Q / 6]),
         meter in prop::sample::select(vec!["4/4", "2/2", "12/8", "2+3+3/8", "8/8"]),
     ) {
         cuts = cuts.into_iter().map(|c| c / coarse * coarse).filter(|&c| c > 0).collect();
@@ -162,8 +167,8 @@ proptest! {
         for &(a, b) in &v.beams {
             prop_assert!(a < b && b < v.signs.len());
         }
-        // Outside tuplets every value of a multiple of a sixty-fourth is exact.
-        for sign in v.signs.iter().filter(|s| s.tuplet.is_none() && coarse % (Q / 16) == 0) {
+        // Outside tuplets every value of a multiple of the finest is exact.
+        for sign in v.signs.iter().filter(|s| s.tuplet.is_none() && coarse % FINEST == 0) {
             prop_assert_eq!(Value::of(sign.end - sign.at), Some(sign.value));
         }
     }

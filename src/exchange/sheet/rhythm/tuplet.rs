@@ -1,10 +1,10 @@
 //! Where a stretch is divided by three, five, six and so on instead of by two.
+//!
+//! Elevenths and thirteenths of a beat fall on no whole ticks, so they are not found: they are written
+//! as the nearest plain values.
 
-use super::{Grid, Kind, Span, Value};
+use super::{FINEST, Grid, Kind, Span, Value};
 use crate::theory::{QUARTER, Ticks};
-
-/// The shortest length that is written without a tuplet, a sixty-fourth.
-const FINEST: Ticks = QUARTER / 16;
 
 /// A stretch that is read as a tuplet: `count` in the time of `of`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,16 +83,14 @@ fn window(place: Ticks, spans: &[Span], grid: &Grid) -> Option<Window> {
             let places =
                 (spans.iter().flat_map(|s| [s.at, s.end])).filter(|p| (at..=end).contains(p));
             let places: Vec<Ticks> = places.collect();
-            [3u8, 5, 6, 7, 9, 10, 11, 12, 13]
-                .into_iter()
-                .find_map(|count| {
-                    let parts = Ticks::from(count) * 4;
-                    let even = |&p: &Ticks| ((p - at) * parts) % (end - at) == 0;
-                    places
-                        .iter()
-                        .all(even)
-                        .then(|| Window::new(at, end, count))?
-                })
+            [3u8, 5, 6, 7, 9, 10, 12].into_iter().find_map(|count| {
+                let parts = Ticks::from(count) * 4;
+                let even = |&p: &Ticks| ((p - at) * parts) % (end - at) == 0;
+                places
+                    .iter()
+                    .all(even)
+                    .then(|| Window::new(at, end, count))?
+            })
         })
 }
 
@@ -139,7 +137,7 @@ fn unaligned(place: Ticks, spans: &[Span]) -> Vec<(Ticks, Ticks)> {
     pairs
 }
 
-/// Rests and gaps cut where a tuplet begins or ends inside them.
+/// Rests and gaps cut where a tuplet begins or ends inside them; none does inside a note.
 pub(super) fn cut(spans: &[Span], windows: &[Window]) -> Vec<Span> {
     let mut out = Vec::new();
     for span in spans {
@@ -149,11 +147,11 @@ pub(super) fn cut(spans: &[Span], windows: &[Window]) -> Vec<Span> {
         edges.push(span.end);
         let mut at = span.at;
         for end in edges {
-            let kind = match span.kind {
-                Kind::Note { .. } if end < span.end => Kind::Note { tied: true },
-                kind => kind,
-            };
-            out.push(Span { at, end, kind });
+            out.push(Span {
+                at,
+                end,
+                kind: span.kind,
+            });
             at = end;
         }
     }
