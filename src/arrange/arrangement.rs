@@ -19,6 +19,31 @@ pub enum Layer {
     Colour = 4,
 }
 
+impl Layer {
+    /// From the tune up.
+    pub const ALL: [Layer; 4] = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
+
+    /// Its name: `melody`, `bass`, `fill` or `colour`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Layer::Melody => "melody",
+            Layer::Bass => "bass",
+            Layer::Fill => "fill",
+            Layer::Colour => "colour",
+        }
+    }
+
+    /// The layer of a number from 1 to 4.
+    pub fn numbered(number: u8) -> Option<Layer> {
+        Layer::ALL.into_iter().find(|l| *l as u8 == number)
+    }
+
+    /// This layer and those under it, from the tune up.
+    pub fn stack(self) -> impl Iterator<Item = Layer> {
+        Layer::ALL.into_iter().filter(move |l| *l <= self)
+    }
+}
+
 /// How a note is brought out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Technique {

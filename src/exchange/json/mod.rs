@@ -32,7 +32,7 @@ mod ideas;
 mod shape;
 mod totals;
 
-use crate::arrange::{Arrangement, Layer, Pluck, Price, RightFinger, Slice, Technique};
+use crate::arrange::{Arrangement, Pluck, Price, RightFinger, Slice, Technique};
 use crate::guitar::Barre;
 use crate::song::{Harmony, Pin, Target, Wish};
 use crate::theory::{QUARTER, Symbol, Ticks};
@@ -250,12 +250,7 @@ fn pluck(pluck: &Pluck, start: Ticks) -> PluckOut {
             RightFinger::M => "m",
             RightFinger::A => "a",
         },
-        layer: match pluck.layer {
-            Layer::Melody => "melody",
-            Layer::Bass => "bass",
-            Layer::Fill => "fill",
-            Layer::Colour => "colour",
-        },
+        layer: pluck.layer.name(),
         technique: match pluck.technique {
             Technique::Plain => "plain",
             Technique::Roll => "roll",

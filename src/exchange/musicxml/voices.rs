@@ -4,9 +4,6 @@ use super::values::{Frame, Piece, pieces};
 use crate::arrange::{Arrangement, Layer, Pluck};
 use crate::theory::Ticks;
 
-/// The layers in the order of their voices.
-const LAYERS: [Layer; 4] = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
-
 /// One voice of one bar.
 pub(super) struct Voice<'a> {
     pub layer: Layer,
@@ -58,7 +55,7 @@ pub(super) fn voices<'a>(
         let ends = (0..list.len()).map(|i| (list[i].0, list[i].1, until(&list, i)));
         ends.collect()
     };
-    LAYERS
+    Layer::ALL
         .into_iter()
         .map(|layer| (layer, plucks(layer)))
         .filter(|(_, plucks)| !plucks.is_empty())

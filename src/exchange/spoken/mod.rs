@@ -100,22 +100,9 @@ fn head(arrangement: &Arrangement) -> Vec<String> {
         "Strings from the lowest: {}; {capo}.",
         strings.join(", ")
     ));
-    let layers = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
-    let names = layers
-        .into_iter()
-        .filter(|&l| l <= arrangement.layer)
-        .map(layer);
+    let names = arrangement.layer.stack().map(Layer::name);
     lines.push(format!("Layers: {}.", listed(&names.collect::<Vec<_>>())));
     lines
-}
-
-fn layer(layer: Layer) -> &'static str {
-    match layer {
-        Layer::Melody => "melody",
-        Layer::Bass => "bass",
-        Layer::Fill => "fill",
-        Layer::Colour => "colour",
-    }
 }
 
 fn before(bar: &Bar, sign: &BarSigns) -> Vec<String> {

@@ -190,16 +190,7 @@ pub(in crate::exchange) fn tempo_text(tempo: Tempo) -> String {
 }
 
 pub(in crate::exchange) fn layers(highest: Layer) -> String {
-    let all = [
-        (Layer::Melody, "melody"),
-        (Layer::Bass, "bass"),
-        (Layer::Fill, "fill"),
-        (Layer::Colour, "colour"),
-    ];
-    let names: Vec<&str> = (all.into_iter())
-        .filter(|(layer, _)| *layer <= highest)
-        .map(|(_, name)| name)
-        .collect();
+    let names: Vec<&str> = highest.stack().map(Layer::name).collect();
     names.join(" + ")
 }
 

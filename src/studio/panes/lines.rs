@@ -21,12 +21,8 @@ const LIMIT: i32 = 600;
 pub(crate) fn title(desk: &Desk, brush: &Brush) -> Line<'static> {
     let now = &desk.arrangement;
     let song = &now.song;
-    let layer = match desk.options.layer {
-        Layer::Melody => "1 melody",
-        Layer::Bass => "2 bass",
-        Layer::Fill => "3 fill",
-        Layer::Colour => "4 colour",
-    };
+    let layer = desk.options.layer;
+    let layer = format!("{} {}", layer as u8, layer.name());
     let capo = match now.instrument.capo {
         0 => String::new(),
         fret => format!(" · capo {fret}"),

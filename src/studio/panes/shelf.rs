@@ -1,6 +1,7 @@
 //! The Shelf: songs with how far they have got, and what is laid over them.
 
 use super::{lists, span, weighed};
+use crate::arrange::Layer;
 use crate::shelf::{Entry, Sort};
 use crate::studio::brush::Brush;
 use crate::studio::message::Message;
@@ -190,7 +191,7 @@ impl Widths {
     }
 
     fn head(&self, brush: &Brush) -> Line<'static> {
-        let layers = ["melody", "bass", "fill", "colour"].map(|l| format!("{l:>LAYER$}"));
+        let layers = Layer::ALL.map(|l| format!("{:>LAYER$}", l.name()));
         let tags = if self.tags > 0 { "   tags" } else { "" };
         let text = format!(
             "   {:<title$}{:<KEY$}{:>BARS$}{}{tags}",

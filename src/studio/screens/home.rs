@@ -377,12 +377,7 @@ impl Desk {
         let (layer, bar, done) = (self.options.layer, self.bar(), !self.is_done());
         self.home.progress.tick(layer, bar, done);
         let number = self.arrangement.song.number(bar);
-        let name = match layer {
-            Layer::Melody => "melody",
-            Layer::Bass => "bass",
-            Layer::Fill => "fill",
-            Layer::Colour => "colour",
-        };
+        let name = layer.name();
         let word = if done { "done" } else { "not done" };
         self.say(Weight::News, format!("bar {number}: {name} {word}"));
     }
