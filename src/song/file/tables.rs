@@ -17,8 +17,8 @@ pub(super) trait Entry: Sized {
     /// What the tables under the key say; `None` for one that speaks of no bar of the song.
     fn read_all(root: &Table, bars: &[Bar]) -> Result<Vec<Option<Self>>, SongError>;
 
-    /// What one table says.
-    fn read_one(table: &Table, bars: &[Bar]) -> Option<Self>;
+    /// What one table says; `None` when it speaks of no bar of the song.
+    fn read_one(table: &Table, bars: &[Bar]) -> Result<Option<Self>, SongError>;
 
     /// Every field with its value.
     fn written(&self, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>>;
@@ -45,9 +45,9 @@ impl Entry for Pin {
         pins::read(&read::root(root, &places), bars, &mut Vec::new())
     }
 
-    fn read_one(table: &Table, bars: &[Bar]) -> Option<Pin> {
+    fn read_one(table: &Table, bars: &[Bar]) -> Result<Option<Pin>, SongError> {
         let places = Places::new("");
-        pins::pin(table, &places, None, bars, &mut Vec::new()).ok()?
+        pins::pin(table, &places, None, bars, &mut Vec::new())
     }
 
     fn written(&self, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>> {
@@ -79,9 +79,9 @@ impl Entry for Idea {
         ideas::read(&read::root(root, &places), bars, &mut Vec::new())
     }
 
-    fn read_one(table: &Table, bars: &[Bar]) -> Option<Idea> {
+    fn read_one(table: &Table, bars: &[Bar]) -> Result<Option<Idea>, SongError> {
         let places = Places::new("");
-        ideas::idea(table, &places, None, bars, &mut Vec::new()).ok()?
+        ideas::idea(table, &places, None, bars, &mut Vec::new())
     }
 
     fn written(&self, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>> {
@@ -115,12 +115,17 @@ pub(super) fn found<E: Entry>(root: &Table, song: &Song) -> Result<Vec<Found<E>>
 
 /// Writes a song's entries: a table that still says its own stays, one whose entry changed is
 /// changed.
-pub(super) fn write<E: Entry>(root: &mut Table, old: Vec<Found<E>>, song: &Song) {
+pub(super) fn write<E: Entry>(root: &mut Table, mut old: Vec<Found<E>>, song: &Song) {
     let list = E::list(song);
-    let says =
-        |table: &Table, it: &E| E::read_one(table, &song.bars).is_some_and(|read| same(&read, it));
+    let read = |table: &Table| E::read_one(table, &song.bars);
+    let says = |table: &Table, it: &E| matches!(read(table), Ok(Some(read)) if same(&read, it));
+    let found = old.len();
+    // A bar that came since may have the number of which a table without a bar speaks; the song
+    // knows nothing of that one.
+    old.retain(|(table, it)| it.is_some() || matches!(read(table), Ok(None)));
     let resolved = old.iter().filter(|(_, it)| it.is_some());
-    let untouched = resolved.clone().count() == list.len()
+    let untouched = old.len() == found
+        && resolved.clone().count() == list.len()
         && resolved.zip(list).all(|((t, _), it)| says(t, it));
     if untouched {
         return;

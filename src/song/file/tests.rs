@@ -405,6 +405,21 @@ fn newer_files_and_lost_pins_are_kept_with_a_notice() {
 }
 
 #[test]
+fn what_spoke_of_no_bar_goes_when_the_tune_gets_that_bar() {
+    let text = "tune = \"c8|\"\n[[pin]]\nbar = 2\nfill = 1\n[[pin]]\nbar = 3\nfill = 2\n\
+                [[idea]]\nbar = 2\nto = 1\nfigure = \"hits\"\n";
+    let (mut file, mut song, _) = parse(text);
+    song.bars.push(song.bars[0].clone());
+    file.update(&song).unwrap();
+    assert_eq!(file.song().bars.len(), 2);
+    let text = file.to_string();
+    assert!(
+        !text.contains("bar = 2") && text.contains("bar = 3"),
+        "{text}"
+    );
+}
+
+#[test]
 fn halves_of_a_bar_have_names_of_their_own() {
     let tune = "tune = \"|: G2 | c8 | c6 :| G2 | c8 | c6 |]\"";
     let text = format!("{tune}\n[[pin]]\nbar = \"2b\"\nfill = 1\n");
