@@ -1,11 +1,14 @@
 //! Pins and ideas in the file: tables of one name, each kept as it stands while it still says the same.
 
 use super::places::Places;
-use super::write::{remove, same_value, set};
+use super::write::{remove, same_value, set_field};
 use super::{SongError, ideas, pins, read};
 use crate::song::{Bar, Idea, Pin, Song};
 use crate::theory::Ticks;
 use toml_edit::{ArrayOfTables, Item, Table, Value};
+
+/// More pins, or ideas, than this are refused.
+pub(super) const MOST: usize = 20_000;
 
 /// What is written as a table among others of its name.
 pub(super) trait Entry: Sized {
@@ -188,7 +191,7 @@ fn rewrite<E: Entry>(table: &mut Table, it: &E, song: &Song) {
     for (key, value) in fields {
         let same = |old: &Item| old.as_value().is_some_and(|old| same_value(old, &value));
         if !table.get(key).is_some_and(same) {
-            set(table, key, Some(value));
+            set_field(table, key, Some(value));
         }
     }
 }
