@@ -88,9 +88,21 @@ impl Draft {
 
     /// The tempo in force in the bar of the caret.
     pub fn tempo(&self) -> Tempo {
-        let bars = self.song.bars.get(..=self.bar()).unwrap_or_default();
-        let last = bars.iter().rev().find_map(|b| b.tempo);
-        last.unwrap_or(self.song.tempo)
+        self.tempo_of(self.bar())
+    }
+
+    /// The tempo in force in a bar, or behind the last one.
+    pub(super) fn tempo_of(&self, bar: usize) -> Tempo {
+        let bars = self.song.bars.iter().take(bar + 1);
+        bars.rev().find_map(|b| b.tempo).unwrap_or(self.song.tempo)
+    }
+
+    /// Leaves a bar in its tempo, where another one leads up to it now.
+    pub(super) fn keep_tempo(&mut self, bar: usize, tempo: Tempo) {
+        let changed = self.tempo_of(bar) != tempo;
+        if let Some(bar) = self.song.bars.get_mut(bar).filter(|_| changed) {
+            bar.tempo = Some(tempo);
+        }
     }
 
     /// The song so many half steps higher, or lower.

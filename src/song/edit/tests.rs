@@ -305,6 +305,16 @@ fn bars_are_cut_and_put_in_again_with_their_pins() {
 }
 
 #[test]
+fn bars_behind_a_cut_or_a_clip_stay_in_their_tempo() {
+    let d = at(waltz("c6 | [Q:1/4=60] d6 | e6 |]"), 0, 0);
+    let (cut, clip) = d.cut(1..2).unwrap();
+    assert_eq!(told(&cut), "c6 | [Q:1/4=60]e6 |] (1, 0)");
+    let first = at(cut, 0, 0).paste(&clip).unwrap();
+    assert_eq!(told(&first), "d6 | [Q:1/4=100]c6 | [Q:1/4=60]e6 |] (1, 0)");
+    assert_eq!(first.song().tempo.per_minute, 60);
+}
+
+#[test]
 fn ideas_go_along_with_the_bars_that_they_colour() {
     use crate::song::{Figure, Idea};
     let mut song = waltz("\"C\"c6 | d6 | e2 f4 | \"G\"g6 |]").song().clone();
