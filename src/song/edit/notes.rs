@@ -406,10 +406,3 @@ impl Draft {
         Some((pitch, length))
     }
 }
-
-impl Item {
-    /// Where it ends, in ticks from the bar line.
-    pub fn end(&self) -> Ticks {
-        self.at + self.length
-    }
-}
