@@ -129,7 +129,10 @@ fn row(songs: &[Name]) -> Array {
 /// A list with other songs in it. Where it has several lines, each song keeps the comments above and
 /// beside it.
 fn relisted(old: &Array, songs: &[Name]) -> Array {
-    let blank = |raw: Option<&RawString>| raw.and_then(RawString::as_str).unwrap_or("").to_owned();
+    let blank = |raw: Option<&RawString>| {
+        let text = raw.and_then(RawString::as_str).unwrap_or("");
+        text.replace('\r', "")
+    };
     // What stands before each song and behind the last; up to the end of the line it belongs to the
     // song before.
     let mut gaps = vec![String::new()];
