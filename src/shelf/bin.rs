@@ -1,9 +1,13 @@
 //! Throwing away, and taking back.
 
+use super::store::ENDING;
 use super::{Name, ShelfError, Store, disk, stamp};
 use jiff::Timestamp;
+use std::io;
+use std::path::Path;
 
-const ENDING: &str = ".toml";
+/// What the unsaved work ends in that was thrown away with its file.
+const JOTTED: &str = ".jotted";
 
 /// Something in the bin.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -17,9 +21,9 @@ pub struct Binned {
 }
 
 impl Binned {
-    fn file(&self) -> String {
+    fn file(&self, ending: &str) -> String {
         let stamp = stamp::write((self.number, self.at));
-        format!("{stamp}.{}{ENDING}", self.name)
+        format!("{stamp}.{}{ending}", self.name)
     }
 
     fn of(file: &str) -> Option<Binned> {
@@ -30,19 +34,23 @@ impl Binned {
 }
 
 impl Store {
-    /// Moves a file into the bin. Its earlier versions stay where they are.
+    /// Moves a file into the bin, with the work on it that was jotted down and not saved. Its earlier
+    /// versions stay where they are.
     ///
     /// # Errors
     /// When it is not there or the disk refuses.
     pub fn throw_away(&self, name: &Name, now: Timestamp) -> Result<Binned, ShelfError> {
-        self.read(name)?;
+        if !disk::is_plain(&self.path(name)) {
+            return Err(ShelfError::Missing { name: name.clone() });
+        }
         let binned = Binned {
             number: stamp::next(self.bin()?.iter().map(|b| b.number)),
             at: now,
             name: name.clone(),
         };
-        let to = self.own("bin")?.join(binned.file());
-        self.move_file(&self.path(name), &to, name)?;
+        let (bin, jotted) = (self.own("bin")?, self.journal(name)?);
+        self.move_file(&self.path(name), &bin.join(binned.file(ENDING)), name)?;
+        move_jotted(&jotted, &bin.join(binned.file(JOTTED)))?;
         Ok(binned)
     }
 
@@ -63,7 +71,8 @@ impl Store {
     /// # Errors
     /// When it is not in the bin any more or the disk refuses.
     pub fn take_back(&self, binned: &Binned) -> Result<Name, ShelfError> {
-        let from = self.own("bin")?.join(binned.file());
+        let bin = self.own("bin")?;
+        let from = bin.join(binned.file(ENDING));
         let mut name = binned.name.clone();
         let mut number = 2;
         loop {
@@ -72,8 +81,22 @@ impl Store {
                     name = binned.name.numbered(number);
                     number += 1;
                 }
-                other => return other.map(|()| name),
+                other => {
+                    other?;
+                    move_jotted(&bin.join(binned.file(JOTTED)), &self.journal(&name)?)?;
+                    return Ok(name);
+                }
             }
         }
+    }
+}
+
+/// Moves unsaved work where its file went, if there is any.
+fn move_jotted(from: &Path, to: &Path) -> Result<(), ShelfError> {
+    match std::fs::rename(from, to) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => {
+            Err(ShelfError::disk("moved", from)(error))
+        }
+        _ => Ok(()),
     }
 }

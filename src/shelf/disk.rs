@@ -2,12 +2,10 @@
 
 use super::ShelfError;
 use super::error::shown;
-use std::fs::{self, File, Metadata};
+use crate::exchange::input::LONGEST;
+use std::fs::{self, File, Metadata, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::Path;
-
-/// The longest file that is read, in bytes; the same as for a song.
-const LONGEST: u64 = 16 << 20;
 
 /// Makes a folder, and those above it, unless it is there. The folder itself may be a link that the
 /// user made; what the store keeps inside may not, see [`inner_folder`].
@@ -36,19 +34,10 @@ pub(super) fn real_folder(path: &Path) -> Result<(), ShelfError> {
 }
 
 /// Reads a text; `None` when nothing is there.
-///
-/// What is read is the plain file that the path names: a link is refused even if it took the
-/// file's place while it was opened.
 pub(super) fn read(path: &Path) -> Result<Option<String>, ShelfError> {
-    let before = match fs::symlink_metadata(path) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-        other => other.map_err(ShelfError::disk("read", path))?,
+    let Some(file) = open_plain(path, OpenOptions::new().read(true), "read")? else {
+        return Ok(None);
     };
-    if !before.is_file() {
-        return Err(ShelfError::NotPlain { path: shown(path) });
-    }
-    let file = File::open(path).map_err(ShelfError::disk("read", path))?;
-    plain(&file, path)?;
     let mut bytes = Vec::new();
     (file.take(LONGEST + 1).read_to_end(&mut bytes)).map_err(ShelfError::disk("read", path))?;
     if bytes.len() as u64 > LONGEST {
@@ -60,14 +49,37 @@ pub(super) fn read(path: &Path) -> Result<Option<String>, ShelfError> {
     }
 }
 
-/// Holds that an open file is the plain one that its path names.
-pub(super) fn plain(file: &File, path: &Path) -> Result<(), ShelfError> {
-    let named = fs::symlink_metadata(path).map_err(ShelfError::disk("opened", path))?;
-    let opened = (file.metadata()).map_err(ShelfError::disk("opened", path))?;
-    if named.is_file() && opened.is_file() && same(&named, &opened) {
-        Ok(())
-    } else {
-        Err(ShelfError::NotPlain { path: shown(path) })
+/// Whether a path is a plain file, and no link to one.
+pub(super) fn is_plain(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok_and(|m| m.is_file())
+}
+
+/// Opens the plain file that a path names; `None` when nothing is there and `how` makes nothing.
+///
+/// A link is refused even if it took the file's place while it was opened. `verb` is what can't be
+/// done to the file where the disk refuses.
+pub(super) fn open_plain(
+    path: &Path,
+    how: &OpenOptions,
+    verb: &'static str,
+) -> Result<Option<File>, ShelfError> {
+    let refused = || ShelfError::disk(verb, path);
+    let not_plain = || ShelfError::NotPlain { path: shown(path) };
+    let nothing = |error: &io::Error| error.kind() == io::ErrorKind::NotFound;
+    match fs::symlink_metadata(path) {
+        Ok(found) if !found.is_file() => return Err(not_plain()),
+        Err(error) if !nothing(&error) => return Err(refused()(error)),
+        _ => {}
+    }
+    let file = match how.open(path) {
+        Err(error) if nothing(&error) => return Ok(None),
+        opened => opened.map_err(refused())?,
+    };
+    let named = fs::symlink_metadata(path).map_err(refused())?;
+    let opened = file.metadata().map_err(refused())?;
+    match named.is_file() && opened.is_file() && same(&named, &opened) {
+        true => Ok(Some(file)),
+        false => Err(not_plain()),
     }
 }
 

@@ -13,11 +13,12 @@ pub enum ShelfError {
     #[error("this system names no home folder, so there is no place for songs; set HOME")]
     NoHome,
     #[error(
-        "“{text}” can't be the name of a song's file; use letters, figures, spaces and hyphens, at \
-         most 100 of them, and begin with a letter or a figure"
+        "“{text}” can't be the name of a song's file; use letters, figures, spaces and any of \
+         -_.,'()&+!, begin with a letter or a figure, end with no dot or space, and be short: 100 \
+         bytes are 100 plain letters or 33 signs of some other scripts"
     )]
     BadName { text: String },
-    #[error("there is no “{name}” here; it was renamed or thrown away, look in the bin")]
+    #[error("there is no “{name}” here; if it was thrown away, look in the bin")]
     Missing { name: Name },
     #[error("there is a “{name}” already; choose another name")]
     Taken { name: Name },

@@ -1,12 +1,11 @@
 //! Earlier versions: each save keeps what lay there before; with age they are thinned out.
 
 use super::disk::{self, Old};
+use super::store::ENDING;
 use super::{Name, Seal, ShelfError, Store, stamp};
 use crate::practice::believed;
 use jiff::Timestamp;
 use std::path::PathBuf;
-
-const ENDING: &str = ".toml";
 
 /// Seconds in an hour, a day and a week.
 const HOUR: i64 = 3600;
@@ -31,7 +30,7 @@ pub struct Version {
 ///
 /// A version whose time can't be true, since the clock was set back before or after it, has no age:
 /// the last 200 of those stay.
-pub fn kept(versions: &[Version], now: Timestamp) -> Vec<Version> {
+fn kept(versions: &[Version], now: Timestamp) -> Vec<Version> {
     let mut sorted = versions.to_vec();
     sorted.sort_unstable();
     sorted.dedup();
@@ -103,20 +102,6 @@ pub(super) fn keep(
         let _ = std::fs::remove_file(path);
     }
     Ok(())
-}
-
-/// The versions go along when a file is renamed. Those that lie under the new name already, from a
-/// file that had it once, stay behind them.
-pub(super) fn rename(store: &Store, name: &Name, to: &Name) -> Result<(), ShelfError> {
-    let (from, into) = (folder(store, name)?, folder(store, to)?);
-    let before = store.versions(to)?.iter().map(|v| v.number).max();
-    for version in store.versions(name)? {
-        let number = version.number.saturating_add(before.unwrap_or(0));
-        let moved = Version { number, ..version };
-        let (old, new) = (from.join(file(version)), into.join(file(moved)));
-        store.move_file(&old, &new, to)?;
-    }
-    std::fs::remove_dir(&from).map_err(ShelfError::disk("removed", &from))
 }
 
 impl Store {

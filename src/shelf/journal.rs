@@ -1,13 +1,14 @@
 //! What was changed and not yet saved, so that a crash loses a key press at most.
 
 use super::disk::{self, Old};
+use super::store::ENDING;
 use super::{Name, ShelfError, Store};
 use std::io;
 use std::path::PathBuf;
 
 impl Store {
-    fn journal(&self, name: &Name) -> Result<PathBuf, ShelfError> {
-        Ok(self.own("journal")?.join(format!("{name}.toml")))
+    pub(super) fn journal(&self, name: &Name) -> Result<PathBuf, ShelfError> {
+        Ok(self.own("journal")?.join(format!("{name}{ENDING}")))
     }
 
     /// Jots a text down, beside the file and not in it. Saving drops it.

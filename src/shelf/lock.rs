@@ -2,6 +2,7 @@
 
 use super::{Name, ShelfError, Store, disk};
 use std::fs::{File, OpenOptions, TryLockError};
+use std::io;
 
 /// Held as long as a song is open for writing. The system gives it free when it is dropped, and
 /// when the program dies.
@@ -20,15 +21,11 @@ impl Store {
     /// [`ShelfError::InUse`] when it is locked already, or when the disk refuses.
     pub fn lock(&self, name: &Name) -> Result<Lock, ShelfError> {
         let path = self.own("locks")?.join(format!("{name}.lock"));
-        if std::fs::symlink_metadata(&path).is_ok_and(|m| !m.is_file()) {
-            return Err(ShelfError::NotPlain {
-                path: super::error::shown(&path),
-            });
-        }
         let mut how = OpenOptions::new();
-        let file = how.create(true).truncate(false).write(true).open(&path);
-        let file = file.map_err(ShelfError::disk("locked", &path))?;
-        disk::plain(&file, &path)?;
+        how.create(true).truncate(false).write(true);
+        let file = disk::open_plain(&path, &how, "locked")?;
+        let gone = || ShelfError::disk("locked", &path)(io::ErrorKind::NotFound.into());
+        let file = file.ok_or_else(gone)?;
         match file.try_lock() {
             Ok(()) => Ok(Lock { _file: file }),
             Err(TryLockError::WouldBlock) => Err(ShelfError::InUse { name: name.clone() }),

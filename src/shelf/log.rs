@@ -1,6 +1,5 @@
 //! The practice log on disk: lines are only ever added. What they say is the practice room's matter.
 
-use super::error::shown;
 use super::{Folders, ShelfError, disk};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read, Seek, SeekFrom, Write};
@@ -13,14 +12,9 @@ impl Folders {
     /// When it can't be read.
     pub fn read_log(&self) -> Result<String, ShelfError> {
         let path = &self.log;
-        match std::fs::symlink_metadata(path) {
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(String::new()),
-            Err(error) => return Err(ShelfError::disk("read", path)(error)),
-            Ok(m) if !m.is_file() => return Err(ShelfError::NotPlain { path: shown(path) }),
-            Ok(_) => {}
-        }
-        let file = File::open(path).map_err(ShelfError::disk("read", path))?;
-        disk::plain(&file, path)?;
+        let Some(file) = disk::open_plain(path, OpenOptions::new().read(true), "read")? else {
+            return Ok(String::new());
+        };
         let mut bytes = Vec::new();
         // Sixty years of an hour a day are under a hundred megabytes.
         (file.take(256 << 20).read_to_end(&mut bytes)).map_err(ShelfError::disk("read", path))?;
@@ -36,13 +30,11 @@ impl Folders {
         if let Some(folder) = path.parent() {
             disk::folder(folder)?;
         }
-        if std::fs::symlink_metadata(path).is_ok_and(|m| !m.is_file()) {
-            return Err(ShelfError::NotPlain { path: shown(path) });
-        }
         let mut how = OpenOptions::new();
-        let file = how.create(true).read(true).append(true).open(path);
-        let mut file = file.map_err(ShelfError::disk("opened", path))?;
-        disk::plain(&file, path)?;
+        how.create(true).read(true).append(true);
+        let file = disk::open_plain(path, &how, "opened")?;
+        let gone = || ShelfError::disk("opened", path)(io::ErrorKind::NotFound.into());
+        let mut file = file.ok_or_else(gone)?;
         // Two programs that practise at once take turns.
         (file.lock()).map_err(ShelfError::disk("locked", path))?;
         append(&mut file, line).map_err(ShelfError::disk("written", path))

@@ -10,6 +10,7 @@
 //!   .thumbline/            what the store keeps for itself
 //!     earlier/the-late-ferry/000012.20260105T181410.000Z.toml
 //!     bin/000003.20260105T181410.000Z.the-late-ferry.toml
+//!     bin/000003.20260105T181410.000Z.the-late-ferry.jotted
 //!     journal/the-late-ferry.toml
 //!     locks/the-late-ferry.lock
 //! ```
@@ -36,7 +37,7 @@ pub use bin::Binned;
 pub use entry::{Entry, Sort, found, sort};
 pub use error::ShelfError;
 pub use folders::Folders;
-pub use history::{Version, kept};
+pub use history::Version;
 pub use lock::Lock;
 pub use name::Name;
 pub use progress::Progress;
@@ -110,19 +111,6 @@ impl Shelf {
         })
     }
 
-    /// All songs with what the list shows, in the order of their names. A file that is not a song
-    /// is listed with what is wrong with it.
-    ///
-    /// # Errors
-    /// When the folder can't be read.
-    pub fn list(&self) -> Result<Vec<Entry>, ShelfError> {
-        let names = self.songs.names()?;
-        Ok(names
-            .into_iter()
-            .map(|n| Entry::of(&self.songs, n))
-            .collect())
-    }
-
     /// All songs in the order of their names, with no file read yet; [`Shelf::entry`] reads one.
     ///
     /// # Errors
@@ -132,7 +120,7 @@ impl Shelf {
         Ok(names.map(|n| Entry::unread(&self.songs, n)).collect())
     }
 
-    /// One song with what the list shows.
+    /// One song with what the list shows; of a file that is not a song, what is wrong with it.
     pub fn entry(&self, name: Name) -> Entry {
         Entry::of(&self.songs, name)
     }

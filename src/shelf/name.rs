@@ -57,9 +57,12 @@ impl Name {
         }
     }
 
-    /// This name with a number behind it, to tell it from another.
+    /// This name with a number behind it, to tell it from another; a long one is cut for it.
     pub(super) fn numbered(&self, number: usize) -> Name {
-        Name(format!("{}-{number}", self.0))
+        let number = format!("-{number}");
+        let mut name = self.0.clone();
+        while name.len() + number.len() > LONGEST && name.pop().is_some() {}
+        Name(name + &number)
     }
 
     /// The text of it.
@@ -119,6 +122,13 @@ mod tests {
     }
 
     #[test]
+    fn a_number_fits_behind_the_longest_name() {
+        let name = Name::new(&"é".repeat(LONGEST / 2)).unwrap();
+        let numbered = name.numbered(2);
+        assert_eq!(numbered.as_str(), "é".repeat(LONGEST / 2 - 1) + "-2");
+    }
+
+    #[test]
     fn titles_become_names() {
         for (title, name) in [
             ("Lamps Along the Quay", "lamps-along-the-quay"),
@@ -142,6 +152,8 @@ mod tests {
                 prop_assert_eq!(parts.len(), 1);
                 prop_assert!(matches!(parts[0], Component::Normal(_)));
                 prop_assert!(Name::new(name.as_str()).is_ok());
+                let numbered = name.numbered(12);
+                prop_assert!(Name::new(numbered.as_str()).is_ok());
             }
         }
     }

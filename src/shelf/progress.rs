@@ -1,9 +1,9 @@
 //! How far a song has got: which bars of which layer are done.
 
 use crate::arrange::Layer;
-use crate::song::{SongError, SongFile};
+use crate::song::{SongError, SongFile, line_ends, set_field};
 use std::collections::BTreeSet;
-use toml_edit::{DocumentMut, Item, Table, value};
+use toml_edit::{DocumentMut, Item, Table, Value};
 
 /// The table in the song's file, and its fields in the order of the layers.
 const TABLE: &str = "done";
@@ -15,7 +15,7 @@ const LAYERS: [(Layer, &str); 4] = [
 ];
 
 /// No song has more bars; a range in a file that says so is cut.
-const MOST: usize = 100_000;
+const MOST: usize = 20_000;
 
 /// The bars that the player ticked, layer by layer. In the song's file:
 ///
@@ -59,20 +59,16 @@ impl Progress {
             ));
         };
         for (set, (_, key)) in self.0.iter().zip(LAYERS) {
-            match table.get_mut(key) {
-                _ if set.is_empty() => {
-                    table.remove(key);
-                }
-                Some(old) => *old = value(text_of(set)),
-                None => {
-                    table.insert(key, value(text_of(set)));
-                }
+            let old = table.get(key).and_then(Item::as_str);
+            if ranges(old.unwrap_or_default()) != *set {
+                let text = (!set.is_empty()).then(|| Value::from(text_of(set)));
+                set_field(table, key, text);
             }
         }
         if table.is_empty() {
             document.remove(TABLE);
         }
-        *file = SongFile::parse(&document.to_string())?.0;
+        *file = SongFile::parse(&line_ends(&text, document.to_string()))?.0;
         Ok(())
     }
 
@@ -116,14 +112,19 @@ impl Progress {
 }
 
 fn ranges(text: &str) -> BTreeSet<usize> {
-    let mut bars = BTreeSet::new();
-    for part in text.split_whitespace() {
+    let range = |part: &str| {
         let (first, last) = part.split_once('-').unwrap_or((part, part));
-        if let (Ok(first), Ok(last)) = (first.parse::<usize>(), last.parse::<usize>())
-            && first > 0
-        {
-            bars.extend(first - 1..last.min(MOST));
-        }
+        let first: usize = first.parse().ok()?;
+        Some((first.checked_sub(1)?, last.parse::<usize>().ok()?.min(MOST)))
+    };
+    let mut ranges: Vec<_> = text.split_whitespace().filter_map(range).collect();
+    ranges.sort_unstable();
+    // A bar is put in once, however often the text names it.
+    let mut bars = BTreeSet::new();
+    let mut end = 0;
+    for (first, last) in ranges {
+        bars.extend(first.max(end)..last);
+        end = end.max(last);
     }
     bars
 }
@@ -167,6 +168,25 @@ mod tests {
         #[test]
         fn no_text_is_too_odd(text in "[0-9 -]{0,40}") {
             prop_assert!(ranges(&text).iter().all(|b| *b < MOST));
+        }
+    }
+
+    #[test]
+    fn a_text_that_names_all_bars_again_and_again_is_read_in_no_time() {
+        let start = std::time::Instant::now();
+        assert_eq!(ranges(&"1-20000 ".repeat(100_000)).len(), MOST);
+        assert!(start.elapsed().as_secs() < 20);
+    }
+
+    #[test]
+    fn a_tick_keeps_comments_and_line_ends() {
+        let text = "# mine\n[done]\n# slowly\nmelody = \"1-4\"  # slow\nbass = \"1 2\"\n";
+        for text in [text.to_owned(), text.replace('\n', "\r\n")] {
+            let mut file = SongFile::parse(&text).unwrap().0;
+            let mut progress = Progress::read(&text);
+            progress.tick(Layer::Melody, 4, true);
+            progress.write(&mut file).unwrap();
+            assert_eq!(file.to_string(), text.replace("1-4", "1-5"));
         }
     }
 

@@ -7,17 +7,22 @@
 
 use super::{Entry, Name, Seal, Shelf, ShelfError};
 use crate::exchange::plain_text;
+use crate::song::{line_ends, set_field};
 use jiff::Timestamp;
-use toml_edit::{Array, DocumentMut, Item, value};
+use toml_edit::{Array, DocumentMut, Item, RawString, Value};
 
-/// A setlist. Fields of its file that are not known here are kept.
+/// What the file of an empty setlist says.
+const EMPTY: &str = "title = \"\"\nsongs = []\n";
+
+/// A setlist. Comments and fields of its file that are not known here are kept.
 #[derive(Debug, Clone)]
 pub struct Setlist {
     /// What the evening is called.
     pub title: String,
     /// The songs in order; one may come twice.
     pub songs: Vec<Name>,
-    document: DocumentMut,
+    /// The text that it was read from.
+    read: String,
 }
 
 impl Setlist {
@@ -26,7 +31,7 @@ impl Setlist {
         Setlist {
             title: title.to_owned(),
             songs: Vec::new(),
-            document: DocumentMut::new(),
+            read: EMPTY.to_owned(),
         }
     }
 
@@ -53,38 +58,27 @@ impl Setlist {
         Ok(Setlist {
             title: title.to_owned(),
             songs,
-            document,
+            read: text.to_owned(),
         })
     }
 
-    /// The text of its file: what is known is written anew, the rest as it was.
+    /// The text of its file: what changed is written anew, the rest stays as it was.
     pub fn text(&self) -> String {
-        let mut document = self.document.clone();
-        let same = Setlist::parse(&document.to_string());
-        let same = same.ok();
-        if same.as_ref().map(|s| &s.title) != Some(&self.title) {
-            document["title"] = value(self.title.as_str());
+        let (Ok(before), Ok(mut document)) =
+            (Setlist::parse(&self.read), self.read.parse::<DocumentMut>())
+        else {
+            return self.read.clone();
+        };
+        let root = document.as_table_mut();
+        if before.title != self.title {
+            set_field(root, "title", Some(self.title.as_str().into()));
         }
-        if same.as_ref().map(|s| &s.songs) != Some(&self.songs) {
-            let songs: Array = self.songs.iter().map(Name::as_str).collect();
-            document["songs"] = value(songs);
+        if before.songs != self.songs {
+            let old = root.get("songs").and_then(Item::as_array);
+            let songs = old.map_or_else(|| row(&self.songs), |old| relisted(old, &self.songs));
+            set_field(root, "songs", Some(Value::Array(songs)));
         }
-        document.to_string()
-    }
-
-    /// Moves the song at one place (from 0) to another; places past the end are the last.
-    pub fn shift(&mut self, from: usize, to: usize) {
-        if from < self.songs.len() {
-            let song = self.songs.remove(from);
-            self.songs.insert(to.min(self.songs.len()), song);
-        }
-    }
-
-    /// Takes the song at a place (from 0) off the list.
-    pub fn remove(&mut self, at: usize) {
-        if at < self.songs.len() {
-            self.songs.remove(at);
-        }
+        line_ends(&self.read, document.to_string())
     }
 
     /// The list as plain text to print or send: titles and keys where `entries` know the song.
@@ -123,20 +117,79 @@ impl Shelf {
     /// # Errors
     /// When the disk refuses.
     pub fn add_setlist(&self, title: &str, now: Timestamp) -> Result<Name, ShelfError> {
-        let mut setlist = Setlist::new(title);
-        setlist.document["title"] = value(title);
-        setlist.document["songs"] = value(Array::new());
-        self.setlists.add(title, &setlist.text(), now)
+        self.setlists.add(title, &Setlist::new(title).text(), now)
     }
+}
+
+/// Songs on one line.
+fn row(songs: &[Name]) -> Array {
+    songs.iter().map(Name::as_str).collect()
+}
+
+/// A list with other songs in it. Where it has several lines, each song keeps the comments above and
+/// beside it.
+fn relisted(old: &Array, songs: &[Name]) -> Array {
+    let blank = |raw: Option<&RawString>| {
+        let text = raw.and_then(RawString::as_str).unwrap_or("");
+        text.replace('\r', "")
+    };
+    // What stands before each song and behind the last; up to the end of the line it belongs to the
+    // song before.
+    let mut gaps = vec![String::new()];
+    for value in old {
+        if let Some(gap) = gaps.last_mut() {
+            gap.push_str(&blank(value.decor().prefix()));
+        }
+        gaps.push(blank(value.decor().suffix()));
+    }
+    if let Some(gap) = gaps.last_mut() {
+        gap.push_str(&blank(Some(old.trailing())));
+    }
+    if old.is_empty() || !gaps.iter().any(|gap| gap.contains('\n')) {
+        return row(songs);
+    }
+    let parted = |gap: &String| {
+        let (beside, above) = gap.split_at(gap.find('\n').unwrap_or(0));
+        (beside.to_owned(), above.to_owned())
+    };
+    let first = gaps.first().cloned().unwrap_or_default();
+    let (beside, mut above): (Vec<_>, Vec<_>) = gaps.iter().skip(1).map(parted).unzip();
+    let end = above.pop().unwrap_or_default();
+    above.insert(0, first);
+    // A new song gets a line like that of the last one.
+    let last = above.last().map_or("", String::as_str);
+    let line = last
+        .rfind('\n')
+        .and_then(|at| last.get(at..))
+        .unwrap_or("\n  ");
+    let mut had: Vec<Option<(&str, String, String)>> = (old.iter().zip(above.iter()).zip(beside))
+        .map(|((value, above), beside)| Some((value.as_str()?, above.clone(), beside)))
+        .collect();
+    let mut list = Array::new();
+    let mut behind = String::new();
+    for song in songs {
+        let same = |had: &&mut Option<(&str, String, String)>| {
+            had.as_ref()
+                .is_some_and(|(name, ..)| *name == song.as_str())
+        };
+        let found = had.iter_mut().find(same).and_then(Option::take);
+        let (_, above, beside) = found.unwrap_or(("", line.to_owned(), String::new()));
+        let above = match above.starts_with('\n') {
+            true => above,
+            false => line.to_owned(),
+        };
+        let value = Value::from(song.as_str()).decorated(behind + &above, "");
+        list.push_formatted(value);
+        behind = beside;
+    }
+    list.set_trailing_comma(true);
+    list.set_trailing(behind + &end);
+    list
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn names(setlist: &Setlist) -> Vec<&str> {
-        setlist.songs.iter().map(Name::as_str).collect()
-    }
 
     #[test]
     fn order_changes_and_the_rest_of_the_file_stays() {
@@ -144,17 +197,27 @@ mod tests {
             "# for the choir\ntitle = \"Evening\"\nsongs = [\"a\", \"b\", \"c\"]\nhall = 2\n";
         let mut setlist = Setlist::parse(text).unwrap();
         assert_eq!(setlist.text(), text);
-        setlist.shift(0, 9);
-        setlist.shift(7, 0);
-        assert_eq!(names(&setlist), ["b", "c", "a"]);
-        setlist.remove(1);
-        setlist.remove(5);
+        setlist.songs = ["b", "a"].map(|name| Name::new(name).unwrap()).into();
         insta::assert_snapshot!(setlist.text(), @r#"
         # for the choir
         title = "Evening"
         songs = ["b", "a"]
         hall = 2
         "#);
+    }
+
+    #[test]
+    fn comments_go_along_with_their_songs() {
+        let before = "title = \"Evening\"  # or so\nsongs = [\n  # first\n  \"a\",  # in G\n  \
+                      \"b\", # slow\n  \"c\"\n]  # all\n";
+        let after = "title = \"Night\"  # or so\nsongs = [\n  \"c\",\n  \"d\",\n  # first\n  \
+                     \"a\",  # in G\n]  # all\n";
+        for line_end in ["\n", "\r\n"] {
+            let mut setlist = Setlist::parse(&before.replace('\n', line_end)).unwrap();
+            setlist.title = "Night".into();
+            setlist.songs = ["c", "d", "a"].map(|name| Name::new(name).unwrap()).into();
+            assert_eq!(setlist.text(), after.replace('\n', line_end));
+        }
     }
 
     #[test]

@@ -7,7 +7,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 /// What the files end in.
-const ENDING: &str = ".toml";
+pub(super) const ENDING: &str = ".toml";
 
 /// The folder in which the store keeps versions, bin, journal and locks.
 const OWN: &str = ".thumbline";
@@ -59,7 +59,7 @@ impl Store {
         let names = disk::names_in(&self.folder)?;
         let names = names.iter().filter_map(|n| n.strip_suffix(ENDING));
         let names = names.filter_map(|n| Name::new(n).ok());
-        Ok(names.filter(|n| is_plain(&self.path(n))).collect())
+        Ok(names.filter(|n| disk::is_plain(&self.path(n))).collect())
     }
 
     /// Reads a file.
@@ -100,7 +100,8 @@ impl Store {
     ///
     /// # Errors
     /// When another program changed the file since `seal` (take [`Store::seal`] anew to save all
-    /// the same), or the disk refuses; the file is then as before.
+    /// the same), or the disk refuses. The file is then as before, unless the disk failed after the
+    /// new text had its place and before it was safe there.
     pub fn save(
         &self,
         name: &Name,
@@ -109,6 +110,7 @@ impl Store {
         now: Timestamp,
     ) -> Result<Seal, ShelfError> {
         let there = self.unchanged(name, seal)?;
+        let jotted = self.journal(name)?;
         let saved = Seal(Some(text.to_owned()));
         if there != saved {
             let old = match &there {
@@ -120,7 +122,8 @@ impl Store {
             };
             disk::put(&self.path(name), text, old)?;
         }
-        self.drop_jotted(name)?;
+        // The text is safe; what can't be dropped now is dropped with the next save.
+        let _ = std::fs::remove_file(jotted);
         Ok(saved)
     }
 
@@ -141,16 +144,6 @@ impl Store {
                 other => return other.map(|_| name),
             }
         }
-    }
-
-    /// Gives a file another name. Its earlier versions go with it.
-    ///
-    /// # Errors
-    /// When it is not there, the new name is taken, or the disk refuses.
-    pub fn rename(&self, name: &Name, to: &Name) -> Result<(), ShelfError> {
-        self.read(name)?;
-        self.move_file(&self.path(name), &self.path(to), to)?;
-        history::rename(self, name, to)
     }
 
     /// Moves a file to a name that must be free.
@@ -175,8 +168,4 @@ impl Store {
     pub(super) fn is_used(&self) -> bool {
         std::fs::symlink_metadata(self.folder.join(OWN)).is_ok()
     }
-}
-
-fn is_plain(path: &Path) -> bool {
-    std::fs::symlink_metadata(path).is_ok_and(|m| m.is_file())
 }

@@ -20,16 +20,21 @@ fn name(text: &str) -> Name {
     Name::new(text).unwrap()
 }
 
+fn listed(shelf: &Shelf) -> Vec<Entry> {
+    let unread = shelf.unread().unwrap().into_iter();
+    unread.map(|e| shelf.entry(e.name)).collect()
+}
+
 #[test]
 fn a_new_shelf_holds_the_demo_songs_and_only_the_first_time() {
     let (_folder, shelf) = shelf();
-    let list = shelf.list().unwrap();
+    let list = listed(&shelf);
     assert_eq!(list.len(), 12);
     assert!(list.iter().all(|e| e.problem.is_none() && e.bars > 0));
     let lamps = name("lamps-along-the-quay");
     shelf.songs.throw_away(&lamps, at(1)).unwrap();
     let again = Shelf::open(shelf.folders.clone(), at(2)).unwrap();
-    assert_eq!(again.list().unwrap().len(), 11);
+    assert_eq!(listed(&again).len(), 11);
 }
 
 #[test]
@@ -43,7 +48,7 @@ fn ticks_are_seen_in_the_list() {
     taken.progress.write(&mut taken.file).unwrap();
     let text = taken.file.to_string();
     shelf.songs.save(&lamps, &text, &taken.seal, at(1)).unwrap();
-    let list = shelf.list().unwrap();
+    let list = listed(&shelf);
     let entry = list.iter().find(|e| e.name == lamps).unwrap();
     assert_eq!(entry.done, [1, 2, 0, 0]);
 }
@@ -53,7 +58,7 @@ fn a_broken_song_is_listed_with_its_fault() {
     let (_folder, shelf) = shelf();
     fs::write(shelf.folders.songs.join("torn.toml"), "title = \"Torn").unwrap();
     fs::write(shelf.folders.songs.join("bytes.toml"), [0xff, 0xfe]).unwrap();
-    let list = shelf.list().unwrap();
+    let list = listed(&shelf);
     for torn in ["torn", "bytes"] {
         let entry = list.iter().find(|e| e.name == name(torn)).unwrap();
         assert!(entry.problem.as_ref().is_some_and(|p| p.contains(torn)));
@@ -204,22 +209,45 @@ fn what_is_thrown_away_can_be_taken_back() {
 }
 
 #[test]
-fn a_new_name_takes_the_versions_along_and_no_song_away() {
+fn unsaved_work_goes_into_the_bin_with_its_file_and_comes_back_with_it() {
     let (_folder, shelf) = shelf();
     let store = &shelf.songs;
-    let (a, b) = (name("a"), name("b"));
-    let seal = store.save(&a, "one", &Seal::ABSENT, at(0)).unwrap();
-    store.save(&a, "two", &seal, at(1)).unwrap();
-    store.rename(&a, &b).unwrap();
-    assert_eq!(store.read(&b).unwrap().0, "two");
-    assert_eq!(store.versions(&b).unwrap().len(), 1);
-    store.save(&a, "other", &Seal::ABSENT, at(2)).unwrap();
-    assert!(matches!(
-        store.rename(&a, &b),
-        Err(ShelfError::Taken { .. })
-    ));
-    assert_eq!(store.read(&a).unwrap().0, "other");
-    assert_eq!(store.read(&b).unwrap().0, "two");
+    let a = name("a");
+    for text in ["first", "second"] {
+        store.save(&a, text, &Seal::ABSENT, at(0)).unwrap();
+        store.jot(&a, &format!("{text} and more")).unwrap();
+        store.throw_away(&a, at(5)).unwrap();
+        assert_eq!(store.jotted(&a).unwrap(), None);
+    }
+    for binned in store.bin().unwrap() {
+        let name = store.take_back(&binned).unwrap();
+        let more = format!("{} and more", store.read(&name).unwrap().0);
+        assert_eq!(store.jotted(&name).unwrap(), Some(more));
+    }
+}
+
+#[test]
+fn a_file_that_is_no_text_can_be_thrown_away() {
+    let (_folder, shelf) = shelf();
+    let bytes = name("bytes");
+    fs::write(shelf.songs.path(&bytes), [0xff, 0xfe]).unwrap();
+    let binned = shelf.songs.throw_away(&bytes, at(1)).unwrap();
+    assert_eq!(shelf.songs.take_back(&binned).unwrap(), bytes);
+}
+
+#[test]
+fn a_save_stands_though_the_journal_can_not_be_dropped() {
+    let (_folder, shelf) = shelf();
+    let a = name("a");
+    let seal = shelf.songs.save(&a, "one", &Seal::ABSENT, at(0)).unwrap();
+    let journal = shelf.folders.songs.join(".thumbline/journal");
+    fs::create_dir(journal.join("a.toml")).unwrap();
+    let seal = shelf.songs.save(&a, "two", &seal, at(1)).unwrap();
+    // Where it can't even be found, nothing is saved.
+    fs::remove_dir_all(&journal).unwrap();
+    fs::write(&journal, "").unwrap();
+    assert!(shelf.songs.save(&a, "three", &seal, at(2)).is_err());
+    assert_eq!(shelf.songs.read(&a).unwrap().0, "two");
 }
 
 #[test]
@@ -260,7 +288,7 @@ fn setlists_are_made_kept_and_told() {
         .save(&evening, &setlist.text(), &seal, at(1))
         .unwrap();
     let (again, _) = shelf.take_setlist(&evening).unwrap();
-    insta::assert_snapshot!(again.listed(&shelf.list().unwrap()), @r"
+    insta::assert_snapshot!(again.listed(&listed(&shelf)), @r"
     Harbour evening
 
     1. Lamps Along the Quay (G major)

@@ -162,7 +162,30 @@ impl Song {
     }
 }
 
+/// How many bars two songs share at the start, and how many of the rest at the end.
+pub(super) fn shared(a: &[Bar], b: &[Bar], same: impl Fn(&Bar, &Bar) -> bool) -> (usize, usize) {
+    let start = a.iter().zip(b).take_while(|(a, b)| same(a, b)).count();
+    let most = a.len().min(b.len()) - start;
+    let ends = a.iter().rev().zip(b.iter().rev()).take(most);
+    (start, ends.take_while(|(a, b)| same(a, b)).count())
+}
+
 impl Bar {
+    /// Whether two bars are the same apart from where they stand in their texts.
+    pub fn same_as(&self, other: &Bar) -> bool {
+        self == other || self.without_places() == other.without_places()
+    }
+
+    /// Whether they are the same apart from their numbers as well, as bars behind an insertion are.
+    pub(super) fn reads_as(&self, other: &Bar) -> bool {
+        let number = other.number;
+        let renumbered = Bar {
+            number,
+            ..self.clone()
+        };
+        renumbered.same_as(other)
+    }
+
     /// The same bar as if it had not been read from a text.
     pub fn without_places(&self) -> Bar {
         let mut bar = self.clone();

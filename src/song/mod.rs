@@ -20,6 +20,7 @@ mod written_out;
 
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
+pub(crate) use file::{line_ends, set_field};
 pub use harmony::Harmony;
 pub use idea::{Doubling, Figure, Idea, Note as BassNote, SHORTEST_BROKEN, Step};
 pub use notice::{Notice, Place};

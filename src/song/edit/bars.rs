@@ -205,12 +205,15 @@ impl Draft {
         Ok((draft.settled(self)?, clip))
     }
 
-    /// Takes bars out with their pins and ideas. A final bar line goes to what is last then.
+    /// Takes bars out with their pins and ideas. A final bar line goes to what is last then, and what
+    /// stands behind them stays in its tempo.
     pub(super) fn take_bars_out(&mut self, bars: Range<usize>) {
         let (count, lengths) = (bars.len(), self.lengths());
+        let tempo = self.tempo_of(bars.end);
         let ends = self.song.bars.get(bars.clone()).and_then(|b| b.last());
         let was_final = ends.is_some_and(|b| b.close == Close::Final);
         self.song.bars.drain(bars.clone());
+        self.keep_tempo(bars.start, tempo);
         self.song.drop_marks(&bars);
         self.song.move_marks(&lengths, |bar, at| Caret {
             bar: if bar >= bars.end { bar - count } else { bar },
@@ -224,7 +227,8 @@ impl Draft {
         }
     }
 
-    /// Puts copied bars in: behind the bar of the caret when it stands at its end, else before it.
+    /// Puts copied bars in: behind the bar of the caret when it stands at its end, else before it. What
+    /// stands behind them stays in its tempo.
     ///
     /// # Errors
     /// When the tune could not be written down any more.
@@ -270,7 +274,9 @@ impl Draft {
         {
             last.close = Close::Single;
         }
+        let tempo = draft.tempo_of(to);
         draft.song.bars.splice(to..to, bars);
+        draft.keep_tempo(to + count, tempo);
         let is_new = |i: &usize| (to..to + count).contains(i);
         let came_from = |i: usize| match i {
             i if is_new(&i) || self.is_blank() => None,

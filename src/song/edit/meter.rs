@@ -25,7 +25,7 @@ impl Draft {
             let bar = draft.song.bars.first_mut();
             bar.into_iter().for_each(|bar| bar.length = meter.bar());
         }
-        draft.draw_bar_lines(range);
+        draft.draw_bar_lines(range, self.starts_short());
         draft.settled(self)
     }
 
@@ -39,7 +39,7 @@ impl Draft {
         let meter = self.song.bars.get(first).map(|b| b.meter.clone());
         let range = self.stretch(first, |bar| Some(&bar.meter) == meter.as_ref());
         let mut draft = self.begin();
-        draft.draw_bar_lines(range);
+        draft.draw_bar_lines(range, self.starts_short());
         draft.settled(self)
     }
 
@@ -88,9 +88,21 @@ impl Draft {
 
     /// The tempo in force in the bar of the caret.
     pub fn tempo(&self) -> Tempo {
-        let bars = self.song.bars.get(..=self.bar()).unwrap_or_default();
-        let last = bars.iter().rev().find_map(|b| b.tempo);
-        last.unwrap_or(self.song.tempo)
+        self.tempo_of(self.bar())
+    }
+
+    /// The tempo in force in a bar, or behind the last one.
+    pub(super) fn tempo_of(&self, bar: usize) -> Tempo {
+        let bars = self.song.bars.iter().take(bar + 1);
+        bars.rev().find_map(|b| b.tempo).unwrap_or(self.song.tempo)
+    }
+
+    /// Leaves a bar in its tempo, where another one leads up to it now.
+    pub(super) fn keep_tempo(&mut self, bar: usize, tempo: Tempo) {
+        let changed = self.tempo_of(bar) != tempo;
+        if let Some(bar) = self.song.bars.get_mut(bar).filter(|_| changed) {
+            bar.tempo = Some(tempo);
+        }
     }
 
     /// The song so many half steps higher, or lower.
@@ -137,16 +149,23 @@ impl Draft {
         first..first + bars.iter().take_while(|bar| holds(bar)).count()
     }
 
-    /// Draws the bar lines of some bars of one meter anew, section by section. Caret and pins stay
-    /// with the music, ticks with the bars that come out as long as they were.
-    fn draw_bar_lines(&mut self, range: Range<usize>) {
+    /// Whether the first bar is shorter than its meter and others follow.
+    fn starts_short(&self) -> bool {
+        let bars = &self.song.bars;
+        bars.len() > 1 && bars.first().is_some_and(|bar| missing(bar) > 0)
+    }
+
+    /// Draws the bar lines of some bars of one meter anew, section by section; a first bar that is a
+    /// `pickup` stays as long as it is. Caret and pins stay with the music, ticks with the bars that
+    /// come out as long as they were.
+    fn draw_bar_lines(&mut self, range: Range<usize>, pickup: bool) {
         let old = self.song.starts();
         let caret = old.get(self.caret.bar).map_or(0, |at| at + self.caret.at);
         let at_end = self.caret.bar >= self.song.bars.len();
         let mut bars = Vec::with_capacity(self.song.bars.len());
         let mut section: Vec<Bar> = Vec::new();
         for (i, bar) in self.song.bars.iter().enumerate() {
-            let pickup = i == 0 && self.song.bars.len() > 1 && missing(bar) > 0;
+            let pickup = pickup && i == 0 && missing(bar) > 0;
             let begins = i == range.start || i == range.end;
             if begins || begins_anew(&self.song.bars, i) {
                 bars.extend(redrawn(&std::mem::take(&mut section)));

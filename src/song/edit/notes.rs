@@ -218,11 +218,15 @@ impl Draft {
             return draft.settled(self);
         }
         // The note's own time comes first; the rest of it is put in tied, and joined again where
-        // both lie in one bar.
+        // both lie in one bar. What the note was tied to, the end of it is.
         let pitch = item.note.map(|n| n.pitch);
+        let tied = item.note.is_some_and(|n| n.tied);
         draft.tie(index, item.at, true);
         let mut longer = draft.insert(pitch, more)?;
         longer.join(index, item.at);
+        if let Some((bar, end)) = longer.before() {
+            longer.tie(bar, end.at, tied);
+        }
         longer.from = Vec::new();
         longer.settled(self)
     }
@@ -309,18 +313,18 @@ impl Draft {
         Ok(chain.iter().map(|(i, n)| (*i, n.at)).collect())
     }
 
-    /// Gives the note before the caret, with all it is tied to, another pitch. Pins that put it on
-    /// a string and fret don't hold for another pitch and are taken out.
+    /// Gives the note before the caret, with all it is tied to, another pitch, as the key has it where
+    /// the note is struck. Pins that put it on a string and fret don't hold for another pitch and are
+    /// taken out.
     fn repitch(&self, to: impl Fn(Pitch, &Key) -> Pitch) -> Result<Draft, EditError> {
+        let (_, note) = self.note_before()?;
         let chain = self.chain()?;
+        let struck = chain.first().and_then(|&(bar, _)| self.song.bars.get(bar));
+        let pitch = to(note.pitch, &struck.ok_or(EditError::NoNote)?.key);
         let mut draft = self.begin();
         for &(index, at) in &chain {
-            if let Some(bar) = draft.song.bars.get_mut(index) {
-                let key = bar.key.clone();
-                let note = bar.notes.iter_mut().find(|n| n.at == at);
-                if let Some(note) = note {
-                    note.pitch = to(note.pitch, &key);
-                }
+            if let Some(note) = draft.note_at(index, at) {
+                note.pitch = pitch;
             }
             draft.song.forget_note(index, at);
         }
@@ -400,12 +404,5 @@ impl Draft {
         let pitch = note(chain.first()?)?.pitch;
         let length = chain.iter().filter_map(note).map(|n| n.length).sum();
         Some((pitch, length))
-    }
-}
-
-impl Item {
-    /// Where it ends, in ticks from the bar line.
-    pub fn end(&self) -> Ticks {
-        self.at + self.length
     }
 }

@@ -3,6 +3,7 @@
 use super::items::items;
 use super::{Caret, Draft, EditError};
 use crate::song::abc::{self, Header};
+use crate::song::bar::shared;
 use crate::song::file::sayable;
 use crate::song::{Bar, Close, Place, Song};
 use crate::theory::{Key, Meter};
@@ -30,11 +31,6 @@ impl Draft {
     /// nowhere taken out, bars numbered.
     pub(super) fn settled(mut self, before: &Draft) -> Result<Draft, EditError> {
         self.drop_empty_bars(before);
-        if let Some(first) = self.song.bars.first_mut() {
-            self.song.key = first.key.clone();
-            // The tempo of the start is the song's own.
-            self.song.tempo = first.tempo.take().unwrap_or(self.song.tempo);
-        }
         self.song = sayable(&self.song);
         settle_ties(&mut self.song.bars);
         let song = self.song.clone();
@@ -104,16 +100,7 @@ fn settle_ties(bars: &mut [Bar]) {
 /// Which bar each new one was before: bars in the middle of what changed go by their order, those
 /// that came on top are new.
 fn origins(before: &[Bar], after: &[Bar]) -> Vec<Option<usize>> {
-    let same = |a: &Bar, b: &Bar| {
-        let number = b.number;
-        let (a, b) = (a.without_places(), b.without_places());
-        Bar { number, ..a } == b
-    };
-    let pairs = before.iter().zip(after);
-    let start = pairs.take_while(|(a, b)| same(a, b)).count();
-    let most = before.len().min(after.len()) - start;
-    let pairs = before.iter().rev().zip(after.iter().rev()).take(most);
-    let end = pairs.take_while(|(a, b)| same(a, b)).count();
+    let (_, end) = shared(before, after, Bar::reads_as);
     let changed = before.len() - end;
     let tail = after.len() - end;
     let old = |i: usize| match i {
@@ -136,8 +123,8 @@ fn reads_back(song: &Song) -> bool {
     let Ok((read, _)) = abc::read_tune(&header, &body, Place::default()) else {
         return false;
     };
-    let alike = |(a, b): (&Bar, &Bar)| a.without_places() == b.without_places();
+    let mut pairs = read.bars.iter().zip(&song.bars);
     read.bars.len() == song.bars.len()
-        && read.bars.iter().zip(&song.bars).all(alike)
+        && pairs.all(|(a, b)| a.same_as(b))
         && song.bars.iter().all(|b| !items(b).is_empty())
 }

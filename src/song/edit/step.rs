@@ -1,55 +1,15 @@
 //! What one edit changed, to be undone and done again.
 
 use super::{Caret, Draft};
-use crate::song::{Bar, GuitarWish, Idea, Pin, Song, Tempo};
-use crate::theory::Key;
-
-/// All of a song but its bars.
-#[derive(Debug, Clone, PartialEq)]
-struct Frame {
-    title: String,
-    composer: Option<String>,
-    tags: Vec<String>,
-    key: Key,
-    tempo: Tempo,
-    guitar: GuitarWish,
-    pins: Vec<Pin>,
-    ideas: Vec<Idea>,
-}
-
-impl Frame {
-    fn of(song: &Song) -> Frame {
-        Frame {
-            title: song.title.clone(),
-            composer: song.composer.clone(),
-            tags: song.tags.clone(),
-            key: song.key.clone(),
-            tempo: song.tempo,
-            guitar: song.guitar.clone(),
-            pins: song.pins.clone(),
-            ideas: song.ideas.clone(),
-        }
-    }
-
-    fn put(&self, song: &mut Song) {
-        let frame = self.clone();
-        song.title = frame.title;
-        song.composer = frame.composer;
-        song.tags = frame.tags;
-        song.key = frame.key;
-        song.tempo = frame.tempo;
-        song.guitar = frame.guitar;
-        song.pins = frame.pins;
-        song.ideas = frame.ideas;
-    }
-}
+use crate::song::bar::shared;
+use crate::song::{Bar, Song};
 
 /// One side of a change.
 #[derive(Debug, Clone, PartialEq)]
 struct Side {
     bars: Vec<Bar>,
-    /// Only where it changed.
-    frame: Option<Frame>,
+    /// The song without its bars, only where it changed.
+    frame: Option<Song>,
     caret: Caret,
 }
 
@@ -66,13 +26,15 @@ impl Step {
     /// The step from one draft to another.
     pub fn between(before: &Draft, after: &Draft) -> Step {
         let (old, new) = (&before.song.bars, &after.song.bars);
-        let at = old.iter().zip(new).take_while(|(a, b)| a == b).count();
-        let most = old.len().min(new.len()) - at;
-        let pairs = old.iter().rev().zip(new.iter().rev()).take(most);
-        let end = pairs.take_while(|(a, b)| a == b).count();
-        let frames = (Frame::of(&before.song), Frame::of(&after.song));
+        let (at, end) = shared(old, new, Bar::eq);
+        let frame = |song: &Song| {
+            let mut frame = song.clone();
+            frame.bars.clear();
+            frame
+        };
+        let frames = (frame(&before.song), frame(&after.song));
         let same = frames.0 == frames.1;
-        let side = |draft: &Draft, frame: Frame| {
+        let side = |draft: &Draft, frame: Song| {
             let bars = &draft.song.bars;
             let changed = bars.get(at..bars.len() - end).unwrap_or_default();
             Side {
@@ -105,12 +67,13 @@ impl Step {
 
     fn taken(&self, draft: &Draft, from: &Side, to: &Side) -> Draft {
         let mut draft = draft.clone();
-        let end = (self.at + from.bars.len()).min(draft.song.bars.len());
-        let range = self.at.min(end)..end;
-        draft.song.bars.splice(range, to.bars.iter().cloned());
+        let mut bars = std::mem::take(&mut draft.song.bars);
+        let end = (self.at + from.bars.len()).min(bars.len());
+        bars.splice(self.at.min(end)..end, to.bars.iter().cloned());
         if let Some(frame) = &to.frame {
-            frame.put(&mut draft.song);
+            draft.song = frame.clone();
         }
+        draft.song.bars = bars;
         draft.caret = to.caret;
         draft.loose = None;
         draft.from = (0..draft.song.bars.len()).map(Some).collect();

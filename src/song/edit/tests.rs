@@ -181,6 +181,9 @@ fn lengths_change_and_ties_join() {
         told(&last.lengthen(8 * E).unwrap()),
         "c4 d2- | d6 |] (1, 3)"
     );
+    let held = at(waltz("c2- c2 z2 | f6 |]"), 0, 2 * E);
+    let longer = held.lengthen(3 * E).unwrap();
+    assert_eq!(told(&longer), "c3- c2 z2 | f6 |] (0, 1½)");
     // A tie is put in where the note does not follow, else it is switched.
     let tied = last.tie_on(2 * E).unwrap();
     assert_eq!(told(&tied), "c4 d2- | d2 |] (1, 1)");
@@ -211,6 +214,10 @@ fn a_note_moves_with_all_that_it_is_tied_to() {
         told(&flat.sharpen(-1).unwrap()),
         "\"G\"D6- | D6- | D4 G2 |] (1, 3)"
     );
+    // Over a change of key it stays one note.
+    let held = at(draft("", "B8- | [K:D] B8 |]"), 0, 8 * E);
+    let up = held.step_note(1).unwrap();
+    assert_eq!(up.heard(), Some((pitch("C5").unwrap(), 16 * E)));
     // Nobody can hear or write it.
     let high = (0..9).try_fold(d, |d, _| d.shift_octave(1));
     assert_eq!(high.unwrap_err(), EditError::Unwritable);
@@ -298,6 +305,16 @@ fn bars_are_cut_and_put_in_again_with_their_pins() {
 }
 
 #[test]
+fn bars_behind_a_cut_or_a_clip_stay_in_their_tempo() {
+    let d = at(waltz("c6 | [Q:1/4=60] d6 | e6 |]"), 0, 0);
+    let (cut, clip) = d.cut(1..2).unwrap();
+    assert_eq!(told(&cut), "c6 | [Q:1/4=60]e6 |] (1, 0)");
+    let first = at(cut, 0, 0).paste(&clip).unwrap();
+    assert_eq!(told(&first), "d6 | [Q:1/4=100]c6 | [Q:1/4=60]e6 |] (1, 0)");
+    assert_eq!(first.song().tempo.per_minute, 60);
+}
+
+#[test]
 fn ideas_go_along_with_the_bars_that_they_colour() {
     use crate::song::{Figure, Idea};
     let mut song = waltz("\"C\"c6 | d6 | e2 f4 | \"G\"g6 |]").song().clone();
@@ -355,6 +372,16 @@ fn a_meter_draws_the_bar_lines_anew() {
     let blank = waltz("").set_meter(&"6/8".parse().unwrap()).unwrap();
     assert!(blank.is_blank());
     assert_eq!(blank.count().to_string(), "bar 1: 0 of 6 eighths");
+}
+
+#[test]
+fn a_longer_meter_makes_a_pickup_of_no_full_bar() {
+    let four = |tune| {
+        let longer = at(waltz(tune), 0, 0).set_meter(&"4/4".parse().unwrap());
+        told(&longer.unwrap())
+    };
+    assert_eq!(four("c6 | d6 | e6 |]"), "c6 d2- | d4 e4- | e2 |] (0, 0)");
+    assert_eq!(four("c2 | d6 | e6 |]"), "c2 | d6 e2- | e4 |] (0, 0)");
 }
 
 #[test]

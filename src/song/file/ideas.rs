@@ -43,7 +43,7 @@ pub(super) fn read(
         return Ok(Vec::new());
     };
     let mut ideas = Vec::new();
-    for table in tables(item, place, "ideas are tables; write [[idea]]")? {
+    for table in tables(item, place, "idea")? {
         ideas.push(idea(table.0, root.places, table.1, bars, notices)?);
     }
     Ok(ideas)

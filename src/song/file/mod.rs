@@ -49,20 +49,27 @@
 //! | figure | fields of its own |
 //! | --- | --- |
 //! | `bass on the beats`, `bass between`, `root and fifth`, `no bass`, `hits` | |
+//! | `doubled` | `by = "octave"` or `"tenth"` |
 //! | `bass note` | `bass = "F#2"`, at its `beat` |
 //! | `bass line` | `each`, `notes` |
 //! | `roll` | `strings = 5`, the most that sound |
 //! | `broken chord` | `every = "1/8"` |
 //! | `harmonic` | `string`, `fret` |
 //! | `slur` | `string`, `fingers = "13"`: of the note before and of the note itself |
+//! | `campanella` | `over = "3212"`: the strings in turn |
 //! | `chord` | `chord = "Gsus4"` |
+//!
+//! A string is 1 to 8, the highest first; a fret 0 to 36 above the capo, and 1 to 36 for a harmonic;
+//! a finger 1 to 4, and 0 in `fingers` the open string; `fill` 0 to 6 notes, `strings` of a roll 2 to 8. A capo lies in fret 0 to 24 of 5
+//! to 30 `frets`, and `scale_mm` is 300 to 1000. There are at most 20 000 pins and as many ideas.
 //!
 //! A bar is named by its printed number. Where two written bars print one number, as the halves of
 //! a bar that a repeat sign splits do, `"8"` or `8` is the first, `"8b"` the second, `"8c"` the
 //! third. A beat is counted from where its bar begins, in the beats of the meter, so that 6/8 has
 //! two.
 //!
-//! What the header leaves out is C major, 4/4, 1/8 and 100 beats a minute.
+//! What the header leaves out is C major, 4/4, 1/8 and 100 beats a minute. Where the tune itself
+//! begins with a key, a meter or a tempo (`K:`, `M:`, `Q:`), that one counts.
 //!
 //! `[done]` says which bars of which layer the player has ticked; the shelf reads and writes it.
 //!
@@ -80,6 +87,7 @@ mod write;
 
 pub(super) use naming::tempo_name;
 pub(super) use tune::sayable;
+pub(crate) use write::{line_ends, set_field};
 
 use super::{Notice, Place, Song};
 use crate::theory::Meter;
@@ -186,6 +194,7 @@ impl SongFile {
             return Ok(());
         }
         let text = write::updated(&self.text, &self.song, song)?;
+        let text = line_ends(&self.text, text);
         let (file, read, _) = SongFile::parse(&text)?;
         if !read.same_as(song) {
             return Err(SongError::new(
@@ -210,5 +219,7 @@ impl fmt::Display for SongFile {
 
 #[cfg(test)]
 mod properties;
+#[cfg(test)]
+mod saving;
 #[cfg(test)]
 mod tests;

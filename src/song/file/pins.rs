@@ -4,6 +4,7 @@ use super::SongError;
 use super::fields::{Fields, quoted, wrong};
 use super::naming::{self, Beat};
 use super::places::Places;
+use super::tables::MOST;
 use crate::song::{Bar, Notice, Pin, Place, Target, Wish};
 use crate::theory::{Meter, Name, Pitch, Ticks};
 use toml_edit::{Item, TableLike, Value};
@@ -28,7 +29,7 @@ pub(super) fn read(
         return Ok(Vec::new());
     };
     let mut pins = Vec::new();
-    for table in tables(item, place, "pins are tables; write [[pin]]")? {
+    for table in tables(item, place, "pin")? {
         pins.push(pin(table.0, root.places, table.1, bars, notices)?);
     }
     Ok(pins)
@@ -36,29 +37,34 @@ pub(super) fn read(
 
 type Span = Option<std::ops::Range<usize>>;
 
-/// The tables under `pin` or `idea`, written as `[[pin]]` or as a list.
+/// The tables under a `key`, `pin` or `idea`, written as `[[pin]]` or as a list.
 pub(super) fn tables<'a>(
     item: &'a Item,
     place: Place,
-    lead: &str,
+    key: &str,
 ) -> Result<Vec<(&'a dyn TableLike, Span)>, SongError> {
-    let error = || {
-        let text = format!("{lead} on a line of its own and its fields below it");
-        SongError::new(place, text)
+    let error = |text| SongError::new(place, text);
+    let no_table = || {
+        error(format!(
+            "{key}s are tables; write [[{key}]] on a line of its own and its fields below it"
+        ))
     };
-    if let Some(tables) = item.as_array_of_tables() {
-        return Ok(tables
-            .iter()
-            .map(|table| (table as &dyn TableLike, table.span()))
-            .collect());
+    let tables: Vec<(&dyn TableLike, Span)> = match (item.as_array_of_tables(), item.as_array()) {
+        (Some(tables), _) => (tables.iter().map(|t| (t as &dyn TableLike, t.span()))).collect(),
+        (_, Some(list)) => (list.iter())
+            .map(|value| {
+                let table = value.as_inline_table().ok_or_else(no_table)?;
+                Ok((table as &dyn TableLike, value.span()))
+            })
+            .collect::<Result<_, _>>()?,
+        _ => return Err(no_table()),
+    };
+    match tables.len() > MOST {
+        true => Err(error(format!(
+            "there are more than {MOST} {key}s; keep those that count"
+        ))),
+        false => Ok(tables),
     }
-    let list = item.as_array().ok_or_else(error)?;
-    list.iter()
-        .map(|value| {
-            let table = value.as_inline_table().ok_or_else(error)?;
-            Ok((table as &dyn TableLike, value.span()))
-        })
-        .collect()
 }
 
 /// Reads one pin.

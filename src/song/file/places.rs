@@ -3,18 +3,30 @@
 use crate::song::Place;
 use std::ops::Range;
 
+/// So many bytes at most are gone through for a column, however long its line is.
+const STRIDE: usize = 1024;
+
 /// The line starts of a text.
 pub(super) struct Places<'a> {
     text: &'a str,
     lines: Vec<usize>,
+    /// How many characters begin before each stride.
+    strides: Vec<usize>,
 }
 
 impl<'a> Places<'a> {
     pub(super) fn new(text: &'a str) -> Places<'a> {
         let breaks = text.match_indices('\n').map(|(at, _)| at + 1);
+        let mut strides = vec![0];
+        let mut before = 0;
+        for bytes in text.as_bytes().chunks(STRIDE) {
+            before += characters(bytes);
+            strides.push(before);
+        }
         Places {
             text,
             lines: std::iter::once(0).chain(breaks).collect(),
+            strides,
         }
     }
 
@@ -22,14 +34,20 @@ impl<'a> Places<'a> {
     pub(super) fn at(&self, offset: usize) -> Place {
         let line = self.lines.partition_point(|&start| start <= offset).max(1);
         let start = self.lines[line - 1];
-        let column = self
-            .text
-            .get(start..offset)
-            .map_or(offset - start, |before| before.chars().count());
+        let column = self.before(offset) - self.before(start);
         Place {
             line: line as u32,
             column: column as u32 + 1,
         }
+    }
+
+    /// How many characters begin before the byte at `offset`.
+    fn before(&self, offset: usize) -> usize {
+        let bytes = self.text.as_bytes();
+        let end = offset.min(bytes.len());
+        let stride = end / STRIDE;
+        let rest = bytes.get(stride * STRIDE..end).unwrap_or_default();
+        self.strides.get(stride).unwrap_or(&0) + characters(rest)
     }
 
     /// The place where a span begins; nowhere for what was not read from a text.
@@ -59,6 +77,11 @@ impl<'a> Places<'a> {
         }
         Inside { places }
     }
+}
+
+/// How many characters begin in some bytes of UTF-8.
+fn characters(bytes: &[u8]) -> usize {
+    bytes.iter().filter(|b| **b & 0xc0 != 0x80).count()
 }
 
 /// The places of a string's characters, line by line, the end included.
@@ -165,7 +188,13 @@ mod tests {
         assert_eq!(places.at(0), place(1, 1));
         assert_eq!(places.at(3), place(1, 3));
         assert_eq!(places.at(7), place(2, 1));
-        assert_eq!(places.at(99), place(2, 93), "beyond the end");
+        assert_eq!(places.at(99), place(2, 2), "beyond the end");
+        let long = "aé".repeat(STRIDE);
+        let places = Places::new(&long);
+        for (at, _) in long.char_indices() {
+            let column = long[..at].chars().count() as u32 + 1;
+            assert_eq!(places.at(at), place(1, column));
+        }
     }
 
     #[test]

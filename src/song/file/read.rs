@@ -56,7 +56,11 @@ pub(super) fn song(text: &str) -> Result<(Song, Meter, Vec<Notice>), SongError> 
     if let Some(body) = fields.text("tune", "\"\"\"…\"\"\" with the tune between")? {
         let span = fields.table.get("tune").and_then(|item| item.span());
         let inside = places.inside(span, body);
-        song.bars = tune::read(&header, body, &inside, &mut notices)?;
+        let tune = tune::read(&header, body, &inside, &mut notices)?;
+        (song.bars, song.tempo) = (tune.bars, tune.tempo);
+    }
+    if let Some(first) = song.bars.first() {
+        song.key = first.key.clone();
     }
     for pin in pins::read(&fields, &song.bars, &mut notices)? {
         song.pins.extend(pin);

@@ -1,11 +1,14 @@
 //! Pins and ideas in the file: tables of one name, each kept as it stands while it still says the same.
 
 use super::places::Places;
-use super::write::{remove, same_value, set};
+use super::write::{remove, same_value, set_field};
 use super::{SongError, ideas, pins, read};
 use crate::song::{Bar, Idea, Pin, Song};
 use crate::theory::Ticks;
 use toml_edit::{ArrayOfTables, Item, Table, Value};
+
+/// More pins, or ideas, than this are refused.
+pub(super) const MOST: usize = 20_000;
 
 /// What is written as a table among others of its name.
 pub(super) trait Entry: Sized {
@@ -17,8 +20,8 @@ pub(super) trait Entry: Sized {
     /// What the tables under the key say; `None` for one that speaks of no bar of the song.
     fn read_all(root: &Table, bars: &[Bar]) -> Result<Vec<Option<Self>>, SongError>;
 
-    /// What one table says.
-    fn read_one(table: &Table, bars: &[Bar]) -> Option<Self>;
+    /// What one table says; `None` when it speaks of no bar of the song.
+    fn read_one(table: &Table, bars: &[Bar]) -> Result<Option<Self>, SongError>;
 
     /// Every field with its value.
     fn written(&self, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>>;
@@ -45,9 +48,9 @@ impl Entry for Pin {
         pins::read(&read::root(root, &places), bars, &mut Vec::new())
     }
 
-    fn read_one(table: &Table, bars: &[Bar]) -> Option<Pin> {
+    fn read_one(table: &Table, bars: &[Bar]) -> Result<Option<Pin>, SongError> {
         let places = Places::new("");
-        pins::pin(table, &places, None, bars, &mut Vec::new()).ok()?
+        pins::pin(table, &places, None, bars, &mut Vec::new())
     }
 
     fn written(&self, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>> {
@@ -79,9 +82,9 @@ impl Entry for Idea {
         ideas::read(&read::root(root, &places), bars, &mut Vec::new())
     }
 
-    fn read_one(table: &Table, bars: &[Bar]) -> Option<Idea> {
+    fn read_one(table: &Table, bars: &[Bar]) -> Result<Option<Idea>, SongError> {
         let places = Places::new("");
-        ideas::idea(table, &places, None, bars, &mut Vec::new()).ok()?
+        ideas::idea(table, &places, None, bars, &mut Vec::new())
     }
 
     fn written(&self, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>> {
@@ -115,12 +118,17 @@ pub(super) fn found<E: Entry>(root: &Table, song: &Song) -> Result<Vec<Found<E>>
 
 /// Writes a song's entries: a table that still says its own stays, one whose entry changed is
 /// changed.
-pub(super) fn write<E: Entry>(root: &mut Table, old: Vec<Found<E>>, song: &Song) {
+pub(super) fn write<E: Entry>(root: &mut Table, mut old: Vec<Found<E>>, song: &Song) {
     let list = E::list(song);
-    let says =
-        |table: &Table, it: &E| E::read_one(table, &song.bars).is_some_and(|read| same(&read, it));
+    let read = |table: &Table| E::read_one(table, &song.bars);
+    let says = |table: &Table, it: &E| matches!(read(table), Ok(Some(read)) if same(&read, it));
+    let found = old.len();
+    // A bar that came since may have the number of which a table without a bar speaks; the song
+    // knows nothing of that one.
+    old.retain(|(table, it)| it.is_some() || matches!(read(table), Ok(None)));
     let resolved = old.iter().filter(|(_, it)| it.is_some());
-    let untouched = resolved.clone().count() == list.len()
+    let untouched = old.len() == found
+        && resolved.clone().count() == list.len()
         && resolved.zip(list).all(|((t, _), it)| says(t, it));
     if untouched {
         return;
@@ -183,7 +191,7 @@ fn rewrite<E: Entry>(table: &mut Table, it: &E, song: &Song) {
     for (key, value) in fields {
         let same = |old: &Item| old.as_value().is_some_and(|old| same_value(old, &value));
         if !table.get(key).is_some_and(same) {
-            set(table, key, Some(value));
+            set_field(table, key, Some(value));
         }
     }
 }

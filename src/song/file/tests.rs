@@ -171,47 +171,6 @@ fn saving_rewrites_only_what_changed() {
 }
 
 #[test]
-fn bars_come_and_go() {
-    let (mut file, mut song, _) = parse(FILE);
-    let bar = song.bars.remove(2);
-    song.pins.remove(0);
-    song.pins[0].bar -= 1;
-    song.number_bars();
-    file.update(&song).unwrap();
-    assert!(parse(&file.to_string()).1.same_as(&song));
-    assert!(file.to_string().contains("% second part"));
-    song.bars.insert(2, bar);
-    song.number_bars();
-    song.pins[0].bar += 1;
-    file.update(&song).unwrap();
-    assert!(parse(&file.to_string()).1.same_as(&song));
-    assert!(file.to_string().contains("bar = 3\ntaken = true"));
-}
-
-#[test]
-fn a_chord_in_the_middle_of_a_note_parts_it() {
-    let (mut file, mut song, _) = parse("tune = \"\"\"\n\"C\"c8 |]\n\"\"\"");
-    let mut chord = song.bars[0].chords[0].clone();
-    chord.at = 2 * QUARTER;
-    song.bars[0].chords.push(chord);
-    file.update(&song).unwrap();
-    let read = parse(&file.to_string()).1;
-    assert_eq!(read.bars[0].chords.len(), 2);
-    assert_eq!(read.bars[0].notes.len(), 2);
-    assert!(read.bars[0].notes[0].tied);
-}
-
-#[test]
-fn a_key_change_rewrites_the_tune() {
-    let (mut file, song, _) = parse(FILE);
-    let moved = song.transposed(3);
-    file.update(&moved).unwrap();
-    let text = file.to_string();
-    assert!(text.contains("key = \"Bb\"") && text.contains("# working title"));
-    assert!(parse(&text).1.same_as(&moved));
-}
-
-#[test]
 fn a_song_without_a_file_gets_one() {
     let (_, song, _) = parse(FILE);
     let file = SongFile::new(&song).unwrap();
@@ -425,6 +384,14 @@ fn depth_and_length_are_bounded() {
     }
     let long = format!("title = \"{}\"", "a".repeat(LONGEST));
     assert!(error(&long).contains("16 megabytes"));
+    let pins = |count| {
+        format!(
+            "tune = \"c8|\"\npin = [{}]",
+            "{bar=1,fill=1},".repeat(count)
+        )
+    };
+    assert_eq!(parse(&pins(tables::MOST)).1.pins.len(), tables::MOST);
+    assert!(error(&pins(tables::MOST + 1)).contains("more than 20000"));
     let bars = "\"C\"c4 \"G7\"B4 | ".repeat(10_000);
     let (mut file, mut song, _) = parse(&format!("tune = \"\"\"\n{bars}\n\"\"\"\n"));
     assert_eq!(song.bars.len(), 10_000);

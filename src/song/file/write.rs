@@ -43,34 +43,31 @@ pub(super) fn updated(text: &str, old: &Song, new: &Song) -> Result<String, Song
     let old_ideas = tables::found::<Idea>(document.as_table(), old)?;
     let root = document.as_table_mut();
     if old.title != new.title {
-        set(root, "title", Some(new.title.as_str().into()));
+        set_field(root, "title", Some(new.title.as_str().into()));
     }
     if old.composer != new.composer {
-        set(root, "composer", new.composer.as_deref().map(Value::from));
+        set_field(root, "composer", new.composer.as_deref().map(Value::from));
     }
     if old.tags != new.tags {
         let tags = Value::from_iter(new.tags.iter().map(String::as_str));
-        set(root, "tags", (!new.tags.is_empty()).then_some(tags));
+        set_field(root, "tags", (!new.tags.is_empty()).then_some(tags));
     }
-    let mut wanted = header.clone();
-    wanted.key = new.key.clone();
-    wanted.tempo = new.tempo;
-    if let Some(bar) = new.bars.first() {
-        wanted.meter = bar.meter.clone();
-    }
+    let body = root.get("tune").and_then(Item::as_str).unwrap_or("");
+    let (wanted, tune) = tune::updated(&header, body, old, new);
+    let tune = (tune != body).then(|| tune_value(&tune));
+    let meter_changes = wanted.meter != header.meter;
     if wanted.key != header.key {
-        set(root, "key", Some(key_name(&new.key).into()));
+        set_field(root, "key", Some(key_name(&wanted.key).into()));
     }
-    if wanted.meter != header.meter {
-        set(root, "meter", Some(wanted.meter.to_string().into()));
+    if meter_changes {
+        set_field(root, "meter", Some(wanted.meter.to_string().into()));
     }
-    if wanted.tempo != header.tempo || wanted.meter != header.meter {
-        set(root, "tempo", Some(tempo_name(new.tempo).into()));
+    // A tempo without a note of its own counts the beats of the meter.
+    if meter_changes || wanted.tempo != header.tempo {
+        set_field(root, "tempo", Some(tempo_name(wanted.tempo).into()));
     }
-    if wanted != header || !same_bars(old, new) {
-        let body = root.get("tune").and_then(Item::as_str).unwrap_or("");
-        let body = tune::updated(&header, &wanted, body, new);
-        set(root, "tune", Some(tune_value(&body)));
+    if tune.is_some() {
+        set_field(root, "tune", tune);
     }
     guitar(root, &old.guitar, &new.guitar);
     tables::write(root, old_pins, new);
@@ -78,12 +75,18 @@ pub(super) fn updated(text: &str, old: &Song, new: &Song) -> Result<String, Song
     Ok(document.to_string())
 }
 
-fn same_bars(old: &Song, new: &Song) -> bool {
-    old.without_places().bars == new.without_places().bars
+/// The text that takes the place of an old one, with its line ends: a document drops the returns
+/// before them.
+pub(crate) fn line_ends(old: &str, new: String) -> String {
+    let returns = old.matches("\r\n").count();
+    match returns > 0 && returns == old.matches('\n').count() {
+        true => new.replace("\r\n", "\n").replace('\n', "\r\n"),
+        false => new,
+    }
 }
 
 /// Sets a field, keeping the blanks and comments around it, or takes it out.
-pub(super) fn set(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
+pub(crate) fn set_field(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
     let Some(mut value) = value else {
         return remove(table, key);
     };
@@ -198,13 +201,14 @@ fn guitar(root: &mut Table, old: &GuitarWish, new: &GuitarWish) {
             (value, old) => value.is_none() && old.is_none(),
         };
         if !same {
-            set(table, key, value);
+            set_field(table, key, value);
         }
     }
 }
 
 pub(super) fn same_value(a: &Value, b: &Value) -> bool {
-    a.as_str() == b.as_str() && a.as_integer() == b.as_integer() && a.as_float() == b.as_float()
+    (a.as_str(), a.as_integer()) == (b.as_str(), b.as_integer())
+        && (a.as_float(), a.as_bool()) == (b.as_float(), b.as_bool())
 }
 
 /// Where two songs differ, in words.
