@@ -56,6 +56,8 @@ pub(super) struct Transport {
     rate: f64,
     speed: f64,
     position: i64,
+    /// The place of the sample before: the clicks up to it have been told.
+    told: i64,
     step: i64,
     mark: usize,
     note: usize,
@@ -76,6 +78,7 @@ impl Transport {
             rate,
             speed: 1.0,
             position: 0,
+            told: -1,
             step: 1,
             mark: 0,
             note: 0,
@@ -175,7 +178,7 @@ impl Transport {
     pub fn swap(&mut self, next: Ticks, program: &Program) {
         self.passage = bounded(self.passage, program);
         self.note = program.note_from(next);
-        self.tap = program.tap_from(((self.position - 1) >> FRACTION) + 1);
+        self.tap = program.tap_from((self.told >> FRACTION) + 1);
         let at = self.position.max(fixed(self.passage.from)) >> FRACTION;
         self.mark = program.mark_at(at);
         self.find_step(program);
@@ -183,6 +186,7 @@ impl Transport {
 
     fn jump(&mut self, at: Ticks, program: &Program) {
         self.position = fixed(at);
+        self.told = self.position - 1;
         self.note = program.note_from(at);
         self.tap = program.tap_from(at);
         self.mark = program.mark_at(at);
@@ -292,8 +296,8 @@ impl Transport {
         if !self.playing {
             return;
         }
-        let before = self.position + self.step * (samples as i64 - 1);
-        self.position = before + self.step;
+        self.told = self.position + self.step * (samples as i64 - 1);
+        self.position = self.told + self.step;
         if self.count.is_some() {
             // The count-in keeps the tempo it leads to; what it overshoots is already music.
             return;

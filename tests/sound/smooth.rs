@@ -138,6 +138,7 @@ proptest! {
     ) {
         let play = |reload: bool| {
             let mut bench = Bench::new(&score, 48_000.0);
+            bench.send(Command::Click(click_on()));
             bench.send(Command::Play(Passage { from: 0, to: BAR, repeat: true, count_in: 0 }));
             let mut sound = Vec::new();
             for &wait in &waits {
