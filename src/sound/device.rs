@@ -158,7 +158,11 @@ pub(super) fn choose(
         return Some(default);
     }
     let mut best: Option<((usize, usize, usize), SupportedStreamConfig)> = None;
-    for offer in offers.filter(|o| o.channels() > 0) {
+    // What a driver says is not always sense.
+    let sound = |o: &SupportedStreamConfigRange| {
+        o.channels() > 0 && o.min_sample_rate() <= o.max_sample_rate()
+    };
+    for offer in offers.filter(sound) {
         let Some(liking) = format(offer.sample_format()) else {
             continue;
         };
@@ -208,6 +212,7 @@ mod tests {
         let got = choose(None, offers[1..2].iter().copied()).unwrap();
         assert_eq!(got.sample_rate(), 22_050);
         let bits = offer(2, 44_100, 44_100, SampleFormat::DsdU8);
-        assert!(choose(None, [bits].into_iter()).is_none());
+        let upside_down = offer(2, 96_000, 44_100, SampleFormat::F32);
+        assert!(choose(None, [bits, upside_down].into_iter()).is_none());
     }
 }
