@@ -32,13 +32,13 @@ pub(super) struct Pulse {
 
 /// An open stream, silent until an engine is sent to it.
 pub(super) struct Open {
+    // First, since fields are dropped in this order: the callback is gone before the rest.
+    _stream: cpal::Stream,
     pub engine: Producer<Box<Engine>>,
     pub home: Home,
     pub pulse: Arc<Pulse>,
     pub rate: u32,
     pub name: String,
-    // Last, so that the callback is gone before the rest.
-    _stream: cpal::Stream,
 }
 
 /// The callback's side: plays the engine once it has come, and hands it home when dropped.
@@ -165,12 +165,12 @@ fn open_with(
     stream.play()?;
     let name = device.description().map(|d| d.name().to_owned());
     Ok(Open {
+        _stream: stream,
         engine,
         home,
         pulse,
         rate: config.sample_rate(),
         name: name.unwrap_or_else(|_| "sound device".into()),
-        _stream: stream,
     })
 }
 
