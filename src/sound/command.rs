@@ -24,11 +24,6 @@ impl LayerSet {
     /// No layer.
     pub const NONE: LayerSet = LayerSet(0);
 
-    /// The layers up to and including `layer`.
-    pub fn up_to(layer: Layer) -> LayerSet {
-        LayerSet(((2u8 << layer as u8) - 1) & LayerSet::ALL.0)
-    }
-
     /// The set with `layer` in it as well.
     #[must_use]
     pub fn with(self, layer: Layer) -> LayerSet {
@@ -83,8 +78,8 @@ pub enum Command {
     Load(Box<Program>),
     /// Start a passage.
     Play(Passage),
-    /// Change the passage without a break where the music is inside it.
-    Passage(Passage),
+    /// Play the passage under way to its end, and not again.
+    Last,
     /// Stop with a short fade.
     Stop,
     /// Part of the written tempo, 0.2 to 2.
@@ -263,13 +258,6 @@ mod tests {
         assert!(!mix.heard().has(Layer::Melody) && mix.heard().has(Layer::Bass));
         mix.solo = mix.solo.with(Layer::Melody);
         assert_eq!(mix.heard(), LayerSet::NONE.with(Layer::Melody));
-    }
-
-    #[test]
-    fn layers_stand_on_those_before() {
-        let two = LayerSet::up_to(Layer::Bass);
-        assert!(two.has(Layer::Melody) && two.has(Layer::Bass) && !two.has(Layer::Fill));
-        assert_eq!(LayerSet::up_to(Layer::Colour), LayerSet::ALL);
     }
 
     #[test]

@@ -36,9 +36,6 @@ pub struct DeviceInfo {
 /// Why there is no sound.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum DeviceError {
-    /// The player was told to use none.
-    #[error("sound is switched off")]
-    Off,
     /// Nothing to play on.
     #[error("there is no sound device; plug one in or start the sound server")]
     None,

@@ -73,8 +73,9 @@ const fn fixed(ticks: Ticks) -> i64 {
 }
 
 impl Transport {
-    pub fn new(rate: f64) -> Transport {
-        Transport {
+    /// Stands still at the start of a program.
+    pub fn new(rate: f64, program: &Program) -> Transport {
+        let mut transport = Transport {
             rate,
             speed: 1.0,
             position: 0,
@@ -92,7 +93,9 @@ impl Transport {
             count: None,
             playing: false,
             pass: 0,
-        }
+        };
+        transport.find_step(program);
+        transport
     }
 
     pub fn playing(&self) -> bool {
@@ -162,16 +165,9 @@ impl Transport {
         self.count = None;
     }
 
-    /// Changes what is played without a break. Inside the new passage the music goes on where it
-    /// is; outside it the passage starts anew. Returns true when it had to jump.
-    pub fn change(&mut self, passage: Passage, program: &Program) -> bool {
-        self.passage = bounded(passage, program);
-        let inside = (fixed(self.passage.from)..fixed(self.passage.to)).contains(&self.position);
-        if !self.playing || self.count.is_some() || inside {
-            return false;
-        }
-        self.jump(self.passage.from, program);
-        true
+    /// The passage ends with this pass.
+    pub fn last_pass(&mut self) {
+        self.passage.repeat = false;
     }
 
     /// A new program lies under the same position; every attack from `next` on is still to come.

@@ -97,11 +97,6 @@ impl Ping {
             voice.left -= n;
         }
     }
-
-    /// Silences everything.
-    pub fn clear(&mut self) {
-        self.voices = [Voice::default(); 4];
-    }
 }
 
 impl Voice {
