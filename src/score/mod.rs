@@ -13,4 +13,4 @@ mod tempo;
 pub use columns::{Columns, Label, counted};
 pub use layout::{Event, PlayedBar, Score, missing};
 pub use plain::Part;
-pub use tempo::TempoMark;
+pub use tempo::{TEMPOS, TempoMark, held_tempo};

@@ -5,10 +5,8 @@
 //! place inside the sample, so nothing adds up over hours.
 
 use super::program::{Program, Strength};
+use crate::score::TEMPOS;
 use crate::theory::Ticks;
-
-/// Slowest and fastest tempo, as parts of what is written.
-pub const SPEED_RANGE: (f64, f64) = (0.2, 2.0);
 
 /// The most bars of count-in.
 pub const MAX_COUNT_IN: u8 = 8;
@@ -132,7 +130,8 @@ impl Transport {
 
     pub fn set_speed(&mut self, speed: f64, program: &Program) {
         if speed.is_finite() {
-            self.speed = speed.clamp(SPEED_RANGE.0, SPEED_RANGE.1);
+            let [slowest, fastest] = [TEMPOS.start(), TEMPOS.end()].map(|&t| f64::from(t) / 100.0);
+            self.speed = speed.clamp(slowest, fastest);
         }
         self.find_step(program);
     }
