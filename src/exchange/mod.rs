@@ -7,6 +7,8 @@ pub mod json;
 pub mod letters;
 pub mod midi;
 pub mod musicxml;
+#[cfg(feature = "sound")]
+mod noise;
 pub mod output;
 mod plain;
 mod repeats;
@@ -17,4 +19,6 @@ pub mod tab;
 pub mod wav;
 
 pub use chord_line::ChordLine;
+#[cfg(feature = "sound")]
+pub(crate) use noise::Noise;
 pub use plain::{ascii_text, plain_text};

@@ -5,6 +5,7 @@ mod decay;
 mod line;
 mod ping;
 mod pluck;
+mod smooth;
 mod string;
 
 pub use body::body;
