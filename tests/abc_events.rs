@@ -2,50 +2,12 @@
 //!
 //! `tests/outside/abc` holds the tunes, the events and the script that made them.
 
+mod support;
+
 use std::fmt::Write as _;
 use std::path::Path;
+use support::heard::{Heard, chords, events, row};
 use thumbline::song::{Place, Song, abc};
-use thumbline::theory::{QUARTER, Symbol, Ticks};
-
-/// A quarter in the units of the tables: everything that is compared is a whole number of them.
-const UNITS: Ticks = 480;
-
-/// An onset, a length and a MIDI number.
-type Event = (Ticks, Ticks, i32);
-
-/// Onset and length in 480ths of a quarter and MIDI number of every note, in written order with
-/// ties joined.
-fn events(song: &Song) -> Vec<Event> {
-    let mut joined: Vec<Event> = Vec::new();
-    let mut tied = false;
-    for (bar, start) in song.bars.iter().zip(song.starts()) {
-        for note in &bar.notes {
-            let (at, midi) = (start + note.at, note.pitch.midi());
-            match joined.last_mut() {
-                Some(last) if tied && last.2 == midi && last.0 + last.1 == at => {
-                    last.1 += note.length;
-                }
-                _ => joined.push((at, note.length, midi)),
-            }
-            tied = note.tied;
-        }
-    }
-    let units = |t: Ticks| (t * UNITS + QUARTER / 2) / QUARTER;
-    let rounded = joined.into_iter().map(|(at, length, midi)| {
-        let (from, to) = (units(at), units(at + length));
-        (from, to - from, midi)
-    });
-    rounded.collect()
-}
-
-/// The events as `onset:length:midi`, blank-separated.
-fn row(events: &[Event]) -> String {
-    let mut text = String::new();
-    for (at, length, midi) in events {
-        let _ = write!(text, " {at}:{length}:{midi}");
-    }
-    text.trim_start().to_string()
-}
 
 /// A line for each tune: its place in the file, its title or what is wrong with it, its events.
 fn table(text: &str) -> String {
@@ -73,11 +35,11 @@ fn we_read_what_other_readers_agree_on() {
             continue;
         }
         let tune = tunes.iter().flatten().find(|t| t.number == number).unwrap();
-        let theirs: Vec<Event> = row.split(' ').map(event).collect();
+        let theirs: Vec<Heard> = row.split(' ').map(event).collect();
         let ours = events(&tune.song);
         // The references round: one unit either way.
         let same =
-            |(a, b): (&Event, &Event)| (a.0 - b.0).abs() < 2 && (a.1 - b.1).abs() < 2 && a.2 == b.2;
+            |(a, b): (&Heard, &Heard)| (a.0 - b.0).abs() < 2 && (a.1 - b.1).abs() < 2 && a.2 == b.2;
         let agree = ours.len() == theirs.len() && ours.iter().zip(&theirs).all(same);
         assert!(
             agree,
@@ -106,18 +68,7 @@ fn chords_stand_where_music21_has_them() {
     }
 }
 
-/// The chords as `onset:pitch class of the root`.
-fn chords(song: &Song) -> String {
-    let bars = song.bars.iter().zip(song.starts());
-    let chords = bars.flat_map(|(bar, start)| bar.chords.iter().map(move |c| (start + c.at, c)));
-    let named = chords.filter_map(|(at, change)| match &change.symbol {
-        Symbol::Chord(chord) => Some(format!("{}:{}", at * UNITS / QUARTER, chord.root.class())),
-        Symbol::NoChord => None,
-    });
-    named.collect::<Vec<_>>().join(" ")
-}
-
-fn event(text: &str) -> Event {
+fn event(text: &str) -> Heard {
     let numbers: Vec<i64> = text
         .split(':')
         .map(|n| n.parse().expect("a number"))

@@ -5,7 +5,7 @@ mod checker;
 mod support;
 
 use checker::broken_rules;
-use support::{plain_chords, read_corpus};
+use support::read_corpus;
 use thumbline::arrange::{ArrangeError, Layer, Options, Proposal, arrange, propose};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
@@ -77,10 +77,6 @@ fn outcome(tunes: &[(String, Song)]) -> Outcome {
     let instrument = Instrument::standard();
     let mut outcome = Outcome::default();
     for (i, (name, song)) in tunes.iter().enumerate() {
-        let mut song = song.clone();
-        if song.bars.iter().all(|b| b.chords.is_empty()) {
-            plain_chords(&mut song);
-        }
         let hand = &hands[i % hands.len()];
         let mut fits = true;
         for layer in [Layer::Melody, Layer::Bass, Layer::Fill] {
@@ -88,7 +84,7 @@ fn outcome(tunes: &[(String, Song)]) -> Outcome {
                 layer,
                 ..Options::default()
             };
-            match arrange(&song, &instrument, hand, &options) {
+            match arrange(song, &instrument, hand, &options) {
                 Ok(arrangement) => {
                     let text = json::write(&arrangement);
                     let value: serde_json::Value =
@@ -152,15 +148,11 @@ fn proposed(tunes: &[(String, Song)]) -> (usize, Vec<String>) {
     let instrument = Instrument::standard();
     let (mut ideas, mut faults) = (0, Vec::new());
     for (i, (name, song)) in tunes.iter().enumerate() {
-        let mut song = song.clone();
-        if song.bars.iter().all(|b| b.chords.is_empty()) {
-            plain_chords(&mut song);
-        }
         let hand = &hands[i % hands.len()];
         for proposal in Proposal::ALL {
             let wanted = (proposal, BUDGET);
             let place = |fault: String| format!("{name}, {}: {fault}", proposal.name());
-            match propose(&song, &instrument, hand, &Options::default(), wanted) {
+            match propose(song, &instrument, hand, &Options::default(), wanted) {
                 Ok(done) => {
                     ideas += done.offers.len();
                     let text = json::write(&done.arrangement);

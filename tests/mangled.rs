@@ -1,7 +1,7 @@
 //! Every reader fed with damaged files: an answer each time, never a panic, and nothing that was read
 //! is a song that can't be kept.
 //!
-//! A few thousand files in the ordinary run; `THUMBLINE_MINUTES=60 cargo test --release --test mangled
+//! Some hundreds of files in the ordinary run; `THUMBLINE_MINUTES=60 cargo test --release --test mangled
 //! -- --nocapture` goes on for an hour and tells how many there were and which took longest. A file
 //! that breaks a reader is left in `target/mangled`.
 
@@ -16,7 +16,9 @@ use thumbline::song::{Song, SongFile, abc};
 use thumbline::studio::Theme;
 
 /// Files of each kind in the ordinary run.
-const ROUNDS: u32 = 150;
+const ROUNDS: usize = 150;
+/// Files of a kind one after another.
+const AT_ONCE: usize = 10;
 /// Longer songs are read but not arranged.
 const ARRANGED: usize = 6;
 
@@ -225,16 +227,17 @@ fn damaged_files_get_an_answer() {
     let minutes: Option<u64> = minutes.and_then(|m| m.parse().ok());
     let end = minutes.map(|m| Instant::now() + Duration::from_secs(60 * m));
     let mut numbers = Numbers(minutes.map_or(2026, |m| 7 + m));
-    for (i, kind) in kinds().iter().cycle().enumerate() {
-        let round = i as u32 / 5;
-        let over = end.map_or(round >= ROUNDS / 10, |end| Instant::now() > end);
+    let kinds = kinds();
+    for (i, kind) in kinds.iter().cycle().enumerate() {
+        let of_each = i / kinds.len() * AT_ONCE;
+        let over = end.map_or(of_each >= ROUNDS, |end| Instant::now() > end);
         if over {
-            println!("{} files in all", i * 10);
+            println!("{} files in all", i * AT_ONCE);
             break;
         }
         let path = folder.path().join(format!("damaged.{}", kind.ending));
         let (mut read, mut slowest) = (0, Duration::ZERO);
-        for _ in 0..10 {
+        for _ in 0..AT_ONCE {
             let bytes = mangled(kind, &mut numbers);
             let start = Instant::now();
             let result = catch_unwind(AssertUnwindSafe(|| go_through(&path, &bytes)));
@@ -248,7 +251,10 @@ fn damaged_files_get_an_answer() {
             }
         }
         if minutes.is_some() && slowest > Duration::from_secs(1) {
-            println!("{}: {read} of 10 read, one took {slowest:?}", kind.ending);
+            println!(
+                "{}: {read} of {AT_ONCE} read, one took {slowest:?}",
+                kind.ending
+            );
         }
     }
 }

@@ -6,7 +6,7 @@ mod support;
 use serde_json::{Value, json};
 use std::path::Path;
 use std::time::Instant;
-use support::{plain_chords, read_corpus};
+use support::read_corpus;
 use thumbline::arrange::{Arrangement, Costs, Goal, Layer, Options, arrange};
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
@@ -46,9 +46,6 @@ fn passages_are_written_for_the_solver() {
 /// as a song of their own without repeats. Chords are its own, else by the plain rule.
 fn passage(tune: &Song, count: usize) -> Option<Song> {
     let mut tune = tune.clone();
-    if tune.bars.iter().all(|b| b.chords.is_empty()) {
-        plain_chords(&mut tune);
-    }
     let middle = tune.bars.len() / 2;
     let found = (middle..tune.bars.len().saturating_sub(count - 1)).find(|&at| {
         let bars = &tune.bars[at..at + count];

@@ -2,13 +2,12 @@
 //!
 //! `tests/outside/abc` holds their text, what music21 reads in it, and the script that asked it.
 
-use std::fmt::Write as _;
+mod support;
+
+use support::heard::{chords, events, row};
 use thumbline::song::edit::{Caret, Draft};
 use thumbline::song::{GuitarWish, Song, Tempo, abc};
-use thumbline::theory::{Letter, Meter, QUARTER, Symbol, Ticks};
-
-/// A quarter in the units of the table.
-const UNITS: Ticks = 480;
+use thumbline::theory::{Letter, Meter, QUARTER, Symbol};
 
 fn blank(title: &str, key: &str, meter: &str) -> Draft {
     let meter: Meter = meter.parse().expect("a meter");
@@ -81,36 +80,6 @@ fn tunes() -> Vec<Draft> {
     ]
 }
 
-fn events(song: &Song) -> String {
-    let mut joined: Vec<(Ticks, Ticks, i32)> = Vec::new();
-    let mut tied = false;
-    for (bar, start) in song.bars.iter().zip(song.starts()) {
-        for note in &bar.notes {
-            match joined.last_mut() {
-                Some(last) if tied => last.1 += note.length,
-                _ => joined.push((start + note.at, note.length, note.pitch.midi())),
-            }
-            tied = note.tied;
-        }
-    }
-    let mut text = String::new();
-    for (at, length, midi) in joined {
-        let (from, to) = (at * UNITS / QUARTER, (at + length) * UNITS / QUARTER);
-        let _ = write!(text, " {from}:{}:{midi}", to - from);
-    }
-    text.trim_start().to_string()
-}
-
-fn chords(song: &Song) -> String {
-    let bars = song.bars.iter().zip(song.starts());
-    let chords = bars.flat_map(|(bar, start)| bar.chords.iter().map(move |c| (start + c.at, c)));
-    let named = chords.filter_map(|(at, change)| match &change.symbol {
-        Symbol::Chord(chord) => Some(format!("{}:{}", at * UNITS / QUARTER, chord.root.class())),
-        Symbol::NoChord => None,
-    });
-    named.collect::<Vec<_>>().join(" ")
-}
-
 /// Source of the table: music21 10.5, made by tests/outside/abc/written.py.
 #[test]
 fn what_is_written_is_read_alike_elsewhere() {
@@ -127,7 +96,7 @@ fn what_is_written_is_read_alike_elsewhere() {
     assert_eq!(table.lines().count(), tunes().len());
     for (draft, line) in tunes().iter().zip(table.lines()) {
         let song = draft.song();
-        let ours = format!("{}\t{}", events(song), chords(song));
+        let ours = format!("{}\t{}", row(&events(song)), chords(song));
         let theirs = line.split_once('\t').map(|l| l.1);
         assert_eq!(theirs, Some(&*ours), "{}", song.title);
     }

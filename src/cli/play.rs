@@ -5,7 +5,7 @@ use super::plan::{How, Plan, arranged};
 use super::{Failure, Fault, wav};
 use crate::arrange::{Arrangement, Layer};
 use crate::exchange::input;
-use crate::score::Score;
+use crate::score::{Score, TEMPOS};
 use crate::sound::level::{DEFAULT_LEVEL_DB, HEARING, LEVEL_RANGE_DB};
 use crate::sound::{
     ClickSetting, DeviceError, LayerSet, MAX_COUNT_IN, Mix, Output, Passage, Player, Position,
@@ -72,11 +72,12 @@ fn bars(text: &str) -> Result<(u32, u32), String> {
 }
 
 fn percent(text: &str) -> Result<f64, String> {
+    let [slowest, fastest] = [TEMPOS.start(), TEMPOS.end()].map(|&t| f64::from(t));
     let number = text.trim().trim_end_matches('%').trim().parse();
     (number.ok())
-        .filter(|p: &f64| (20.0..=200.0).contains(p))
+        .filter(|p: &f64| (slowest..=fastest).contains(p))
         .map(|p| p / 100.0)
-        .ok_or_else(|| "a tempo is 20% to 200% of the written one".into())
+        .ok_or_else(|| format!("a tempo is {slowest}% to {fastest}% of the written one"))
 }
 
 fn level(text: &str) -> Result<f32, String> {

@@ -8,6 +8,8 @@ mod left_hand;
 pub mod letters;
 pub mod midi;
 pub mod musicxml;
+#[cfg(feature = "sound")]
+mod noise;
 pub mod output;
 mod plain;
 mod repeats;
@@ -18,6 +20,8 @@ pub mod tab;
 pub mod wav;
 
 pub use chord_line::ChordLine;
+#[cfg(feature = "sound")]
+pub(crate) use noise::Noise;
 pub use plain::{ascii_text, how_many, plain_text};
 
 #[cfg(test)]

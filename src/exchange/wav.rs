@@ -1,5 +1,6 @@
 //! Sound files: RIFF WAVE, stereo, 16 or 24 bits or 32-bit float.
 
+use super::noise::Noise;
 use std::io::{Seek, Write};
 
 /// How samples are kept.
@@ -53,7 +54,7 @@ pub fn write_wav(
     let most = MOST_BYTES / (2 * u64::from(bits) / 8);
     let failed = |e: hound::Error| WavError::Write(e.to_string());
     let mut writer = hound::WavWriter::new(out, spec).map_err(failed)?;
-    let mut dither = Dither(0x2545_f491);
+    let mut noise = Noise(0x2545_f491);
     let mut count = 0;
     for frame in frames {
         count += 1;
@@ -64,7 +65,7 @@ pub fn write_wav(
             match format {
                 WavFormat::Float => writer.write_sample(x),
                 WavFormat::Bits24 => writer.write_sample(integer(x, 8_388_607.0, 0.0)),
-                WavFormat::Bits16 => writer.write_sample(integer(x, 32_767.0, dither.next())),
+                WavFormat::Bits16 => writer.write_sample(integer(x, 32_767.0, dither(&mut noise))),
             }
             .map_err(failed)?;
         }
@@ -78,19 +79,8 @@ fn integer(x: f32, full: f32, dither: f32) -> i32 {
 }
 
 /// Triangular dither of ±1 step, which turns the rounding of quiet sounds into even noise.
-struct Dither(u32);
-
-impl Dither {
-    fn uniform(&mut self) -> f32 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 17;
-        self.0 ^= self.0 << 5;
-        self.0 as f32 / u32::MAX as f32 - 0.5
-    }
-
-    fn next(&mut self) -> f32 {
-        self.uniform() + self.uniform()
-    }
+fn dither(noise: &mut Noise) -> f32 {
+    0.5 * (noise.next() + noise.next())
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! What can be wrong with what is asked for.
 
+use crate::score::TEMPOS;
+
 /// Why a loop, a climb or a record could not be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[allow(missing_docs)]
@@ -10,7 +12,7 @@ pub enum PracticeError {
         last: usize,
         count: usize,
     },
-    #[error("{percent} % is no tempo to practise at; 20 to 200 % of the song's are possible")]
+    #[error("{percent} % is no tempo to practise at; {} to {} % of the song's are possible", TEMPOS.start(), TEMPOS.end())]
     Tempo { percent: u16 },
     #[error("the goal of {goal} % lies below the start of {start} %; start slower")]
     Goal { start: u16, goal: u16 },
@@ -28,8 +30,8 @@ pub enum PracticeError {
 
 /// Holds a tempo to what the player can set, in percent of the song's.
 pub(super) fn tempo(percent: u16) -> Result<u16, PracticeError> {
-    match percent {
-        20..=200 => Ok(percent),
-        _ => Err(PracticeError::Tempo { percent }),
+    match TEMPOS.contains(&percent) {
+        true => Ok(percent),
+        false => Err(PracticeError::Tempo { percent }),
     }
 }

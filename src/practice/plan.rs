@@ -176,9 +176,13 @@ fn spot<'a>(piece: &'a Piece, bar: usize, log: &[Record], today: Date) -> Option
     let most = piece.efforts.iter().copied().max().unwrap_or(0).max(1);
     let effort = piece.efforts.get(bar).copied().unwrap_or(0).max(0);
     let share = (i128::from(effort) * 100 / i128::from(most)) as i64;
+    if share == 0 {
+        // Nothing to practise, though it was in a loop with others.
+        return None;
+    }
     let days = days(piece, bar, log, today);
     let Some(last) = days.last() else {
-        return (share > 0).then(|| Spot {
+        return Some(Spot {
             piece,
             bar,
             weight: share * 2,

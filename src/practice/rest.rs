@@ -31,17 +31,15 @@ impl Prompt {
     }
 }
 
-/// One sitting: how long was played in all, and since the last break.
+/// One sitting: how long was played since the last break.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Sitting {
-    played: u32,
     since_break: u32,
 }
 
 impl Sitting {
     /// Adds seconds of playing.
     pub fn play(&mut self, seconds: u32) {
-        self.played = self.played.saturating_add(seconds);
         self.since_break = self.since_break.saturating_add(seconds);
     }
 
@@ -50,11 +48,6 @@ impl Sitting {
         if seconds >= BREAK {
             self.since_break = 0;
         }
-    }
-
-    /// Seconds played in this sitting.
-    pub fn played(&self) -> u32 {
-        self.played
     }
 
     /// What to say now.
@@ -82,7 +75,6 @@ mod tests {
         assert_eq!(sitting.prompt(), Prompt::Now);
         sitting.rest(BREAK);
         assert_eq!(sitting.prompt(), Prompt::None);
-        assert_eq!(sitting.played(), NOW);
     }
 
     proptest! {

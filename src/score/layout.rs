@@ -1,7 +1,8 @@
 //! The order in which an arrangement is played.
 
+use super::tempo::TempoMark;
 use crate::arrange::{Arrangement, Layer, Technique};
-use crate::song::{Bar, Song, Tempo};
+use crate::song::{Bar, Song};
 use crate::theory::{Meter, Ticks};
 use std::ops::Range;
 
@@ -33,15 +34,6 @@ pub struct PlayedBar {
     pub missing: Ticks,
     /// Its meter.
     pub meter: Meter,
-}
-
-/// A tempo and where it starts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct TempoMark {
-    /// Played ticks.
-    pub at: Ticks,
-    /// The tempo from there on.
-    pub tempo: Tempo,
 }
 
 /// One attack in played time.

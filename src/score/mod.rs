@@ -8,7 +8,9 @@ mod columns;
 pub(crate) mod fixture;
 mod layout;
 mod plain;
+mod tempo;
 
 pub use columns::{Columns, Label, bar_beats, counted};
-pub use layout::{Event, PlayedBar, Score, TempoMark, missing};
+pub use layout::{Event, PlayedBar, Score, missing};
 pub use plain::Part;
+pub use tempo::{TEMPOS, TempoMark, held_tempo};

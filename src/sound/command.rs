@@ -24,11 +24,6 @@ impl LayerSet {
     /// No layer.
     pub const NONE: LayerSet = LayerSet(0);
 
-    /// The layers up to and including `layer`.
-    pub fn up_to(layer: Layer) -> LayerSet {
-        LayerSet(((2u8 << layer as u8) - 1) & LayerSet::ALL.0)
-    }
-
     /// The set with `layer` in it as well.
     #[must_use]
     pub fn with(self, layer: Layer) -> LayerSet {
@@ -83,8 +78,8 @@ pub enum Command {
     Load(Box<Program>),
     /// Start a passage.
     Play(Passage),
-    /// Change the passage without a break where the music is inside it.
-    Passage(Passage),
+    /// Play the passage under way to its end, and not again.
+    Last,
     /// Stop with a short fade.
     Stop,
     /// Part of the written tempo, 0.2 to 2.
@@ -199,13 +194,11 @@ impl Notice {
         let mut pass = self.pass;
         let span = (to - from) as f64;
         if self.playing && repeat && !self.counting {
-            if ticks < from as f64 && pass > 0 {
-                ticks += span;
-                pass -= 1;
-            } else if ticks >= to as f64 {
-                ticks -= span;
-                pass += 1;
-            }
+            // A loop may be shorter than the way from the engine to the ear.
+            let turns = ((ticks - from as f64) / span).floor();
+            let turns = turns.max(-f64::from(pass));
+            ticks -= turns * span;
+            pass = (f64::from(pass) + turns) as u32;
         } else {
             ticks = ticks.min(to as f64);
         }
@@ -268,13 +261,6 @@ mod tests {
     }
 
     #[test]
-    fn layers_stand_on_those_before() {
-        let two = LayerSet::up_to(Layer::Bass);
-        assert!(two.has(Layer::Melody) && two.has(Layer::Bass) && !two.has(Layer::Fill));
-        assert_eq!(LayerSet::up_to(Layer::Colour), LayerSet::ALL);
-    }
-
-    #[test]
     fn the_ear_is_behind_the_engine() {
         let notice = Notice {
             ticks: 10_000.0,
@@ -291,6 +277,17 @@ mod tests {
         assert_eq!((heard.ticks, heard.pass), (9_600 + 30_100, 0));
         // 35 ms after the notice: 5 ms ahead of what was written then.
         assert_eq!(notice.heard(Duration::from_millis(535)).ticks, 10_100);
+        // A device two seconds late, in a loop of one and a half: two passes back, but never before
+        // the first.
+        let late = |pass| Notice {
+            later: Duration::from_secs(2),
+            pass,
+            ..notice
+        };
+        let heard = late(3).heard(notice.at);
+        assert_eq!((heard.ticks, heard.pass), (10_000 - 40_000 + 60_200, 1));
+        let heard = late(1).heard(notice.at);
+        assert_eq!((heard.ticks, heard.pass), (10_000 - 40_000 + 30_100, 0));
         let board = Board::default();
         board.write(&notice);
         assert_eq!(board.read(), notice);

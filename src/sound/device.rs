@@ -1,26 +1,11 @@
 //! Sound devices: what there is, and which one is wanted.
 
+use super::stream::FORMATS;
 use cpal::traits::{DeviceTrait, HostTrait};
 use cpal::{ErrorKind, SampleFormat, SupportedStreamConfig, SupportedStreamConfigRange};
 
-/// Sample formats we like best first.
-const FORMATS: [SampleFormat; 12] = [
-    SampleFormat::F32,
-    SampleFormat::I32,
-    SampleFormat::I24,
-    SampleFormat::I16,
-    SampleFormat::F64,
-    SampleFormat::U16,
-    SampleFormat::U32,
-    SampleFormat::U24,
-    SampleFormat::I64,
-    SampleFormat::U64,
-    SampleFormat::I8,
-    SampleFormat::U8,
-];
-
 /// Sample rates we like best first, in Hz.
-const RATES: [u32; 5] = [48_000, 44_100, 96_000, 88_200, 192_000];
+const LIKED_RATES: [u32; 5] = [48_000, 44_100, 96_000, 88_200, 192_000];
 
 /// A device to play on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,9 +21,6 @@ pub struct DeviceInfo {
 /// Why there is no sound.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum DeviceError {
-    /// The player was told to use none.
-    #[error("sound is switched off")]
-    Off,
     /// Nothing to play on.
     #[error("there is no sound device; plug one in or start the sound server")]
     None,
@@ -149,7 +131,7 @@ pub(super) fn choose(
     default: Option<SupportedStreamConfig>,
     offers: impl Iterator<Item = SupportedStreamConfigRange>,
 ) -> Option<SupportedStreamConfig> {
-    let format = |f: SampleFormat| FORMATS.iter().position(|&g| g == f);
+    let format = |f: SampleFormat| FORMATS.iter().position(|(g, _)| *g == f);
     if let Some(default) = default
         && format(default.sample_format()).is_some()
         && default.channels() > 0
@@ -158,19 +140,23 @@ pub(super) fn choose(
         return Some(default);
     }
     let mut best: Option<((usize, usize, usize), SupportedStreamConfig)> = None;
-    for offer in offers.filter(|o| o.channels() > 0) {
+    // What a driver says is not always sense.
+    let sound = |o: &SupportedStreamConfigRange| {
+        o.channels() > 0 && o.min_sample_rate() <= o.max_sample_rate()
+    };
+    for offer in offers.filter(sound) {
         let Some(liking) = format(offer.sample_format()) else {
             continue;
         };
         let (low, high) = (offer.min_sample_rate(), offer.max_sample_rate());
-        let known = RATES.iter().position(|r| (low..=high).contains(r));
-        let rate = known.map_or(48_000u32.clamp(low, high), |i| RATES[i]);
+        let known = LIKED_RATES.iter().position(|r| (low..=high).contains(r));
+        let rate = known.map_or(48_000u32.clamp(low, high), |i| LIKED_RATES[i]);
         let channels = match offer.channels() {
             2 => 0,
             1 => 1,
             n => usize::from(n),
         };
-        let rank = (known.unwrap_or(RATES.len()), channels, liking);
+        let rank = (known.unwrap_or(LIKED_RATES.len()), channels, liking);
         if best.as_ref().is_none_or(|(b, _)| rank < *b) {
             best = Some((rank, offer.with_sample_rate(rate)));
         }
@@ -208,6 +194,7 @@ mod tests {
         let got = choose(None, offers[1..2].iter().copied()).unwrap();
         assert_eq!(got.sample_rate(), 22_050);
         let bits = offer(2, 44_100, 44_100, SampleFormat::DsdU8);
-        assert!(choose(None, [bits].into_iter()).is_none());
+        let upside_down = offer(2, 96_000, 44_100, SampleFormat::F32);
+        assert!(choose(None, [bits, upside_down].into_iter()).is_none());
     }
 }

@@ -13,7 +13,6 @@ use super::voice::{HIT, Ping, PluckedString, body};
 use crate::arrange::Layer;
 use crate::guitar::MAX_STRINGS;
 use crate::theory::Ticks;
-use fundsp::audionode::AudioNode;
 use fundsp::audiounit::AudioUnit;
 use fundsp::prelude32::{BufferArray, U1, U2};
 use std::time::Duration;
@@ -85,17 +84,22 @@ impl Ramp {
     }
 }
 
+/// Silent strings for a sample rate.
+fn strings(rate: f64) -> [PluckedString; MAX_STRINGS] {
+    std::array::from_fn(|i| PluckedString::new(rate, i as u32 + 1))
+}
+
 impl Engine {
     /// A silent engine for `rate` frames a second.
     pub(super) fn new(rate: f64, program: Box<Program>, ends: EngineEnds) -> Engine {
         let setting = ClickSetting::default();
-        let mut engine = Engine {
+        Engine {
             rate,
             ends,
-            transport: Transport::new(rate),
+            transport: Transport::new(rate, &program),
             program,
             pending: None,
-            strings: std::array::from_fn(|i| PluckedString::new(i as u32 + 1)),
+            strings: strings(rate),
             held: [None; MAX_STRINGS],
             hit: Ping::new(rate),
             click: Click::new(rate),
@@ -110,9 +114,7 @@ impl Engine {
             click_gain: Ramp::new(amplitude(setting.level_db)),
             ready: [[0.0; 2]; BLOCK],
             given: BLOCK,
-        };
-        engine.set_rate(rate);
-        engine
+        }
     }
 
     /// Sets both levels at once, without the ramp; before anything sounds.
@@ -136,9 +138,7 @@ impl Engine {
     pub fn set_rate(&mut self, rate: f64) {
         self.rate = rate;
         self.transport.set_rate(rate, &self.program);
-        self.strings
-            .iter_mut()
-            .for_each(|s| s.set_sample_rate(rate));
+        self.strings = strings(rate);
         self.hit = Ping::new(rate);
         self.click = Click::new(rate);
         self.body = body(rate);
@@ -358,11 +358,7 @@ impl Engine {
                 self.damp_all(STOP);
                 self.transport.start(passage, &self.program);
             }
-            Command::Passage(passage) => {
-                if self.transport.change(passage, &self.program) {
-                    self.damp_all(STOP);
-                }
-            }
+            Command::Last => self.transport.last_pass(),
             Command::Stop => {
                 self.transport.stop();
                 self.damp_all(STOP);

@@ -3,7 +3,7 @@
 /// The level a new player starts with, in dB: chords peak some 8 dB below full scale.
 pub const DEFAULT_LEVEL_DB: f32 = -8.0;
 
-/// The loudest and softest level that can be set, in dB.
+/// The softest and loudest level that can be set, in dB.
 pub const LEVEL_RANGE_DB: (f32, f32) = (-60.0, 6.0);
 
 /// To be shown wherever the level is set.

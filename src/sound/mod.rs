@@ -1,6 +1,6 @@
 //! The sound: plucked strings, click and transport, to a device, to a silent clock or to a file.
 //!
-//! [`Program`] is a score made ready to be played. [`Engine`] plays it. [`Player`] runs an engine
+//! [`Program`] is a score made ready to be played. An engine plays it. [`Player`] runs an engine
 //! on a sound device, or on a silent clock when there is none; [`Render`] runs one off line.
 
 mod click;
@@ -19,9 +19,8 @@ pub mod voice;
 pub use click::ClickSetting;
 pub use command::{Command, LayerSet, Mix, Position};
 pub use device::{DeviceError, DeviceInfo, devices};
-pub use engine::{BLOCK, Engine};
 pub use output::Output;
 pub use player::Player;
 pub use program::{Program, Strength};
 pub use render::{Bench, RATES, Render, Settings};
-pub use transport::{MAX_COUNT_IN, Passage, SPEED_RANGE};
+pub use transport::{MAX_COUNT_IN, Passage};

@@ -46,22 +46,11 @@ pub enum Output {
     },
 }
 
-/// What the player tells the thread.
-pub(super) enum Order {
-    /// Use this device, or the default one.
-    Choose(Option<String>),
-    /// Have no device at all.
-    Mute,
-    /// End.
-    Quit,
-}
-
 /// The thread's state.
 pub(super) struct Keeper {
     epoch: Instant,
     status: Arc<Mutex<Output>>,
     wish: Option<String>,
-    wanted: bool,
     /// The engine, while it is here and not in a stream.
     engine: Option<Box<Engine>>,
     clock: Instant,
@@ -84,7 +73,6 @@ impl Keeper {
     pub fn new(
         engine: Engine,
         wish: Option<String>,
-        wanted: bool,
         epoch: Instant,
         status: Arc<Mutex<Output>>,
     ) -> Keeper {
@@ -93,7 +81,6 @@ impl Keeper {
             epoch,
             status,
             wish,
-            wanted,
             engine: Some(Box::new(engine)),
             clock: now,
             stream: None,
@@ -103,26 +90,10 @@ impl Keeper {
         }
     }
 
-    /// Runs until told to quit or the player is gone.
-    pub fn run(mut self, orders: &Receiver<Order>) {
+    /// Runs until the other end of `quit` is dropped.
+    pub fn run(mut self, quit: &Receiver<()>) {
         super::device::hush();
-        loop {
-            match orders.recv_timeout(TURN) {
-                Ok(Order::Choose(wish)) => {
-                    self.drop_stream();
-                    (self.wish, self.wanted, self.opening) = (wish, true, None);
-                    self.retry = Instant::now();
-                    self.say(Output::Opening);
-                }
-                Ok(Order::Mute) => {
-                    self.drop_stream();
-                    (self.wanted, self.opening) = (false, None);
-                    let why = DeviceError::Off;
-                    self.say(Output::Silent { why });
-                }
-                Ok(Order::Quit) | Err(RecvTimeoutError::Disconnected) => break,
-                Err(RecvTimeoutError::Timeout) => {}
-            }
+        while let Err(RecvTimeoutError::Timeout) = quit.recv_timeout(TURN) {
             self.turn(Instant::now());
         }
         self.drop_stream();
@@ -132,7 +103,7 @@ impl Keeper {
         self.answer(now);
         self.watch(now);
         self.silent_clock(now);
-        if self.wanted && self.stream.is_none() && self.opening.is_none() && now >= self.retry {
+        if self.stream.is_none() && self.opening.is_none() && now >= self.retry {
             self.try_open(now);
         }
     }
@@ -148,7 +119,7 @@ impl Keeper {
         let started = std::thread::Builder::new()
             .name("sound opener".into())
             .spawn(move || {
-                // The keeper may have changed its mind; then the stream is simply dropped.
+                // The keeper may have ended; then the stream is simply dropped.
                 let _ = reply.send(open(wish.as_deref(), buffer, epoch));
             });
         match started {

@@ -4,7 +4,7 @@ use super::click::ClickSetting;
 use super::command::{Command, Mix, PlayerEnds, Position, link};
 use super::engine::Engine;
 use super::level::amplitude;
-use super::output::{Keeper, Order, Output};
+use super::output::{Keeper, Output};
 use super::program::Program;
 use super::transport::Passage;
 use crate::score::Score;
@@ -26,7 +26,8 @@ const RATE: f64 = 48_000.0;
 pub struct Player {
     ends: PlayerEnds,
     backlog: VecDeque<Command>,
-    orders: Sender<Order>,
+    /// Dropped, it ends the thread.
+    quit: Option<Sender<()>>,
     status: Arc<Mutex<Output>>,
     epoch: Instant,
     thread: Option<JoinHandle<()>>,
@@ -36,28 +37,13 @@ impl Player {
     /// Starts with the device of this name, or the default one. Never fails: without a device the
     /// music runs silently, [`Player::output`] says why, and the device is taken when it comes.
     pub fn open(device: Option<&str>) -> Player {
-        Player::start(device, true)
-    }
-
-    /// Starts on the silent clock and stays there.
-    pub fn silent() -> Player {
-        Player::start(None, false)
-    }
-
-    fn start(device: Option<&str>, wanted: bool) -> Player {
         let epoch = Instant::now();
-        let status = Arc::new(Mutex::new(if wanted {
-            Output::Opening
-        } else {
-            Output::Silent {
-                why: super::DeviceError::Off,
-            }
-        }));
+        let status = Arc::new(Mutex::new(Output::Opening));
         let (ends, engine_ends) = link();
         let engine = Engine::new(RATE, Box::new(Program::empty()), engine_ends);
         let wish = device.map(str::to_owned);
-        let keeper = Keeper::new(engine, wish, wanted, epoch, status.clone());
-        let (orders, inbox) = channel();
+        let keeper = Keeper::new(engine, wish, epoch, status.clone());
+        let (quit, inbox) = channel();
         // Without a thread there is no clock at all; then every position stays at the start.
         let thread = std::thread::Builder::new()
             .name("sound".into())
@@ -66,7 +52,7 @@ impl Player {
         Player {
             ends,
             backlog: VecDeque::new(),
-            orders,
+            quit: Some(quit),
             status,
             epoch,
             thread,
@@ -95,11 +81,6 @@ impl Player {
         self.send(Command::Play(passage));
     }
 
-    /// Changes what is played, or whether it repeats, without a break.
-    pub fn change(&mut self, passage: Passage) {
-        self.send(Command::Passage(passage));
-    }
-
     /// Stops; the strings are damped as by a hand.
     pub fn stop(&mut self) {
         self.send(Command::Stop);
@@ -123,21 +104,6 @@ impl Player {
     /// The level of everything in dB, −60 to 6. Show [`super::level::HEARING`] where it is set.
     pub fn set_level(&mut self, db: f32) {
         self.send(Command::Gain(amplitude(db)));
-    }
-
-    /// Changes over to another device, or the default one.
-    pub fn choose_device(&mut self, device: Option<&str>) {
-        self.order(Order::Choose(device.map(str::to_owned)));
-    }
-
-    /// Leaves the device to others; the silent clock goes on.
-    pub fn release_device(&mut self) {
-        self.order(Order::Mute);
-    }
-
-    fn order(&mut self, order: Order) {
-        // The thread ends only with the player.
-        let _ = self.orders.send(order);
     }
 
     /// Where the ear is.
@@ -185,7 +151,7 @@ impl Player {
 
 impl Drop for Player {
     fn drop(&mut self) {
-        self.order(Order::Quit);
+        self.quit = None;
         if let Some(thread) = self.thread.take() {
             // A panic there has been reported already.
             let _ = thread.join();

@@ -12,6 +12,10 @@ const ROLL: f64 = 0.032;
 /// The same for a brush with the thumb (common practice, no source).
 const BRUSH: f64 = 0.011;
 
+/// The most ticks of music: over 100 000 quarters, nearly 15 hours at 120 a minute. The transport's
+/// positions reach twice as far, so that nothing it adds to a place runs over.
+pub(super) const LONGEST: Ticks = 1 << 30;
+
 /// How strong a click is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Strength {
@@ -71,7 +75,8 @@ pub struct Program {
 }
 
 impl Program {
-    /// Prepares a score. Attacks on strings that no instrument has are left out.
+    /// Prepares a score. Attacks on strings that no instrument has are left out, and so is music
+    /// behind 2³⁰ ticks.
     pub fn new(score: &Score) -> Program {
         let marks = marks(score);
         let bars: Vec<(Ticks, Bar)> = score.bars.iter().map(|b| (b.at, bar(b))).collect();
@@ -80,9 +85,10 @@ impl Program {
             taps: score.bars.iter().flat_map(taps).collect(),
             marks,
             bars,
-            length: score.length.max(1),
+            length: score.length.clamp(1, LONGEST),
         };
         program.notes = notes(score, &program);
+        program.taps.retain(|t| t.at < LONGEST);
         program.taps.sort_by_key(|t| t.at);
         program
     }
@@ -129,6 +135,7 @@ fn marks(score: &Score) -> Vec<Mark> {
     let mut marks: Vec<Mark> = score
         .tempo
         .iter()
+        .filter(|m| m.at < LONGEST)
         .map(|m| Mark {
             at: m.at,
             per_second: (m.tempo.beat as f64 * f64::from(m.tempo.per_minute) / 60.0).max(1.0),
@@ -195,7 +202,7 @@ fn notes(score: &Score, program: &Program) -> Vec<Note> {
     let mut events: Vec<&Event> = score
         .events
         .iter()
-        .filter(|e| (1..=MAX_STRINGS).contains(&usize::from(e.string)))
+        .filter(|e| e.at < LONGEST && (1..=MAX_STRINGS).contains(&usize::from(e.string)))
         .collect();
     // Low strings first, as a thumb meets them.
     events.sort_by_key(|e| (e.at, std::cmp::Reverse(e.string)));
@@ -217,7 +224,7 @@ fn notes(score: &Score, program: &Program) -> Vec<Note> {
             }
             notes.push(Note {
                 at: event.at + if spread > 0.0 { delay } else { 0 },
-                end: event.end,
+                end: event.end.min(LONGEST),
                 string: usize::from(event.string) - 1,
                 layer: event.layer,
                 hit: event.technique == Technique::Hit,
@@ -243,7 +250,7 @@ mod tests {
     use crate::song::Tempo;
     use crate::theory::Meter;
 
-    fn chord(technique: Technique, length: Ticks) -> Vec<(usize, Ticks)> {
+    fn score(technique: Technique, length: Ticks) -> Score {
         let event = |string: u8| Event {
             at: 0,
             end: length,
@@ -254,7 +261,7 @@ mod tests {
             technique,
             pluck: 0,
         };
-        let score = Score {
+        Score {
             bars: vec![PlayedBar {
                 bar: 0,
                 number: 1,
@@ -272,8 +279,11 @@ mod tests {
                 },
             }],
             length: 4 * QUARTER,
-        };
-        let program = Program::new(&score);
+        }
+    }
+
+    fn chord(technique: Technique, length: Ticks) -> Vec<(usize, Ticks)> {
+        let program = Program::new(&score(technique, length));
         program.notes.iter().map(|n| (n.string, n.at)).collect()
     }
 
@@ -290,6 +300,22 @@ mod tests {
     fn a_short_roll_is_over_before_its_chord() {
         let last = chord(Technique::Roll, 400).last().copied();
         assert!(last.is_some_and(|(_, at)| at <= 200), "{last:?}");
+    }
+
+    #[test]
+    fn what_lies_beyond_the_transport_is_left_out() {
+        let mut score = score(Technique::Plain, QUARTER);
+        score.length = 4 * LONGEST;
+        let late = Event {
+            at: 3 * LONGEST,
+            end: 4 * LONGEST,
+            ..score.events[0]
+        };
+        score.events[0].end = 3 * LONGEST;
+        score.events.push(late);
+        let program = Program::new(&score);
+        assert_eq!((program.length(), program.notes.len()), (LONGEST, 4));
+        assert!(program.notes.iter().all(|n| n.end <= LONGEST));
     }
 
     #[test]

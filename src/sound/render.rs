@@ -61,8 +61,8 @@ impl Default for Settings {
 pub struct Render {
     engine: Engine,
     ends: PlayerEnds,
-    passage: Passage,
     passes: u32,
+    repeats: bool,
     block: [[f32; 2]; BLOCK],
     at: usize,
     tail: Tail,
@@ -107,8 +107,8 @@ impl Render {
         let mut render = Render {
             engine,
             ends,
-            passage,
             passes: settings.passes.max(1),
+            repeats: passage.repeat,
             block: [[0.0; 2]; BLOCK],
             at: BLOCK,
             tail: Tail {
@@ -133,14 +133,9 @@ impl Render {
             self.tail.frames += BLOCK;
         }
         self.engine.publish(Duration::ZERO, Duration::ZERO);
-        if self.passage.repeat && self.ends.board.read().pass + 1 >= self.passes {
-            self.passage.repeat = false;
+        if self.repeats && self.ends.board.read().pass + 1 >= self.passes {
             // If the ring were full the loop would only go on until the next block's try.
-            self.passage.repeat = self
-                .ends
-                .commands
-                .push(Command::Passage(self.passage))
-                .is_err();
+            self.repeats = self.ends.commands.push(Command::Last).is_err();
         }
         self.engine.fill(&mut self.block);
         let peak = self

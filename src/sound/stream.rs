@@ -16,6 +16,25 @@ use std::time::{Duration, Instant};
 /// take two seconds. A machine too busy for one is given the next.
 pub(super) const BUFFERS: [u32; 4] = [256, 512, 1024, 2048];
 
+/// Builds a stream of some sample format.
+type Build = fn(&cpal::Device, StreamConfig, Feed, Arc<Pulse>) -> Result<cpal::Stream, cpal::Error>;
+
+/// The sample formats we can give, those we like best first, and what builds their streams.
+pub(super) const FORMATS: [(SampleFormat, Build); 12] = [
+    (SampleFormat::F32, build::<f32>),
+    (SampleFormat::I32, build::<i32>),
+    (SampleFormat::I24, build::<cpal::I24>),
+    (SampleFormat::I16, build::<i16>),
+    (SampleFormat::F64, build::<f64>),
+    (SampleFormat::U16, build::<u16>),
+    (SampleFormat::U32, build::<u32>),
+    (SampleFormat::U24, build::<cpal::U24>),
+    (SampleFormat::I64, build::<i64>),
+    (SampleFormat::U64, build::<u64>),
+    (SampleFormat::I8, build::<i8>),
+    (SampleFormat::U8, build::<u8>),
+];
+
 /// Where an engine lands when its stream is dropped.
 pub(super) type Home = Arc<Mutex<Option<Box<Engine>>>>;
 
@@ -32,17 +51,17 @@ pub(super) struct Pulse {
 
 /// An open stream, silent until an engine is sent to it.
 pub(super) struct Open {
+    // First, since fields are dropped in this order: the callback is gone before the rest.
+    _stream: cpal::Stream,
     pub engine: Producer<Box<Engine>>,
     pub home: Home,
     pub pulse: Arc<Pulse>,
     pub rate: u32,
     pub name: String,
-    // Last, so that the callback is gone before the rest.
-    _stream: cpal::Stream,
 }
 
 /// The callback's side: plays the engine once it has come, and hands it home when dropped.
-struct Feed {
+pub(super) struct Feed {
     inbox: Consumer<Box<Engine>>,
     engine: Option<Box<Engine>>,
     home: Home,
@@ -146,31 +165,18 @@ fn open_with(
         channels: usize::from(config.channels()),
         rate: f64::from(config.sample_rate()),
     };
-    let build = match config.sample_format() {
-        SampleFormat::F32 => build::<f32>,
-        SampleFormat::F64 => build::<f64>,
-        SampleFormat::I8 => build::<i8>,
-        SampleFormat::I16 => build::<i16>,
-        SampleFormat::I24 => build::<cpal::I24>,
-        SampleFormat::I32 => build::<i32>,
-        SampleFormat::I64 => build::<i64>,
-        SampleFormat::U8 => build::<u8>,
-        SampleFormat::U16 => build::<u16>,
-        SampleFormat::U24 => build::<cpal::U24>,
-        SampleFormat::U32 => build::<u32>,
-        SampleFormat::U64 => build::<u64>,
-        _ => return Err(DeviceError::Format),
-    };
+    let wanted = |(format, _): &&(SampleFormat, Build)| *format == config.sample_format();
+    let (_, build) = FORMATS.iter().find(wanted).ok_or(DeviceError::Format)?;
     let stream = build(device, stream_config, feed, pulse.clone())?;
     stream.play()?;
     let name = device.description().map(|d| d.name().to_owned());
     Ok(Open {
+        _stream: stream,
         engine,
         home,
         pulse,
         rate: config.sample_rate(),
         name: name.unwrap_or_else(|_| "sound device".into()),
-        _stream: stream,
     })
 }
 

@@ -5,10 +5,8 @@
 //! place inside the sample, so nothing adds up over hours.
 
 use super::program::{Program, Strength};
+use crate::score::TEMPOS;
 use crate::theory::Ticks;
-
-/// Slowest and fastest tempo, as parts of what is written.
-pub const SPEED_RANGE: (f64, f64) = (0.2, 2.0);
 
 /// The most bars of count-in.
 pub const MAX_COUNT_IN: u8 = 8;
@@ -56,6 +54,8 @@ pub(super) struct Transport {
     rate: f64,
     speed: f64,
     position: i64,
+    /// The place of the sample before: the clicks up to it have been told.
+    told: i64,
     step: i64,
     mark: usize,
     note: usize,
@@ -71,11 +71,13 @@ const fn fixed(ticks: Ticks) -> i64 {
 }
 
 impl Transport {
-    pub fn new(rate: f64) -> Transport {
-        Transport {
+    /// Stands still at the start of a program.
+    pub fn new(rate: f64, program: &Program) -> Transport {
+        let mut transport = Transport {
             rate,
             speed: 1.0,
             position: 0,
+            told: -1,
             step: 1,
             mark: 0,
             note: 0,
@@ -89,7 +91,9 @@ impl Transport {
             count: None,
             playing: false,
             pass: 0,
-        }
+        };
+        transport.find_step(program);
+        transport
     }
 
     pub fn playing(&self) -> bool {
@@ -126,7 +130,8 @@ impl Transport {
 
     pub fn set_speed(&mut self, speed: f64, program: &Program) {
         if speed.is_finite() {
-            self.speed = speed.clamp(SPEED_RANGE.0, SPEED_RANGE.1);
+            let [slowest, fastest] = [TEMPOS.start(), TEMPOS.end()].map(|&t| f64::from(t) / 100.0);
+            self.speed = speed.clamp(slowest, fastest);
         }
         self.find_step(program);
     }
@@ -159,23 +164,16 @@ impl Transport {
         self.count = None;
     }
 
-    /// Changes what is played without a break. Inside the new passage the music goes on where it
-    /// is; outside it the passage starts anew. Returns true when it had to jump.
-    pub fn change(&mut self, passage: Passage, program: &Program) -> bool {
-        self.passage = bounded(passage, program);
-        let inside = (fixed(self.passage.from)..fixed(self.passage.to)).contains(&self.position);
-        if !self.playing || self.count.is_some() || inside {
-            return false;
-        }
-        self.jump(self.passage.from, program);
-        true
+    /// The passage ends with this pass.
+    pub fn last_pass(&mut self) {
+        self.passage.repeat = false;
     }
 
     /// A new program lies under the same position; every attack from `next` on is still to come.
     pub fn swap(&mut self, next: Ticks, program: &Program) {
         self.passage = bounded(self.passage, program);
         self.note = program.note_from(next);
-        self.tap = program.tap_from(((self.position - 1) >> FRACTION) + 1);
+        self.tap = program.tap_from((self.told >> FRACTION) + 1);
         let at = self.position.max(fixed(self.passage.from)) >> FRACTION;
         self.mark = program.mark_at(at);
         self.find_step(program);
@@ -183,6 +181,7 @@ impl Transport {
 
     fn jump(&mut self, at: Ticks, program: &Program) {
         self.position = fixed(at);
+        self.told = self.position - 1;
         self.note = program.note_from(at);
         self.tap = program.tap_from(at);
         self.mark = program.mark_at(at);
@@ -292,8 +291,8 @@ impl Transport {
         if !self.playing {
             return;
         }
-        let before = self.position + self.step * (samples as i64 - 1);
-        self.position = before + self.step;
+        self.told = self.position + self.step * (samples as i64 - 1);
+        self.position = self.told + self.step;
         if self.count.is_some() {
             // The count-in keeps the tempo it leads to; what it overshoots is already music.
             return;

@@ -10,6 +10,7 @@ mod support;
 
 use std::process::{Command, Stdio};
 use std::time::Instant;
+use support::timing::spread_of;
 use support::{folk_tunes, median_bars};
 use thumbline::arrange::{Layer, Options, Proposal, offers, propose, variants};
 use thumbline::guitar::{Hand, Instrument};
@@ -81,21 +82,7 @@ fn millis(mut once: impl FnMut() -> bool) -> Option<f64> {
 fn over(what: &str, tunes: &[Song], each: impl Fn(&Guitar, &Song) -> bool) {
     let guitar = guitar();
     let times = tunes.iter().filter_map(|s| millis(|| each(&guitar, s)));
-    tell(what, times.collect());
-}
-
-fn tell(what: &str, mut times: Vec<f64>) {
-    times.sort_by(f64::total_cmp);
-    let at = |share: f64| times[((times.len() - 1) as f64 * share) as usize];
-    if times.is_empty() {
-        return println!("{what}: nothing to measure; run tests/outside/corpus.py first");
-    }
-    println!(
-        "{what}: median {:.2} ms, 95th percentile {:.2} ms, longest {:.2} ms",
-        at(0.5),
-        at(0.95),
-        at(1.0)
-    );
+    spread_of(what, times.collect());
 }
 
 /// The same bars once, four and sixteen times over.
@@ -145,5 +132,5 @@ fn surveys(tunes: &[Song]) {
         status.ok()?.success().then_some(took)
     };
     let times = tunes.iter().step_by(8).filter_map(once);
-    tell("survey, 576 cells", times.collect());
+    spread_of("survey, 576 cells", times.collect());
 }

@@ -7,6 +7,7 @@
 mod support;
 
 use std::time::Instant;
+use support::timing::report;
 use support::{plain_chords, read_corpus};
 use thumbline::arrange::{Arrangement, Options, arrange};
 use thumbline::exchange::input::Choice;
@@ -20,10 +21,14 @@ const TIMES: usize = 9;
 fn main() {
     let text = large(10_000_000);
     let before = most_memory();
-    report(&format!("{:.1} MB read", text.len() as f64 / 1e6), || {
-        let read = musicxml::read(&text, &Choice::default());
-        assert!(read.is_ok_and(|(song, _)| song.bars.len() > 1000));
-    });
+    report(
+        &format!("{:.1} MB read", text.len() as f64 / 1e6),
+        TIMES,
+        || {
+            let read = musicxml::read(&text, &Choice::default());
+            assert!(read.is_ok_and(|(song, _)| song.bars.len() > 1000));
+        },
+    );
     if let (Some(before), Some(after)) = (before, most_memory()) {
         println!("memory: {before:.0} MB with its text, {after:.0} MB at most while reading");
     }
@@ -36,25 +41,11 @@ fn main() {
     let solving = start.elapsed().as_secs_f64();
     let count = arranged.len();
     println!("{count} of {TUNES} tunes arranged in {solving:.2} s");
-    report(&format!("{count} tunes written"), || {
+    report(&format!("{count} tunes written"), TIMES, || {
         for arrangement in &arranged {
             std::hint::black_box(musicxml::write(arrangement));
         }
     });
-}
-
-/// The median and the slowest of some runs.
-fn report(what: &str, run: impl Fn()) {
-    let mut seconds: Vec<f64> = (0..TIMES)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    seconds.sort_by(f64::total_cmp);
-    let (median, worst) = (seconds[TIMES / 2], seconds[TIMES - 1]);
-    println!("{what}: median {median:.3} s, at worst {worst:.3} s");
 }
 
 fn arranged(mut song: thumbline::song::Song) -> Option<Arrangement> {

@@ -6,8 +6,8 @@
 #[path = "../support/mod.rs"]
 mod support;
 
-use std::time::Instant;
-use support::corpus_files;
+use support::timing::report;
+use support::{corpus_files, spread};
 use thumbline::song::abc;
 
 const TUNES: usize = 1000;
@@ -18,8 +18,7 @@ fn main() {
     if tunes.len() < TUNES {
         return println!("too few tunes: run tests/outside/corpus.py first");
     }
-    let chosen = (0..TUNES).map(|i| tunes[i * tunes.len() / TUNES].as_str());
-    let book = chosen.collect::<Vec<_>>().join("\n");
+    let book = spread(tunes, TUNES).join("\n");
     let read = abc::read_book(&book);
     let notes = |bars: &[thumbline::song::Bar]| bars.iter().map(|b| b.notes.len()).sum::<usize>();
     let count: usize = read.iter().flatten().map(|t| notes(&t.song.bars)).sum();
@@ -29,19 +28,9 @@ fn main() {
         read.iter().flatten().count(),
         book.len() / 1000
     );
-    let mut millis: Vec<f64> = (0..TIMES)
-        .map(|_| {
-            let start = Instant::now();
-            std::hint::black_box(abc::read_book(&book));
-            start.elapsed().as_secs_f64() * 1000.0
-        })
-        .collect();
-    millis.sort_by(f64::total_cmp);
-    println!(
-        "reading them: least {:.1} ms, median {:.1} ms",
-        millis[0],
-        millis[TIMES / 2]
-    );
+    report("reading them", TIMES, || {
+        std::hint::black_box(abc::read_book(&book));
+    });
 }
 
 /// The text of every tune of the corpus, without what stands before a file's first one.

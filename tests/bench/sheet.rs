@@ -3,12 +3,16 @@
 //!
 //! `cargo bench --bench sheet`. One thread, release build, by the clock.
 
+#[path = "../support/timing.rs"]
+#[allow(dead_code)]
+mod timing;
+
 use std::path::Path;
-use std::time::Instant;
 use thumbline::arrange::{Arrangement, arrange};
 use thumbline::exchange::sheet::{Booklet, Document, Options};
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::SongFile;
+use timing::report;
 
 const TIMES: usize = 25;
 
@@ -27,28 +31,14 @@ fn main() {
     ] {
         let document = booklet.lay_out(options);
         println!("{name}, {} pages", document.pages.len());
-        report("set", || drop(booklet.lay_out(options)));
-        report("set and written as PDF", || {
+        report("  set", TIMES, || drop(booklet.lay_out(options)));
+        report("  set and written as PDF", TIMES, || {
             drop(booklet.lay_out(options).pdf())
         });
-        report("set and written as SVG", || {
+        report("  set and written as SVG", TIMES, || {
             drop(Document::svg(&booklet.lay_out(options)))
         });
     }
-}
-
-/// The median and the slowest of some runs.
-fn report(what: &str, run: impl Fn()) {
-    let mut millis: Vec<f64> = (0..TIMES)
-        .map(|_| {
-            let start = Instant::now();
-            run();
-            start.elapsed().as_secs_f64() * 1000.0
-        })
-        .collect();
-    millis.sort_by(f64::total_cmp);
-    let (median, worst) = (millis[TIMES / 2], millis[TIMES - 1]);
-    println!("  {what}: {median:.1} ms, at worst {worst:.1} ms");
 }
 
 fn arranged() -> Vec<Arrangement> {

@@ -8,6 +8,7 @@
 mod support;
 
 use std::time::Instant;
+use support::timing::spread_of;
 use support::{folk_tunes, median_bars};
 use thumbline::arrange::{Layer, Options, arrange};
 use thumbline::guitar::{Hand, Instrument};
@@ -60,19 +61,8 @@ fn millis(song: &Song, layer: Layer) -> Option<f64> {
 }
 
 fn over_tunes(songs: &[Song], layer: Layer) {
-    let mut times: Vec<f64> = songs.iter().filter_map(|s| millis(s, layer)).collect();
-    times.sort_by(f64::total_cmp);
-    let at = |share: f64| times[((times.len() - 1) as f64 * share) as usize];
-    if times.is_empty() {
-        return println!("no tune was arranged: run tests/outside/corpus.py first");
-    }
-    println!(
-        "{layer:?}: {} solves, median {:.2} ms, 95th percentile {:.2} ms, longest {:.2} ms",
-        times.len(),
-        at(0.5),
-        at(0.95),
-        at(1.0)
-    );
+    let times = songs.iter().filter_map(|s| millis(s, layer)).collect();
+    spread_of(&format!("{layer:?}"), times);
 }
 
 /// The same bars 1, 10 and 100 times over.

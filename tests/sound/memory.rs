@@ -29,10 +29,7 @@ fn the_callback_allocates_nothing() {
             7 => Some(Command::Speed(f64::from(turn % 200) / 100.0)),
             13 => Some(Command::Click(click_on())),
             17 if turn % 400 == 17 => Some(Command::Play(range)),
-            23 => Some(Command::Passage(Passage {
-                to: 3 * BAR,
-                ..range
-            })),
+            23 if turn % 400 == 223 => Some(Command::Last),
             29 => Some(Command::Layers(LayerSet::ALL)),
             31 if turn % 400 == 391 => Some(Command::Stop),
             37 => Some(Command::Gain(0.5)),

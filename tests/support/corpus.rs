@@ -28,9 +28,22 @@ pub fn corpus_files() -> Vec<PathBuf> {
     files
 }
 
+/// At most `limit` of some things in order, spread evenly over them all.
+pub fn spread<T>(things: Vec<T>, limit: usize) -> Vec<T> {
+    let all = things.len();
+    let wanted = limit.min(all);
+    // Thing i stays when the number of those due by then steps up with it.
+    let due = |i: usize| i * wanted / all;
+    let kept = things.into_iter().enumerate();
+    kept.filter(|(i, _)| due(i + 1) > due(*i))
+        .map(|(_, thing)| thing)
+        .collect()
+}
+
 /// At most `limit` tunes that the abc reader reads, spread evenly over the corpus, each with the
-/// name of its file and its number there. The files are not all UTF-8; other bytes, which stand in
-/// titles, are read as the replacement character.
+/// name of its file and its number there, and with chords by a plain rule where it comes without.
+/// The files are not all UTF-8; other bytes, which stand in titles, are read as the replacement
+/// character.
 pub fn read_corpus(limit: usize) -> Vec<(String, Song)> {
     let mut tunes = Vec::new();
     for path in corpus_files() {
@@ -41,38 +54,23 @@ pub fn read_corpus(limit: usize) -> Vec<(String, Song)> {
             tunes.push((format!("{stem}, tune {}", tune.number), tune.song));
         }
     }
-    let all = tunes.len();
-    let wanted = limit.min(all);
-    // Tune i stays when the number of tunes due by then steps up with it.
-    let due = |i: usize| i * wanted / all;
-    let kept = tunes.into_iter().enumerate();
-    kept.filter(|(i, _)| due(i + 1) > due(*i))
-        .map(|(_, tune)| tune)
-        .collect()
+    let mut tunes = spread(tunes, limit);
+    for (_, song) in &mut tunes {
+        if song.bars.iter().all(|b| b.chords.is_empty()) {
+            plain_chords(song);
+        }
+    }
+    tunes
 }
 
 /// How many tunes a benchmark is over, spread evenly over the corpus so that all collections take part.
 const TUNES: usize = 320;
 
-/// Tunes of 24 to 40 bars, with chords by a plain rule where they come without.
+/// Tunes of 24 to 40 bars.
 pub fn folk_tunes() -> Vec<Song> {
-    let mut songs: Vec<Song> = read_corpus(usize::MAX)
-        .into_iter()
-        .map(|(_, song)| song)
-        .filter(|s| (24..=40).contains(&s.bars.len()))
-        .collect();
-    let (all, wanted) = (songs.len(), TUNES.min(songs.len()));
-    let mut i = 0;
-    songs.retain(|_| {
-        i += 1;
-        i * wanted / all > (i - 1) * wanted / all
-    });
-    for song in &mut songs {
-        if song.bars.iter().all(|b| b.chords.is_empty()) {
-            plain_chords(song);
-        }
-    }
-    songs
+    let tunes = read_corpus(usize::MAX).into_iter().map(|(_, song)| song);
+    let fair = tunes.filter(|s| (24..=40).contains(&s.bars.len()));
+    spread(fair.collect(), TUNES)
 }
 
 /// The median of how many bars songs have.

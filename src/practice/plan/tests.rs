@@ -84,6 +84,16 @@ fn slips_go_first_and_the_tempo_is_where_it_was_clean() {
 }
 
 #[test]
+fn a_bar_without_work_for_the_hands_gets_no_turn() {
+    let both = Record {
+        bars: (0, 1),
+        ..day(5, 3)
+    };
+    let turns = plan(&[piece("quay", &[10, 0])], &[both], date(2026, 1, 6), 12);
+    assert!(!turns.is_empty() && turns.iter().all(|t| t.passage.first() == 0));
+}
+
+#[test]
 fn without_time_or_songs_there_is_nothing_to_do() {
     assert_eq!(plan(&[], &[], date(2026, 1, 5), 30), []);
     assert_eq!(plan(&[piece("quay", &[])], &[], date(2026, 1, 5), 30), []);

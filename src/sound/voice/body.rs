@@ -23,7 +23,7 @@ const WET: f32 = 0.2;
 
 /// Body and room as a graph with one input (all bridge forces together) and two outputs.
 pub fn body(rate: f64) -> Box<dyn AudioUnit> {
-    // A filter above half the rate has no numbers; below 12 kHz of rate the shelf moves down.
+    // A filter above half the rate has no numbers; below 13.3 kHz of rate the shelf moves down.
     let shelf = 6000f32.min(0.45 * rate as f32);
     let guitar = highpass_hz(65.0, 0.7)
         >> bell_hz(101.0, 5.0, 1.7)

@@ -9,6 +9,8 @@
 //! Musical Instruments”, chapter on vibrating strings: overtones fall as `sin(nπβ)/n`).
 
 use super::pluck::Pluck;
+use super::smooth::Smooth;
+use crate::exchange::Noise;
 use std::f64::consts::PI;
 
 /// The lowest pitch a line can hold, in Hz; below the B0 of an eight-string guitar.
@@ -58,10 +60,9 @@ struct Drive {
     width: usize,
     period: usize,
     push: f32,
-    noise: f32,
-    round: f32,
-    state: [f32; 2],
-    seed: u32,
+    hiss: f32,
+    round: Smooth,
+    noise: Noise,
 }
 
 impl Drive {
@@ -78,15 +79,10 @@ impl Drive {
             } else {
                 -mean
             };
-            self.seed ^= self.seed << 13;
-            self.seed ^= self.seed >> 17;
-            self.seed ^= self.seed << 5;
-            force += self.noise * (self.seed as f32 / u32::MAX as f32 * 2.0 - 1.0);
+            force += self.hiss * self.noise.next();
             self.at += 1;
         }
-        self.state[0] += self.round * (force * self.push - self.state[0]);
-        self.state[1] += self.round * (self.state[0] - self.state[1]);
-        self.state[1]
+        self.round.next(force * self.push)
     }
 }
 
@@ -109,7 +105,7 @@ impl Line {
             target: 0.0,
             follow: (1.0 - (-1.0 / (LIFT * rate)).exp()) as f32,
             drive: Drive {
-                seed: seed | 1,
+                noise: Noise(seed | 1),
                 ..Drive::default()
             },
             peak: 0.0,
@@ -148,17 +144,16 @@ impl Line {
         (self.peak, self.counted, self.sounding) = (0.0, 0, true);
         let period = (rate / hz).round().max(2.0);
         let edge = f64::from(pluck.edge).min(rate * 0.4);
-        let round = 1.0 - (-2.0 * PI * edge / rate).exp();
+        let round = Smooth::new(edge, rate);
         self.drive = Drive {
-            left: period as usize + (20.0 / round) as usize,
+            left: period as usize + round.rest(),
             at: 0,
             width: (period * pluck.place).round().max(1.0) as usize,
             period: period as usize,
             push: pluck.level,
-            noise: pluck.noise,
-            round: round as f32,
-            state: [0.0; 2],
-            seed: self.drive.seed,
+            hiss: pluck.noise,
+            round,
+            noise: self.drive.noise,
         };
     }
 

@@ -5,14 +5,15 @@ mod decay;
 mod line;
 mod ping;
 mod pluck;
+mod smooth;
 mod string;
 
 pub use body::body;
 pub use decay::ring_seconds;
 pub use line::Line;
 pub use ping::{Ping, Struck, Tone};
-pub use pluck::{Pluck, harmonic_cents, hertz};
-pub use string::{CROSSFADE, PluckedString};
+pub use pluck::{Pluck, hertz};
+pub use string::PluckedString;
 
 /// A hit with the side of the thumb on the strings over the body: air and top resonance and the
 /// slap itself.

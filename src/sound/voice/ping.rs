@@ -1,5 +1,7 @@
 //! Short struck sounds: the click and a hit on the body.
 
+use super::smooth::Smooth;
+use crate::exchange::Noise;
 use std::f64::consts::{LN_10, PI};
 
 /// Above this the noise grows fainter, in Hz: skin and wood don't hiss.
@@ -41,14 +43,13 @@ struct Voice {
     left: usize,
     tones: [[f32; 2]; 3],
     turn: [[f32; 2]; 3],
-    noise: f32,
+    level: f32,
     noise_fall: f32,
     /// Opens within the first third of a millisecond, so that nothing cracks.
     open: f32,
     open_step: f32,
-    dull: f32,
-    smooth: [f32; 2],
-    seed: u32,
+    smooth: Smooth,
+    noise: Noise,
 }
 
 impl Ping {
@@ -76,13 +77,12 @@ impl Ping {
             left: (longest * 4.0 / 3.0 * rate) as usize,
             tones: sound.tones.map(|t| [t.level * level, 0.0]),
             turn: sound.tones.map(turn),
-            noise: sound.noise * level,
+            level: sound.noise * level,
             noise_fall: fall(sound.noise_ring) as f32,
             open: 0.0,
             open_step: (3000.0 / rate) as f32,
-            dull: (1.0 - (-2.0 * PI * NOISE_EDGE / rate).exp()) as f32,
-            smooth: [0.0; 2],
-            seed: 0x1234_5679 ^ self.next as u32,
+            smooth: Smooth::new(NOISE_EDGE, rate),
+            noise: Noise(0x1234_5679 ^ self.next as u32),
         };
         self.next = (self.next + 1) % self.voices.len();
     }
@@ -97,11 +97,6 @@ impl Ping {
             voice.left -= n;
         }
     }
-
-    /// Silences everything.
-    pub fn clear(&mut self) {
-        self.voices = [Voice::default(); 4];
-    }
 }
 
 impl Voice {
@@ -111,15 +106,10 @@ impl Voice {
             sum += *y;
             (*x, *y) = (*x * c - *y * s, *x * s + *y * c);
         }
-        self.seed ^= self.seed << 13;
-        self.seed ^= self.seed >> 17;
-        self.seed ^= self.seed << 5;
-        let white = self.seed as f32 / u32::MAX as f32 * 2.0 - 1.0;
-        self.smooth[0] += self.dull * (white - self.smooth[0]);
-        self.smooth[1] += self.dull * (self.smooth[0] - self.smooth[1]);
-        let out = (sum + self.smooth[1] * self.noise) * self.open;
+        let hiss = self.smooth.next(self.noise.next());
+        let out = (sum + hiss * self.level) * self.open;
         self.open = (self.open + self.open_step).min(1.0);
-        self.noise *= self.noise_fall;
+        self.level *= self.noise_fall;
         out
     }
 }

@@ -33,7 +33,7 @@ pub fn hertz(midi: f64) -> f64 {
 ///
 /// Touching a string at 1/k of its length leaves the overtones k, 2k, …, which are pure; the frets
 /// that lie near a node of k = 2 to 6 are listed.
-pub fn harmonic_cents(fret: u8) -> f64 {
+fn harmonic_cents(fret: u8) -> f64 {
     let k: f64 = match fret {
         12 => 2.0,
         7 | 19 => 3.0,

@@ -2,19 +2,16 @@
 
 use super::line::Line;
 use super::pluck::Pluck;
-use fundsp::audionode::AudioNode;
-use fundsp::prelude32::{Frame, U0, U1};
 
 /// Seconds in which an old note gives way to a new one on the same string.
 ///
 /// Measured as the spike above 4 kHz at the cut against the attack's own: a hard cut 241 times,
 /// 1 ms 4.5 times, 3 ms 1.6 times, 5 ms 1.2 times.
-pub const CROSSFADE: f64 = 0.004;
+const CROSSFADE: f64 = 0.004;
 
 /// One string: two lines, so that a new attack fades the old note out instead of cutting it.
 ///
-/// As a fundsp node it has no input and one output, the force on the bridge. All memory is taken
-/// when the sample rate is set.
+/// It gives the force on the bridge. All memory is taken when it is made.
 #[derive(Debug, Clone)]
 pub struct PluckedString {
     lines: [Line; 2],
@@ -24,25 +21,22 @@ pub struct PluckedString {
     step: f32,
     /// An attack that came before the old note was faded; it starts when there is room.
     waiting: Option<Pluck>,
-    seed: u32,
 }
 
 impl PluckedString {
-    /// A silent string; `seed` makes its finger noise its own.
-    pub fn new(seed: u32) -> PluckedString {
-        let mut string = PluckedString {
-            lines: [Line::new(44_100.0, seed), Line::new(44_100.0, seed)],
+    /// A silent string for `rate` samples a second; `seed` makes its finger noise its own.
+    pub fn new(rate: f64, seed: u32) -> PluckedString {
+        let seed = seed.wrapping_mul(0x9E37_79B9);
+        PluckedString {
+            lines: [Line::new(rate, seed), Line::new(rate, seed ^ 0x5bd1_e995)],
             current: 0,
             old: 0.0,
-            step: 1.0,
+            step: (1.0 / (CROSSFADE * rate)) as f32,
             waiting: None,
-            seed,
-        };
-        string.set_sample_rate(48_000.0);
-        string
+        }
     }
 
-    /// Plucks the string now. Of several attacks within [`CROSSFADE`] the first sounds at once and
+    /// Plucks the string now. Of several attacks within 4 ms the first sounds at once and
     /// the last as soon as the note before is gone.
     pub fn pluck(&mut self, pluck: &Pluck) {
         if self.old > 0.0 && self.lines[1 - self.current].sounds() {
@@ -106,31 +100,5 @@ impl PluckedString {
             }
         }
         out
-    }
-}
-
-impl AudioNode for PluckedString {
-    const ID: u64 = 0x7468_756d;
-    type Inputs = U0;
-    type Outputs = U1;
-
-    fn reset(&mut self) {
-        let rate = 1.0 / (CROSSFADE * f64::from(self.step));
-        self.set_sample_rate(rate.round());
-    }
-
-    fn set_sample_rate(&mut self, sample_rate: f64) {
-        let seed = self.seed.wrapping_mul(0x9E37_79B9);
-        self.lines = [
-            Line::new(sample_rate, seed),
-            Line::new(sample_rate, seed ^ 0x5bd1_e995),
-        ];
-        self.step = (1.0 / (CROSSFADE * sample_rate)) as f32;
-        self.old = 0.0;
-        self.waiting = None;
-    }
-
-    fn tick(&mut self, _input: &Frame<f32, U0>) -> Frame<f32, U1> {
-        [self.next()].into()
     }
 }

@@ -9,7 +9,7 @@ use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Sl
 use crate::arrange::{arrange, variants};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
-use crate::score::{Part, Score};
+use crate::score::{Part, Score, held_tempo};
 use crate::shelf::Name;
 use crate::song::Song;
 use crate::studio::disk::Errand;
@@ -205,7 +205,7 @@ impl Desk {
             Message::Play => return vec![self.play(None)],
             Message::Loop => return vec![self.play(Some(self.bar()))],
             Message::Tempo(by) => {
-                self.speed = self.speed.saturating_add_signed(by).clamp(20, 200);
+                self.speed = held_tempo(self.speed.saturating_add_signed(by));
                 return vec![Order::Speed(self.speed)];
             }
             Message::Click => {

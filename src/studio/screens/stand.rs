@@ -5,7 +5,7 @@ use super::desk::{Weight, arranged};
 use crate::arrange::{Arrangement, Options};
 use crate::exchange::plain_text;
 use crate::exchange::tab::{Rows, Strip};
-use crate::score::Score;
+use crate::score::{Score, held_tempo};
 use crate::shelf::Name;
 use crate::song::SongFile;
 use crate::studio::disk::{Errand, News};
@@ -186,7 +186,7 @@ impl Stand {
             Message::Last => self.go_to(usize::MAX),
             Message::Play => return self.play(),
             Message::Tempo(by) => {
-                self.speed = self.speed.saturating_add_signed(by).clamp(20, 200);
+                self.speed = held_tempo(self.speed.saturating_add_signed(by));
                 return vec![Order::Speed(self.speed)];
             }
             Message::Click => {

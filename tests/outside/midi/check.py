@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Reads a MIDI file back with two libraries and compares it with the JSON of its arrangement.
 
-    pip install mido==1.3.3 pretty_midi==0.2.11
+    pip install -r tests/outside/midi/requirements.txt
     python3 tests/outside/midi/check.py song.json song.mid
 
 Standard MIDI Files 1.0 (MIDI Manufacturers Association, 1996) fixes the format; mido and

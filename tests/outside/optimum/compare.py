@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Holds the arranger's optimum against OR-tools CP-SAT, a general-purpose solver (Apache-2).
 
-    pip install ortools music21
+    pip install -r requirements.txt music21
     python3 tests/outside/corpus.py
     cargo test --release --test outside_optimum -- --ignored
     python3 tests/outside/optimum/compare.py target/optimum [--readme]

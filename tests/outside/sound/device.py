@@ -3,7 +3,7 @@
 
     python3 tests/outside/sound/device.py target/debug/examples/device target/debug/thumbline
 
-Needs pulseaudio, pulseaudio-utils, libasound2-plugins and numpy; no sound card. A private sound
+Needs pulseaudio, pulseaudio-utils, libasound2-plugins and numpy (`requirements.txt`); no sound card. A private sound
 server with a null sink is started, its monitor recorded, killed in mid-play and brought back.
 Build both first: cargo build --bins --example device
 """

@@ -3,7 +3,7 @@
 
     python3 tests/outside/sound/pitch.py target/debug/examples/device
 
-Needs librosa (ISC licence). Its YIN works to some cents (A. de Cheveigné and H. Kawahara, “YIN, a
+Needs librosa (ISC licence; `requirements.txt`). Its YIN works to some cents (A. de Cheveigné and H. Kawahara, “YIN, a
 fundamental frequency estimator”, J. Acoust. Soc. Am. 111 (2002)) and its onset detector to a frame
 of 128 samples; the tighter checks are the crate's own.
 """

@@ -4,6 +4,7 @@ use super::{Log, Order, Run, Shed};
 use crate::arrange::Layer;
 use crate::exchange::how_many;
 use crate::practice::{Climb, Passage, Way};
+use crate::score::held_tempo;
 use crate::song::Song;
 
 /// The longest passage, in bars (our proposal): more is a rehearsal.
@@ -265,7 +266,7 @@ impl Shed {
 
     /// Begins at another tempo.
     pub(super) fn set_from(&mut self, tempo: u16) -> Vec<Order> {
-        self.wishes.from = tempo.clamp(20, 200);
+        self.wishes.from = held_tempo(tempo);
         self.wishes.goal = self.wishes.goal.max(self.wishes.from);
         self.climb_anew()
     }
@@ -320,8 +321,8 @@ impl Shed {
 
 /// A tempo some keys on, in per cent.
 fn moved(tempo: u16, by: isize) -> u16 {
-    let moved = isize::from(tempo as i16) + by.clamp(-40, 40) * TEMPO_STEP;
-    moved.clamp(20, 200) as u16
+    let by = by.clamp(-40, 40) * TEMPO_STEP;
+    held_tempo(tempo.saturating_add_signed(by as i16))
 }
 
 /// The bars of a passage by their printed numbers: `5` or `5–6`.
