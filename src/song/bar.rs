@@ -138,6 +138,17 @@ impl Song {
         starts
     }
 
+    /// The tempo in force in each written bar, also where the play order jumps to it: going back to
+    /// the start goes back to the tempo of the start.
+    pub fn tempos(&self) -> Vec<Tempo> {
+        let mut now = self.tempo;
+        let in_force = self.bars.iter().map(|bar| {
+            now = bar.tempo.unwrap_or(now);
+            now
+        });
+        in_force.collect()
+    }
+
     /// The same song as if it had not been read from a text.
     pub fn without_places(&self) -> Song {
         let mut song = self.clone();
