@@ -47,7 +47,7 @@ pub(super) struct Body {
 
 impl Body {
     /// A reader that stands before the first line. `voice` is the first voice the header names.
-    pub(super) fn new(header: &Header, voice: Option<String>, notices: Notices) -> Body {
+    pub(super) fn new(header: Header, voice: Option<String>, notices: Notices) -> Body {
         let unit = header.unit.unwrap_or(usual_unit(header.meter.as_ref()));
         Body {
             key: header.key.clone(),
@@ -67,7 +67,7 @@ impl Body {
             next: None,
             tie: None,
             overlay: false,
-            header: header.clone(),
+            header,
         }
     }
 

@@ -111,7 +111,7 @@ pub fn read_tune(
     body: &str,
     first: Place,
 ) -> Result<(Song, Vec<Notice>), SongError> {
-    let mut reader = body::Body::new(header, None, passed::Notices::default());
+    let mut reader = body::Body::new(header.clone(), None, passed::Notices::default());
     for (i, text) in body.split('\n').enumerate() {
         let place = match u32::try_from(i) {
             Ok(0) => first,

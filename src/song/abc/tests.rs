@@ -267,3 +267,52 @@ fn a_book_of_tunes() {
         third.notices[0]
     );
 }
+
+#[test]
+fn a_tune_says_otherwise_than_the_file_header() {
+    let header = "T:Collection\nC:Ann\nR:waltz\nM:3/4\nL:1/4\nQ:1/4=90\nK:G\n\n";
+    let own = "X:1\nT:One\nC:Bob\nR:slow\nM:4/4\nL:1/8\nQ:1/4=60\nK:C\nF8|\n\n";
+    let none = "X:2\nF3|\nG3|\n";
+    let read = read_book(&format!("{header}{own}{none}"));
+    let said = |i: usize| {
+        let AbcTune { song, notices, .. } = read[i].as_ref().unwrap();
+        assert_eq!(notices, &[]);
+        let first = &song.bars[0];
+        format!(
+            "{} by {}, {}: {}, {}, {}, {}, {} bars",
+            song.title,
+            song.composer.as_deref().unwrap_or("-"),
+            song.tags.join(" "),
+            song.key,
+            first.meter,
+            song.tempo,
+            bar(first),
+            song.bars.len()
+        )
+    };
+    assert_eq!(
+        said(0),
+        "One by Bob, waltz slow: C major, 4/4, 1/4=60, 0 F4×4, 1 bars"
+    );
+    assert_eq!(
+        said(1),
+        "Collection by Ann, waltz: G major, 3/4, 1/4=90, 0 F♯4×3, 2 bars"
+    );
+}
+
+#[test]
+fn an_open_block_in_the_file_header_swallows_no_tune() {
+    let read = read_book("%%begintext\n\nX:1\nT:One\nK:C\nC|\n");
+    assert_eq!(read[0].as_ref().unwrap().song.title, "One");
+}
+
+#[test]
+fn what_a_header_repeats_without_end_is_bounded() {
+    let header = format!("T:{}\n{}", "x".repeat(10_000), "R:x\n".repeat(1_000));
+    let tunes = "X:1\nK:C\nC\n\n".repeat(50_010);
+    let read = read_book(&(header + &tunes));
+    assert_eq!(read.len(), 50_001);
+    let song = &read[0].as_ref().unwrap().song;
+    assert_eq!((song.title.len(), song.tags.len()), (200, 16));
+    assert_eq!(read[50_000].as_ref().unwrap_err().place.line, 201_002);
+}
