@@ -58,13 +58,13 @@ impl OpenBar {
         place: Place,
         meter: Option<&Meter>,
         key: &Key,
-        tempo: &mut Option<Tempo>,
+        tempo: &mut Option<(Place, Tempo)>,
     ) {
         self.start.get_or_insert_with(|| Start {
             place,
             meter: meter.cloned(),
             key: key.clone(),
-            tempo: tempo.take(),
+            tempo: tempo.take().map(|(_, tempo)| tempo),
         });
     }
 

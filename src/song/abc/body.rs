@@ -24,7 +24,8 @@ pub(super) struct Body {
     pub(super) key: Key,
     pub(super) meter: Option<Meter>,
     pub(super) unit: Fine,
-    pub(super) tempo: Option<Tempo>,
+    /// A change of tempo waiting for its bar.
+    pub(super) tempo: Option<(Place, Tempo)>,
     pub(super) pitches: Pitches,
     pub(super) notices: Notices,
     pub(super) voices: Voices,
@@ -96,7 +97,8 @@ impl Body {
                     None => self.event(written.length, Some(pitch), place)?,
                     Some(stack) => {
                         stack.length.get_or_insert(written.length);
-                        if stack.top.is_none_or(|(top, _)| pitch.midi() > top.midi()) {
+                        stack.on_top = (stack.top).is_none_or(|(top, _)| pitch.midi() > top.midi());
+                        if stack.on_top {
                             stack.top = Some((pitch, false));
                         }
                     }
@@ -227,6 +229,10 @@ impl Body {
                 place,
                 "this chord has no note or rest under it and is left out; write a rest: z4",
             );
+        }
+        if let Some((place, _)) = self.tempo {
+            let text = "this change of tempo has no bar after it and is left out";
+            self.notices.tell(place, text);
         }
         number::number(&mut self.bars);
         let Some(start) = self.bars.first_mut() else {

@@ -186,8 +186,13 @@ impl Body {
 
     fn tempo_field(&mut self, value: &str, place: Place) {
         let (tempo, text) = tempo(value, self.unit / FINE);
-        self.tempo = tempo.or(self.tempo);
         if let Some(text) = text {
+            self.notices.tell(place, text);
+        }
+        let Some(tempo) = tempo else { return };
+        self.tempo = Some((place, tempo));
+        if !self.open.is_empty() {
+            let text = "a change of tempo amid a bar holds from the next bar on";
             self.notices.tell(place, text);
         }
     }

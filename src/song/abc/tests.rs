@@ -116,6 +116,8 @@ fn ties() {
         notes("[CE-]2 [CE]2-|[CE]4|"),
         ["0 E4×2-, 2 E4×2-", "0 E4×4"]
     );
+    // The tie of a lower note is not the melody's.
+    assert_eq!(notes("[EC-]2 E2|"), ["0 E4×2, 2 E4×2"]);
     // A tied note keeps its accidental over the bar line; the next one does not.
     assert_eq!(names("K:C", "^F4-|F2F2"), "F♯4 F♯4 F4");
     assert_eq!(
@@ -247,6 +249,20 @@ fn tempo_and_its_changes() {
     assert_eq!(
         read.notices[0].to_string(),
         "5:1: tempo “3/8=92.4” is rounded to 92"
+    );
+}
+
+#[test]
+fn a_tempo_amid_a_bar_is_told() {
+    let read = tune("C2 [Q:1/4=60] D2 | E4 |");
+    assert_eq!(read.song.bars[1].tempo.map(|t| t.per_minute), Some(60));
+    assert_eq!(
+        read.notices[0].to_string(),
+        "6:4: a change of tempo amid a bar holds from the next bar on"
+    );
+    assert_eq!(
+        said("C4 | E4 |[Q:1/4=60]"),
+        ["6:10: this change of tempo has no bar after it and is left out"]
     );
 }
 
