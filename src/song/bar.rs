@@ -78,7 +78,8 @@ pub struct Bar {
     pub opens_repeat: bool,
     /// How the bar ends.
     pub close: Close,
-    /// The passes this bar is played on, when an ending bracket starts here: `[1`, `[1,3`, `[2-4`.
+    /// The passes this bar is played on, 1 to [`Bar::MOST_PASSES`] in order, when an ending bracket
+    /// starts here: `[1`, `[1,3`, `[2-4`.
     pub ending: Vec<u8>,
     /// Where the bar starts in its text.
     pub place: Place,
@@ -94,8 +95,13 @@ pub enum Close {
     Double,
     /// The final bar line.
     Final,
-    /// `:|`: the section is played this many times in all, 2 or more.
+    /// `:|`: the section is played this many times in all, 2 to [`Close::MOST_TIMES`].
     Repeat(u8),
+}
+
+impl Close {
+    /// The most times that a repeat sign plays its section.
+    pub const MOST_TIMES: u8 = 9;
 }
 
 /// One melody note, within one bar.
@@ -169,6 +175,9 @@ impl Song {
 }
 
 impl Bar {
+    /// The highest pass that an ending is for.
+    pub const MOST_PASSES: u8 = 64;
+
     /// The same bar as if it had not been read from a text.
     pub fn without_places(&self) -> Bar {
         let mut bar = self.clone();

@@ -163,6 +163,10 @@ impl Body {
 
     fn bar_line(&mut self, line: BarLine, place: Place) -> Result<(), SongError> {
         self.close_unclosed()?;
+        if line.beyond {
+            self.notices
+                .pass(place, "passes beyond the most that a song has");
+        }
         if let Some(close) = line.close {
             self.overlay = false;
             self.end_bar(close, place)?;

@@ -200,6 +200,17 @@ fn bar_lines_at_line_ends_count_once() {
 }
 
 #[test]
+fn more_passes_than_a_song_has_are_told() {
+    let read = tune("|:C4::::::::|D4::::::::::| [1,65E4|");
+    let closes: Vec<Close> = read.song.bars.iter().map(|b| b.close).collect();
+    assert_eq!(closes, [Close::Repeat(9), Close::Repeat(9), Close::Single]);
+    assert_eq!(
+        read.notices[0].to_string(),
+        "6:16: passed over: passes beyond the most that a song has (2 times, first here)"
+    );
+}
+
+#[test]
 fn free_meter_takes_bars_as_they_are() {
     let read = under("M:none\nL:1/4\nK:C", "C3|D5|E/|");
     let meters: Vec<String> = read.song.bars.iter().map(|b| b.meter.to_string()).collect();

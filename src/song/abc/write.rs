@@ -36,8 +36,8 @@ pub fn write_tune(song: &Song, number: u32) -> String {
     text + &write_body(song, unit)
 }
 
-/// The song's bars as an abc body, four to a line, lengths counted in `unit`. The header it belongs
-/// to names `song.key`, the first bar's meter, that unit and `song.tempo`; changes are inline.
+/// The song's bars as an abc body, four to a line, lengths counted in `unit`, at most a whole note.
+/// The header it belongs to names `song.key`, the first bar's meter, that unit and `song.tempo`; changes are inline.
 ///
 /// Read again, it is the same song but for places, as long as every note's octave lies in 0 to 8. A
 /// chord in the middle of a note parts the note in two tied ones. Bars without length are left out.
@@ -193,7 +193,7 @@ impl Pen {
             Close::Double => "||",
             Close::Final => "|]",
             Close::Repeat(times) => {
-                let colons = ":".repeat(usize::from(times.saturating_sub(1).clamp(1, 8)));
+                let colons = ":".repeat(usize::from(times.clamp(2, Close::MOST_TIMES)) - 1);
                 let _ = write!(self.text, "{colons}|");
                 ""
             }

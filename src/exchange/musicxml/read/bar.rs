@@ -6,7 +6,7 @@ use super::parts::{Chosen, Part, transposed};
 use super::raw::RawBar;
 use super::tree::Element;
 use crate::song::abc::Notices;
-use crate::song::{ChordChange, Close, Note, Place, SongError, Tempo};
+use crate::song::{Bar, ChordChange, Close, Note, Place, SongError, Tempo};
 use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Ticks};
 
 /// Musical time finer than a tick, so that lengths that are no whole number of ticks don't add up to
@@ -384,11 +384,16 @@ impl Reader<'_> {
             Some("light-heavy") if !left => m.close = Close::Final,
             _ => {}
         }
+        const BEYOND: &str = "passes beyond the most that a song has";
         if let Some(repeat) = item.child("repeat") {
             let times = repeat.attribute("times").and_then(|t| t.parse().ok());
+            let times = times.unwrap_or(2);
+            if times > Close::MOST_TIMES {
+                self.notices.pass(repeat.place(), BEYOND);
+            }
             match repeat.attribute("direction").as_deref() {
                 Some("forward") => m.opens_repeat = true,
-                Some("backward") => m.close = Close::Repeat(times.unwrap_or(2).clamp(2, 99)),
+                Some("backward") => m.close = Close::Repeat(times.clamp(2, Close::MOST_TIMES)),
                 _ => self
                     .notices
                     .pass(item.place(), "repeat signs without a direction"),
@@ -400,6 +405,11 @@ impl Reader<'_> {
             if m.ending.is_empty() {
                 self.notices
                     .pass(ending.place(), "endings without a number");
+            }
+            let named = m.ending.len();
+            m.ending.retain(|&p| p <= Bar::MOST_PASSES);
+            if m.ending.len() < named {
+                self.notices.pass(ending.place(), BEYOND);
             }
         }
     }

@@ -32,7 +32,7 @@ pub(super) fn passes(text: &str) -> Vec<u8> {
             passes.extend(first..=last.unwrap_or(first).min(first.saturating_add(32)));
         }
     }
-    passes.retain(|p| (1..=99).contains(p));
+    passes.retain(|&p| p > 0);
     passes.sort_unstable();
     passes.dedup();
     passes
@@ -68,7 +68,7 @@ mod tests {
         }
         assert_eq!(passes("1, 2"), [1, 2]);
         assert_eq!(passes("1.-3."), [1, 2, 3]);
-        assert_eq!(passes(" 2,2 x 250-255"), [2]);
+        assert_eq!(passes(" 2,2 x 254-255"), [2, 254, 255]);
     }
 
     #[test]
