@@ -1,7 +1,7 @@
 //! From the text of a song file to the song.
 
 use super::fields::{Fields, quoted, wrong};
-use super::naming::{length_named, tempo_named};
+use super::naming::tempo_named;
 use super::places::Places;
 use super::{FORMAT, SongError, ideas, pins, tune};
 use crate::song::abc;
@@ -184,9 +184,9 @@ pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
     };
     let unit = match fields.text("unit", "\"1/8\"")? {
         None => QUARTER / 2,
-        Some(text) => length_named(text).ok_or_else(|| {
+        Some(text) => abc::read_unit(text).ok_or_else(|| {
             let text = format!(
-                "{} is not a note length; write a fraction of a whole note: unit = \"1/8\"",
+                "{} is not a note length up to a whole note; write it as unit = \"1/8\"",
                 quoted(text)
             );
             SongError::new(fields.place_of("unit"), text)
