@@ -4,7 +4,8 @@ use crate::song::Tempo;
 use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
 
 /// Reads the value of a `K:` field: `G`, `Em`, `D dorian`, `Bb mix`, `D =c`, `G exp ^f`, `none`,
-/// `HP`. The second value tells what was left out (clefs and the like); `None` when it is no key.
+/// `HP`. The second value tells what was left out (clefs and the like); `None` when it is no key of up
+/// to seven sharps or flats.
 pub fn read_key(text: &str) -> Option<(Key, Vec<String>)> {
     let c = Name::new(Letter::C, 0);
     let text = text.trim();
@@ -37,7 +38,8 @@ pub fn read_key(text: &str) -> Option<(Key, Vec<String>)> {
             return None;
         }
     }
-    (known || !passed.is_empty()).then_some((key, passed))
+    let signed = key.fifths().abs() <= 7 && (known || !passed.is_empty());
+    signed.then_some((key, passed))
 }
 
 /// The keynote at the start of a word, and what follows it in that word.
@@ -119,7 +121,8 @@ pub fn read_meter(text: &str) -> Option<Option<Meter>> {
     text.parse().ok().map(Some)
 }
 
-/// Reads the value of an `L:` field, a fraction of a whole note, into ticks.
+/// Reads the value of an `L:` field, a fraction of a whole note, into ticks. At most a whole note, so
+/// that every length can be written with it.
 pub fn read_unit(text: &str) -> Option<Ticks> {
     fraction(text).filter(|&t| t <= 4 * QUARTER)
 }
@@ -258,7 +261,9 @@ mod tests {
 
     #[test]
     fn what_is_no_key() {
-        for text in ["H", "G wrong", "g", "^", "C ^^^f", "C ^h", "Gm7"] {
+        for text in [
+            "H", "G wrong", "g", "^", "C ^^^f", "C ^h", "Gm7", "A#", "Fb min",
+        ] {
             assert_eq!(read_key(text), None, "{text}");
         }
         assert_eq!(read_key("G clef=bass octave=-1").unwrap().1.len(), 2);
