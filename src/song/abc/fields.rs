@@ -136,14 +136,11 @@ pub fn usual_unit(meter: Option<&Meter>) -> Ticks {
     }
 }
 
-/// The tempo where none is written: 100 beats a minute, the beat of a compound meter being dotted.
+/// The tempo where none is written: 100 beats a minute, the first beat of the meter being counted,
+/// or quarters in free meter.
 pub fn usual_tempo(meter: Option<&Meter>) -> Tempo {
-    let beat = match meter {
-        Some(m) if m.is_compound() => 3 * m.unit_ticks(),
-        _ => QUARTER,
-    };
     Tempo {
-        beat,
+        beat: meter.map_or(QUARTER, |m| m.beat_at(0)),
         per_minute: 100,
     }
 }
@@ -294,6 +291,20 @@ mod tests {
             "1/4=", "=120", "1/0=120", "1/4=0", "1/4=1e9", "1/4=nan", "fast",
         ] {
             assert_eq!(read(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_usual_tempo_counts_beats_of_the_meter() {
+        for (meter, said) in [
+            ("4/4", "1/4=100"),
+            ("2/2", "1/2=100"),
+            ("6/8", "3/8=100"),
+            ("3/8", "1/8=100"),
+            ("7/8", "1/4=100"),
+        ] {
+            let tempo = usual_tempo(meter.parse().ok().as_ref());
+            assert_eq!(tempo.to_string(), said, "{meter}");
         }
     }
 

@@ -202,10 +202,7 @@ pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
 }
 
 fn tempo(fields: &Fields, meter: &Meter) -> Result<Tempo, SongError> {
-    let mut tempo = Tempo {
-        beat: meter.beat_at(0),
-        per_minute: 100,
-    };
+    let mut tempo = abc::usual_tempo(Some(meter));
     let Some((item, place)) = fields.get("tempo") else {
         return Ok(tempo);
     };
