@@ -4,7 +4,7 @@
 //! the bar has its own place, triplets and other divisions included.
 
 use crate::song::Bar;
-use crate::theory::{QUARTER, Ticks, beats_of};
+use crate::theory::{QUARTER, Ticks, beats_of, gcd};
 
 /// A quarter note takes at least this many columns: two eighths and a sign between them.
 const COLUMNS_A_QUARTER: Ticks = 4;
@@ -170,10 +170,6 @@ pub fn counted(bar: &Bar, missing: Ticks, at: Ticks) -> String {
     let length = bar.meter.beat_at(at);
     let rest = at - beats.get(index).copied().unwrap_or(0);
     beats_of((index as Ticks + 1) * length + rest, length)
-}
-
-fn gcd(a: Ticks, b: Ticks) -> Ticks {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 #[cfg(test)]

@@ -44,8 +44,13 @@ pub(crate) fn beats_of(length: Ticks, beat: Ticks) -> String {
     }
 }
 
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
+/// The greatest length that measures both, never negative; 0 of two that are 0.
+pub(crate) fn gcd(a: Ticks, b: Ticks) -> Ticks {
+    if b == 0 {
+        a.saturating_abs()
+    } else {
+        gcd(b, a % b)
+    }
 }
 
 #[cfg(test)]

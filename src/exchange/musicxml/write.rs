@@ -10,7 +10,7 @@ use crate::arrange::{Arrangement, Layer};
 use crate::exchange::repeats::{Signs, signs};
 use crate::score::missing;
 use crate::song::{Bar, Close, Song};
-use crate::theory::{Letter, QUARTER, Symbol, Ticks};
+use crate::theory::{Letter, QUARTER, Symbol, Ticks, gcd};
 use std::collections::{HashMap, HashSet};
 use std::io::Write;
 use zip::write::SimpleFileOptions;
@@ -284,11 +284,7 @@ fn division(arrangement: &Arrangement, starts: &[Ticks]) -> Ticks {
         .chain(plucks)
         .chain(slices)
         .chain(starts.iter().copied());
-    all.fold(QUARTER / 8, |a, b| gcd(a, b.abs())).max(1)
-}
-
-fn gcd(a: Ticks, b: Ticks) -> Ticks {
-    if b == 0 { a } else { gcd(b, a % b) }
+    all.fold(QUARTER / 8, |a, b| gcd(a, b)).max(1)
 }
 
 fn frame(bar: &Bar, missing: Ticks) -> Frame {

@@ -7,7 +7,7 @@ use super::rhythm::Ratio;
 use super::text::encoded;
 use super::{Accidentals, tuplets, usual_unit};
 use crate::song::{Bar, Close, Place, Song, Tempo};
-use crate::theory::{Key, Meter, Mode, Pitch, QUARTER, Ticks};
+use crate::theory::{Key, Meter, Mode, Pitch, QUARTER, Ticks, gcd};
 use std::fmt::Write as _;
 
 /// Bars on a line.
@@ -231,12 +231,8 @@ fn length_text(n: Ticks, d: Ticks) -> String {
 }
 
 fn reduced(n: Ticks, d: Ticks) -> (Ticks, Ticks) {
-    let (mut a, mut b) = (n, d);
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    let a = a.max(1);
-    (n / a, d / a)
+    let shared = gcd(n, d).max(1);
+    (n / shared, d / shared)
 }
 
 /// A length as a fraction of a whole note.

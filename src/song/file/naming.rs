@@ -1,7 +1,7 @@
 //! How a song file names bars, beats, tempos and note lengths.
 
 use crate::song::{Bar, Tempo};
-use crate::theory::{Meter, QUARTER, Ticks};
+use crate::theory::{Meter, QUARTER, Ticks, gcd};
 
 /// A bar's name: its printed number, with a letter from the second bar of that number on.
 pub(super) fn bar_name(bars: &[Bar], index: usize) -> Option<String> {
@@ -134,10 +134,6 @@ pub(super) fn tempo_named(text: &str) -> Option<Tempo> {
         beat: length_named(beat)?,
         per_minute: per_minute.filter(|n| (1..=999).contains(n))?,
     })
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
 }
 
 #[cfg(test)]
