@@ -1,7 +1,7 @@
 //! The song itself.
 
 use super::{Idea, Pin, Place};
-use crate::theory::{Key, Meter, Pitch, Symbol, Ticks};
+use crate::theory::{Key, Meter, Pitch, Symbol, Ticks, length_name};
 
 /// A song as written: what a lead sheet holds, and what the player decided about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,7 +53,7 @@ pub struct Tempo {
 impl std::fmt::Display for Tempo {
     /// The note that is counted and how many of it: `1/4=96`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&super::file::tempo_name(*self))
+        write!(f, "{}={}", length_name(self.beat), self.per_minute)
     }
 }
 

@@ -1,7 +1,7 @@
 //! A song in another key.
 
 use super::{Bar, BassNote, Figure, Idea, Pin, Song, Wish};
-use crate::theory::{Key, Letter, Name, Pitch, Symbol};
+use crate::theory::{Key, Pitch, Symbol};
 
 /// Ten octaves: no transposition goes farther.
 const FARTHEST: i32 = 120;
@@ -53,23 +53,11 @@ impl Song {
 /// A key moved by letters and semitones, or by semitones alone where it would have more than seven
 /// signs.
 fn signed_key(key: &Key, steps: i32, semitones: i32) -> Key {
-    let moved = moved_key(key, steps, semitones);
+    let moved = key.up(steps, semitones);
     match moved.fifths().abs() {
         0..=7 => moved,
         _ => key.transposed(semitones),
     }
-}
-
-/// A key moved by letters and semitones, its own accidentals with it.
-fn moved_key(key: &Key, steps: i32, semitones: i32) -> Key {
-    let mut moved = Key::new(key.tonic.up(steps, semitones), key.mode);
-    for letter in Letter::ALL {
-        if let Some(alter) = key.explicit[letter as usize] {
-            let name = Name::new(letter, alter).up(steps, semitones);
-            moved.explicit[name.letter as usize] = Some(name.alter);
-        }
-    }
-    moved
 }
 
 fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {

@@ -7,7 +7,7 @@ use super::passed::Notices;
 use super::text::decoded;
 use super::{AbcTune, Accidentals, Header};
 use crate::song::{Place, SongError};
-use crate::theory::{Key, Letter, Meter, Mode, Name, Ticks};
+use crate::theory::{Key, Meter, Ticks};
 
 /// More tunes than this are not read.
 const MOST_TUNES: usize = 50_000;
@@ -181,7 +181,7 @@ impl Head {
         if let Some(text) = text {
             self.notices.tell(place, text);
         }
-        self.key = Some(key.unwrap_or_else(no_signature));
+        self.key = Some(key.unwrap_or(Key::C_MAJOR));
         for what in passed {
             self.notices.pass(place, format!("{what} in K:"));
         }
@@ -265,7 +265,7 @@ impl Head {
             );
         }
         let meter = self.meter.or_else(|| file.meter.clone()).flatten();
-        let mut header = Header::new(key.unwrap_or_else(no_signature), meter);
+        let mut header = Header::new(key.unwrap_or(Key::C_MAJOR), meter);
         header.unit = self.unit.or(file.unit);
         if let Some((value, place)) = self.tempo.or_else(|| file.tempo.clone()) {
             let unit = header.unit.unwrap_or(usual_unit(header.meter.as_ref()));
@@ -283,8 +283,4 @@ impl Head {
         let voice = self.voice.or_else(|| file.voice.clone());
         (self.number.unwrap_or(0), voice, header, notices)
     }
-}
-
-fn no_signature() -> Key {
-    Key::new(Name::new(Letter::C, 0), Mode::Major)
 }

@@ -29,7 +29,7 @@ mod write;
 
 pub use book::read_book;
 pub use fields::{
-    TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit,
+    TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit, write_key,
 };
 pub(crate) use passed::Notices;
 pub use write::{write_body, write_tune};

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::song::{Bar, Close};
-use crate::theory::{Symbol, beats};
+use crate::theory::beats;
 
 fn tune(body: &str) -> AbcTune {
     under("M:4/4\nL:1/4\nK:C", body)
@@ -43,13 +43,9 @@ fn names(header: &str, body: &str) -> String {
 fn chords(song: &Song) -> Vec<String> {
     let bars = song.bars.iter().enumerate();
     bars.flat_map(|(i, b)| {
-        b.chords.iter().map(move |c| {
-            let name = match &c.symbol {
-                Symbol::Chord(chord) => chord.ascii(),
-                Symbol::NoChord => "none".into(),
-            };
-            format!("{i}+{} {name}", beats(c.at))
-        })
+        b.chords
+            .iter()
+            .map(move |c| format!("{i}+{} {}", beats(c.at), c.symbol.ascii()))
     })
     .collect()
 }
@@ -144,7 +140,7 @@ fn chord_symbols_stand_at_the_next_note() {
         ["0+0 Am7", "0+2 D/F#", "1+0 G", "2+0 C", "2+1½ F"]
     );
     let none = tune("\"N.C.\"C4|").song;
-    assert_eq!(chords(&none), ["0+0 none"]);
+    assert_eq!(chords(&none), ["0+0 N.C."]);
 }
 
 #[test]

@@ -2,11 +2,11 @@
 
 use super::SongError;
 use super::fields::{Fields, quoted, wrong};
-use super::naming::{self, length_name, length_named};
-use super::pins::{bar_value, beat, beat_value, named_bar, plain, tables};
+use super::naming;
+use super::pins::{bar_value, beat, beat_value, named_bar, tables};
 use super::places::Places;
 use crate::song::{Bar, BassNote, Doubling, Figure, Idea, Notice, Step};
-use crate::theory::{Pitch, Symbol};
+use crate::theory::{Pitch, Symbol, length_name, length_named};
 use toml_edit::{TableLike, Value};
 
 /// The fields of an idea.
@@ -199,7 +199,7 @@ fn note_named(text: &str) -> Option<BassNote> {
 
 fn note_name(note: BassNote) -> String {
     let octave = note.octave.map_or(String::new(), |o| o.to_string());
-    format!("{}{octave}", plain(note.name))
+    format!("{}{octave}", note.name.ascii())
 }
 
 /// Every field of an idea with its value.
@@ -248,10 +248,7 @@ pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Va
             let over: String = strings.iter().map(u8::to_string).collect();
             ("campanella", vec![("over", over.into())])
         }
-        Figure::Chord(symbol) => {
-            let text = symbol.to_string().replace('♯', "#").replace('♭', "b");
-            ("chord", vec![("chord", text.into())])
-        }
+        Figure::Chord(symbol) => ("chord", vec![("chord", symbol.ascii().into())]),
     };
     fields.push(("figure", name.into()));
     fields.extend(details);

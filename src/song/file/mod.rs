@@ -78,7 +78,6 @@ mod tables;
 mod tune;
 mod write;
 
-pub(super) use naming::tempo_name;
 pub(super) use tune::sayable;
 
 use super::{Notice, Place, Song};

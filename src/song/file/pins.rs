@@ -5,7 +5,7 @@ use super::fields::{Fields, quoted, wrong};
 use super::naming::{self, Beat};
 use super::places::Places;
 use crate::song::{Bar, Notice, Pin, Place, Target, Wish};
-use crate::theory::{Meter, Name, Pitch, Ticks};
+use crate::theory::{Meter, Pitch, Ticks};
 use toml_edit::{Item, TableLike, Value};
 
 /// The fields of a pin.
@@ -256,11 +256,6 @@ fn bass_named(text: &str) -> Option<Wish> {
     Some(Wish::Bass { name, octave: None })
 }
 
-/// A note name in letters that every keyboard has: `F#`, `Bb`.
-pub(super) fn plain(name: Name) -> String {
-    name.to_string().replace('♯', "#").replace('♭', "b")
-}
-
 /// A bar's name as a number where it is one.
 pub(super) fn bar_value(name: &str) -> Value {
     match name.parse::<i64>() {
@@ -303,7 +298,7 @@ pub(super) fn written(pin: &Pin, bars: &[Bar]) -> Option<Vec<(&'static str, Valu
         Wish::Grip(frets) => fields.push(("grip", grip_name(frets).into())),
         Wish::Bass { name, octave } => {
             let octave = octave.map_or(String::new(), |o| o.to_string());
-            fields.push(("bass", format!("{}{octave}", plain(*name)).into()));
+            fields.push(("bass", format!("{}{octave}", name.ascii()).into()));
         }
         Wish::Fill(count) => fields.push(("fill", i64::from(*count).into())),
         Wish::Nothing => fields.push(("nothing", true.into())),

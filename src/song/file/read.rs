@@ -6,7 +6,7 @@ use super::places::Places;
 use super::{FORMAT, SongError, ideas, pins, tune};
 use crate::song::abc;
 use crate::song::{GuitarWish, Notice, Place, Song, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
+use crate::theory::{Key, Meter, QUARTER, Ticks};
 use toml_edit::{Document, TableLike};
 
 /// The fields of the document itself.
@@ -160,7 +160,7 @@ fn check_format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongEr
 /// Reads key, meter, unit and tempo. What is not there is C major, 4/4, 1/8 and 100 beats a minute.
 pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
     let key = match fields.text("key", "\"G\"")? {
-        None => Key::new(Name::new(Letter::C, 0), Mode::Major),
+        None => Key::C_MAJOR,
         Some(text) => match abc::read_key(text) {
             Some((key, passed)) if passed.is_empty() => key,
             _ => {

@@ -3,7 +3,7 @@
 use super::events::{File, Played, wrong};
 use crate::song::abc::Notices;
 use crate::song::{Bar, ChordChange, Close, Note, Place, SongError, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
+use crate::theory::{Key, Meter, Mode, QUARTER, Ticks};
 
 /// The most bars that are read.
 const MOST: usize = 20_000;
@@ -159,20 +159,15 @@ fn empty(span: &Span, key: Key) -> Bar {
 }
 
 fn key_at(file: &File, at: Ticks) -> Key {
-    let c = Name::new(Letter::C, 0);
     let before = file
         .keys
         .iter()
         .take_while(|k| ours(k.0, file.division) <= at);
     let Some((_, (fifths, minor))) = before.last().or(file.keys.first()) else {
-        return Key::new(c, Mode::Major);
+        return Key::C_MAJOR;
     };
     let mode = if *minor { Mode::Minor } else { Mode::Major };
-    let of_c = Key::new(c, mode).fifths();
-    Key::new(
-        Name::from_fifths(i32::from(*fifths).clamp(-7, 7) - of_c),
-        mode,
-    )
+    Key::signed(i32::from(*fifths).clamp(-7, 7), mode)
 }
 
 fn tempo_at(file: &File, at: Ticks, meter: &Meter) -> Option<Tempo> {

@@ -7,7 +7,7 @@ use super::raw::RawBar;
 use super::tree::Element;
 use crate::song::abc::Notices;
 use crate::song::{Bar, ChordChange, Close, Note, Place, SongError, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Ticks};
+use crate::theory::{Key, Meter, Pitch, QUARTER, Ticks};
 
 /// Musical time finer than a tick, so that lengths that are no whole number of ticks don't add up to
 /// a drift: [`FINE`] to a tick, which is 2⁶·3²·11·13.
@@ -34,7 +34,7 @@ pub(super) fn bars(
         voice: chosen.map(|c| c.voice.as_str()),
         tab: chosen.map_or(&[], |c| c.tab.as_slice()),
         divisions: 1,
-        key: Key::new(Name::new(Letter::C, 0), Mode::Major),
+        key: Key::C_MAJOR,
         meter: Meter::common(),
         free: false,
         notices,
