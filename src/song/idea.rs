@@ -1,7 +1,7 @@
 //! Ideas: what the player took (or left) of the colours that a bar may have.
 
 use super::{Bar, ChordChange, Place, Song};
-use crate::theory::{Key, Name, Pitch, Symbol, Ticks};
+use crate::theory::{Key, Name, Pitch, PitchError, Symbol, Ticks};
 
 /// One idea of a song, taken or left.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -130,6 +130,24 @@ impl Note {
     /// Its MIDI number, where the octave is fixed.
     pub fn midi(self) -> Option<i32> {
         self.octave.map(|o| Pitch::new(self.name, o).midi())
+    }
+
+    /// The note with signs that every keyboard has: `F#2`, or `F#` in any octave.
+    pub fn ascii(self) -> String {
+        let octave = self.octave.map_or(String::new(), |o| o.to_string());
+        self.name.ascii() + &octave
+    }
+}
+
+impl std::str::FromStr for Note {
+    type Err = PitchError;
+
+    /// Reads `F#2`, or `F#` in any octave.
+    fn from_str(text: &str) -> Result<Note, PitchError> {
+        match text.parse() {
+            Ok(pitch) => Ok(Note::of(pitch)),
+            Err(_) => text.parse().map(|name| Note { name, octave: None }),
+        }
     }
 }
 

@@ -75,13 +75,7 @@ fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {
 fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
     let wish = match pin.wish {
         Wish::Place { .. } | Wish::Grip(_) if semitones != 0 => return None,
-        Wish::Bass { name, octave } => {
-            let pitch = from.carry(Pitch::new(name, octave.unwrap_or(4)), to, semitones);
-            Wish::Bass {
-                name: pitch.name,
-                octave: octave.map(|_| pitch.octave),
-            }
-        }
+        Wish::Bass(note) => Wish::Bass(moved_note(note, from, to, semitones)),
         _ => pin.wish.clone(),
     };
     Some(Pin {
@@ -90,18 +84,17 @@ fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
     })
 }
 
+fn moved_note(note: BassNote, from: &Key, to: &Key, semitones: i32) -> BassNote {
+    let pitch = Pitch::new(note.name, note.octave.unwrap_or(4));
+    let pitch = from.carry(pitch, to, semitones);
+    BassNote {
+        name: pitch.name,
+        octave: note.octave.map(|_| pitch.octave),
+    }
+}
+
 fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea> {
-    let note = |note: &BassNote| {
-        let pitch = from.carry(
-            Pitch::new(note.name, note.octave.unwrap_or(4)),
-            to,
-            semitones,
-        );
-        BassNote {
-            name: pitch.name,
-            octave: note.octave.map(|_| pitch.octave),
-        }
-    };
+    let note = |note: &BassNote| moved_note(*note, from, to, semitones);
     let figure = match &idea.figure {
         Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_) if semitones != 0 => {
             return None;
