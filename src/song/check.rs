@@ -90,7 +90,7 @@ impl Song {
         }
         let mut between = Vec::new();
         for (i, bar) in self.bars.iter().enumerate() {
-            let beats = beats_of(&self.bars, i);
+            let beats = beats_in(&self.bars, i);
             for (c, change) in bar.chords.iter().enumerate() {
                 if change.at >= bar.length {
                     let text = format!("this chord stands behind the end of bar {}", bar.number);
@@ -145,7 +145,7 @@ impl Song {
             } => return None,
             _ if melody
                 || bar.chords.iter().any(|c| c.at == pin.at)
-                || beats_of(&self.bars, pin.bar).contains(&pin.at) =>
+                || beats_in(&self.bars, pin.bar).contains(&pin.at) =>
             {
                 return None;
             }
@@ -229,7 +229,7 @@ pub(super) fn in_units(length: Ticks, meter: &Meter) -> String {
 }
 
 /// Where the beats of a bar fall; those of a pickup are the last ones of its meter.
-pub(super) fn beats_of(bars: &[Bar], i: usize) -> Vec<Ticks> {
+pub(super) fn beats_in(bars: &[Bar], i: usize) -> Vec<Ticks> {
     let bar = &bars[i];
     let lead = match missing(bar) > 0 && starts_section(bars, i) {
         true => missing(bar),

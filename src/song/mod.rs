@@ -22,6 +22,7 @@ pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
 pub use file::{SongError, SongFile};
 pub use harmony::Harmony;
 pub use idea::{Doubling, Figure, Idea, Note as BassNote, Step};
+pub(crate) use notice::Notices;
 pub use notice::{Notice, Place};
 pub use order::Played;
 pub use pin::{Pin, Target, Wish};

@@ -3,7 +3,7 @@
 use super::barlines::BarLine;
 use super::bars::OpenBar;
 use super::lexer::{self, Word};
-use super::passed::Notices;
+use super::lines::Directives;
 use super::pitch::{OpenTie, Pitches};
 use super::rhythm::{FINE, Fine, Ratio, Tuplet};
 use super::scan::Scan;
@@ -11,7 +11,7 @@ use super::sounding::Stack;
 use super::voices::Voices;
 use super::{Header, usual_tempo, usual_unit};
 use crate::song::number;
-use crate::song::{Bar, Close, GuitarWish, Notice, Place, Song, SongError, Tempo};
+use crate::song::{Bar, Close, GuitarWish, Notice, Notices, Place, Song, SongError, Tempo};
 use crate::theory::{Key, Meter, Symbol};
 
 /// More written bars than this are refused.
@@ -29,8 +29,7 @@ pub(super) struct Body {
     pub(super) pitches: Pitches,
     pub(super) notices: Notices,
     pub(super) voices: Voices,
-    /// Inside `%%begin…`: what ends the block.
-    pub(super) block: Option<String>,
+    pub(super) directives: Directives,
     pub(super) bars: Vec<Bar>,
     pub(super) open: OpenBar,
     /// How often the section is played, as its opening sign says.
@@ -58,7 +57,7 @@ impl Body {
             pitches: Pitches::new(header.accidentals),
             notices,
             voices: Voices::new(voice),
-            block: None,
+            directives: Directives::default(),
             bars: Vec::new(),
             open: OpenBar::default(),
             times: 2,
@@ -146,14 +145,9 @@ impl Body {
             Ok(symbol) => self.chords.push((place, symbol)),
             Err(error) => {
                 let lead = text.chars().take_while(|c| c.is_whitespace()).count();
-                let column = u32::try_from(1 + lead + error.at).unwrap_or(u32::MAX);
-                let place = Place {
-                    line: place.line,
-                    column: place.column.saturating_add(column),
-                };
+                let place = place.right(1 + lead + error.at);
                 if self.header.strict_chords {
-                    let text = error.to_string();
-                    return Err(SongError { place, text });
+                    return Err(SongError::new(place, error.to_string()));
                 }
                 self.notices.pass(place, format!("unreadable {error}"));
             }
@@ -213,10 +207,8 @@ impl Body {
             self.bars.push(bar);
         }
         if self.bars.len() > MOST_BARS {
-            return Err(SongError {
-                place,
-                text: format!("there are more than {MOST_BARS} bars; part the tune in several"),
-            });
+            let text = format!("there are more than {MOST_BARS} bars; part the tune in several");
+            return Err(SongError::new(place, text));
         }
         Ok(())
     }
@@ -240,10 +232,8 @@ impl Body {
         }
         number::number(&mut self.bars);
         let Some(start) = self.bars.first_mut() else {
-            return Err(SongError {
-                place: first,
-                text: "there is no note here; write at least one bar, such as z4 |".into(),
-            });
+            let text = "there is no note here; write at least one bar, such as z4 |";
+            return Err(SongError::new(first, text));
         };
         let tempo = start.tempo.take().or(self.header.tempo);
         let song = Song {

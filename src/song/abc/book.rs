@@ -2,11 +2,10 @@
 
 use super::body::Body;
 use super::fields::{read_meter, read_unit, usual_unit};
-use super::lines::{self, Line};
-use super::passed::Notices;
+use super::lines::{self, Directives, Line};
 use super::text::decoded;
-use super::{AbcTune, Accidentals, Header};
-use crate::song::{Place, SongError};
+use super::{AbcTune, Header};
+use crate::song::{Notices, Place, SongError};
 use crate::theory::{Key, Meter, Ticks};
 
 /// More tunes than this are not read.
@@ -126,10 +125,11 @@ struct Head {
     unit: Option<Ticks>,
     tempo: Option<(String, Place)>,
     voice: Option<String>,
-    accidentals: Option<Accidentals>,
-    block: Option<String>,
+    directives: Directives,
     /// A `K:` is still to come, so that whatever stands here is no music.
     key_follows: bool,
+    /// The field before is one whose text a `+:` would go on with.
+    goes_on: bool,
     notices: Notices,
 }
 
@@ -137,10 +137,7 @@ impl Head {
     /// Heeds a header line. `true` when the header ends: with the key, or before music.
     fn line(&mut self, text: &str, place: Place) -> bool {
         let text = text.trim();
-        if let Some(end) = &self.block {
-            if text.starts_with(end.as_str()) {
-                self.block = None;
-            }
+        if self.directives.skip(text) {
             return false;
         }
         match lines::line(text) {
@@ -152,7 +149,8 @@ impl Head {
                 false
             }
             Line::Directive(name, value) => {
-                self.directive(name, value, place);
+                let notices = &mut self.notices;
+                self.directives.heed(name, value, place, notices);
                 false
             }
             Line::Field('K', value) => {
@@ -162,16 +160,6 @@ impl Head {
             Line::Field(letter, value) => {
                 self.field(letter, value, place);
                 false
-            }
-        }
-    }
-
-    fn directive(&mut self, name: &str, value: &str, place: Place) {
-        match lines::accidentals(value) {
-            Some(reach) if name == "propagate-accidentals" => self.accidentals = Some(reach),
-            _ => {
-                self.block = lines::block_end(name);
-                self.notices.pass(place, format!("directives %%{name}"));
             }
         }
     }
@@ -188,6 +176,13 @@ impl Head {
     }
 
     fn field(&mut self, letter: char, value: &str, place: Place) {
+        self.said(letter, value, place);
+        if letter != '+' {
+            self.goes_on = matches!(letter, 'T' | 'C' | 'R');
+        }
+    }
+
+    fn said(&mut self, letter: char, value: &str, place: Place) {
         match letter {
             'X' => match value.parse() {
                 Ok(number) => self.number = Some(number),
@@ -210,11 +205,11 @@ impl Head {
                 self.tags.push(tag);
             }
             'M' => {
-                self.meter = read_meter(value).or_else(|| {
+                self.meter = Some(read_meter(value).unwrap_or_else(|| {
                     let text = format!("“{value}” is not a meter; bars are as long as their notes");
                     self.notices.tell(place, text);
                     None
-                });
+                }));
             }
             'L' => {
                 self.unit = read_unit(value).or_else(|| {
@@ -229,8 +224,8 @@ impl Head {
                 self.voice.get_or_insert_with(|| name.to_string());
             }
             'I' => {
-                let (name, value) = value.split_once(char::is_whitespace).unwrap_or((value, ""));
-                self.directive(name, value.trim(), place);
+                let notices = &mut self.notices;
+                self.directives.instruction(value, place, notices);
             }
             'P' => self.notices.tell(
                 place,
@@ -238,6 +233,10 @@ impl Head {
             ),
             'U' => self.notices.pass(place, "user symbols (U:)"),
             'm' => self.notices.pass(place, "macros (m:)"),
+            '+' if self.goes_on => {
+                let what = "lines +: that go on with a title, a composer or a rhythm";
+                self.notices.pass(place, what);
+            }
             'r' | '+' => {}
             other => self.notices.pass(place, format!("what {other}: says")),
         }
@@ -279,8 +278,8 @@ impl Head {
         header.title = title.unwrap_or_default();
         header.composer = self.composer.or_else(|| file.composer.clone());
         header.tags = [&file.tags[..], &self.tags].concat();
-        header.accidentals = self.accidentals.or(file.accidentals).unwrap_or_default();
-        let voice = self.voice.or_else(|| file.voice.clone());
-        (self.number.unwrap_or(0), voice, header, notices)
+        let reach = self.directives.reach.or(file.directives.reach);
+        header.accidentals = reach.unwrap_or_default();
+        (self.number.unwrap_or(0), self.voice, header, notices)
     }
 }

@@ -169,10 +169,8 @@ impl Body {
 
     pub(super) fn rest_bars(&mut self, count: u32, place: Place) -> Result<(), SongError> {
         if !(1..=999).contains(&count) {
-            return Err(SongError {
-                place,
-                text: "bars of rest are counted from 1 to 999".into(),
-            });
+            let text = "bars of rest are counted from 1 to 999";
+            return Err(SongError::new(place, text));
         }
         let whole = self.meter.as_ref().map_or(4 * QUARTER, Meter::bar) * FINE;
         for i in 0..count {

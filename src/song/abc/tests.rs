@@ -324,6 +324,20 @@ fn a_tune_says_otherwise_than_the_file_header() {
 }
 
 #[test]
+fn a_title_that_goes_on_is_told() {
+    let read = under("T:Long\n+:er\nN:a remark\n+:goes on\nK:C", "C|");
+    let told: Vec<String> = read.notices.iter().map(ToString::to_string).collect();
+    assert_eq!(
+        told,
+        [
+            "3:1: passed over: titles after the first",
+            "4:1: passed over: lines +: that go on with a title, a composer or a rhythm",
+            "5:1: passed over: what N: says"
+        ]
+    );
+}
+
+#[test]
 fn an_open_block_in_the_file_header_swallows_no_tune() {
     let read = read_book("%%begintext\n\nX:1\nT:One\nK:C\nC|\n");
     assert_eq!(read[0].as_ref().unwrap().song.title, "One");

@@ -1,8 +1,7 @@
 //! Bars from meters, and in them the melody, chords, keys and tempos.
 
 use super::events::{File, Played, wrong};
-use crate::song::abc::Notices;
-use crate::song::{Bar, ChordChange, Close, Note, Place, SongError, Tempo};
+use crate::song::{Bar, ChordChange, Close, Note, Notices, Place, SongError, Tempo};
 use crate::theory::{Key, Meter, Mode, QUARTER, Ticks};
 
 /// The most bars that are read.

@@ -1,12 +1,11 @@
 //! The measures of a part: melody, chords and signs, bar by bar.
 
 use super::fields::{harmony, key, length_named, meter, metronome, pitch, quarters};
-use super::numbers::{MILLION, decimal, free_meter, passes};
+use super::numbers::{MILLION, decimal, passes};
 use super::parts::{Chosen, Part, transposed};
 use super::raw::RawBar;
 use super::tree::Element;
-use crate::song::abc::Notices;
-use crate::song::{Bar, ChordChange, Close, Note, Place, SongError, Tempo};
+use crate::song::{Bar, ChordChange, Close, Note, Notices, Place, SongError, Tempo};
 use crate::theory::{Key, Meter, Pitch, QUARTER, Ticks};
 
 /// Musical time finer than a tick, so that lengths that are no whole number of ticks don't add up to
@@ -438,7 +437,7 @@ impl Reader<'_> {
                 chords.push(ChordChange { at, ..change });
             }
         }
-        let meter = match self.free.then(|| free_meter(length)).flatten() {
+        let meter = match self.free.then(|| Meter::filled_by(length)).flatten() {
             Some(meter) => meter,
             None => self.meter.clone(),
         };

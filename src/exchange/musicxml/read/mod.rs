@@ -16,8 +16,8 @@ mod unpack;
 
 use crate::exchange::input::Choice;
 use crate::guitar::Instrument;
-use crate::song::abc::{Notices, usual_tempo};
-use crate::song::{ChordChange, GuitarWish, Notice, Place, Song, SongError};
+use crate::song::abc::usual_tempo;
+use crate::song::{ChordChange, GuitarWish, Notice, Notices, Place, Song, SongError};
 use crate::theory::{Chord, Key, Meter, Pitch, Symbol};
 use bar::bars;
 use parts::{Chosen, Part};
