@@ -8,7 +8,6 @@ use super::shape::{NONE, Shape, Shapes, bits};
 use super::strokes::Stroke;
 use crate::guitar::MAX_STRINGS;
 use crate::song::{Song, Target, Wish};
-use crate::theory::Pitch;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// What the pins of one onset ask of a shape.
@@ -212,12 +211,12 @@ fn keeps(wish: &Wish, shape: &Shape, struck: u8) -> bool {
                 && fret.is_none_or(|f| i32::from(shape.grip.frets[at]) == i32::from(f))
                 && finger.is_none_or(|f| shape.grip.fingers[at] == f)
         }
-        Wish::Bass { name, octave } => {
+        Wish::Bass(note) => {
             is_struck(shape.bass) && {
                 let midi = shape.midi(shape.bass.into());
-                match octave {
-                    Some(octave) => midi == Pitch::new(*name, *octave).midi(),
-                    None => midi.rem_euclid(12) == name.class(),
+                match note.midi() {
+                    Some(wanted) => midi == wanted,
+                    None => midi.rem_euclid(12) == note.name.class(),
                 }
             }
         }

@@ -267,9 +267,9 @@ fn colour(stroke: &mut Stroke, marks: &Marks) {
 
 fn apply_pin(stroke: &mut Stroke, pin: &Pin, layer: Layer) {
     match &pin.wish {
-        Wish::Bass { name, octave } => {
-            stroke.bass = name.class();
-            stroke.bass_midi = octave.map(|o| crate::theory::Pitch::new(*name, o).midi());
+        Wish::Bass(note) => {
+            stroke.bass = note.name.class();
+            stroke.bass_midi = note.midi();
             stroke.bass_pinned = true;
             stroke.bassless = false;
         }
@@ -287,7 +287,7 @@ fn bass_pins(song: &Song, starts: &[Ticks]) -> Vec<(Ticks, Name)> {
     let mut pins: Vec<_> = (song.pins.iter())
         .filter(|p| p.bar < song.bars.len())
         .filter_map(|p| match p.wish {
-            Wish::Bass { name, .. } => Some((starts[p.bar] + p.at, name)),
+            Wish::Bass(note) => Some((starts[p.bar] + p.at, note.name)),
             _ => None,
         })
         .collect();
@@ -404,15 +404,8 @@ mod tests {
             place: Place::default(),
         };
         let mut song = song("\"C\"e3|e3|e3|]");
-        let name = "E".parse().unwrap();
         song.pins = vec![
-            pin(
-                0,
-                Wish::Bass {
-                    name,
-                    octave: Some(2),
-                },
-            ),
+            pin(0, Wish::Bass("E2".parse().unwrap())),
             pin(1, Wish::Fill(2)),
             pin(2, Wish::Nothing),
             pin(3, Wish::Nothing),

@@ -4,7 +4,7 @@
 //! the bar has its own place, triplets and other divisions included.
 
 use crate::song::Bar;
-use crate::theory::{QUARTER, Ticks, beats_of};
+use crate::theory::{QUARTER, Ticks, beats_of, gcd};
 
 /// A quarter note takes at least this many columns: two eighths and a sign between them.
 const COLUMNS_A_QUARTER: Ticks = 4;
@@ -179,10 +179,6 @@ pub fn counted(bar: &Bar, missing: Ticks, at: Ticks) -> String {
     };
     let length = span[1] - span[0];
     beats_of((index as Ticks + 1) * length + at - span[0], length)
-}
-
-fn gcd(a: Ticks, b: Ticks) -> Ticks {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 #[cfg(test)]

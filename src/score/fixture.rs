@@ -5,7 +5,7 @@ use crate::arrange::{
 };
 use crate::guitar::{Grip, Hand, Instrument, Span, Stretch};
 use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks};
+use crate::theory::{Key, Meter, Pitch, QUARTER, Symbol, Ticks};
 
 /// A guitar in standard tuning without capo.
 pub(crate) fn guitar() -> Instrument {
@@ -46,7 +46,7 @@ pub(crate) fn bar(number: u32, meter: &str) -> Bar {
         number,
         length: meter.bar(),
         meter,
-        key: Key::new(Name::new(Letter::C, 0), Mode::Major),
+        key: Key::C_MAJOR,
         tempo: None,
         notes: Vec::new(),
         chords: Vec::new(),
@@ -86,7 +86,7 @@ pub(crate) fn arranged_on(
         title: title.into(),
         composer: None,
         tags: Vec::new(),
-        key: Key::new(Name::new(Letter::C, 0), Mode::Major),
+        key: Key::C_MAJOR,
         tempo: Tempo {
             beat: QUARTER,
             per_minute: 96,
@@ -106,7 +106,7 @@ pub(crate) fn arranged_on(
             end: end * unit,
             string,
             fret,
-            pitch: Pitch::from_midi_sharp(instrument.sounding(string, fret)),
+            pitch: Pitch::from_midi(instrument.sounding(string, fret), 2),
             left,
             barre: false,
             right,
@@ -114,7 +114,7 @@ pub(crate) fn arranged_on(
             technique: Technique::Plain,
             reason: Reason::Fill {
                 place: Placed {
-                    pitch: Pitch::from_midi_sharp(instrument.sounding(string, fret)),
+                    pitch: Pitch::from_midi(instrument.sounding(string, fret), 2),
                     string,
                     fret,
                     finger: left,
@@ -266,7 +266,7 @@ pub(crate) fn round() -> Arrangement {
         pluck.at = beat + i * QUARTER / 3;
         pluck.end = pluck.at + QUARTER / 3;
         (pluck.string, pluck.fret, pluck.left) = (2, i as u8, i as u8);
-        pluck.pitch = Pitch::from_midi_sharp(arrangement.instrument.sounding(2, i as u8));
+        pluck.pitch = Pitch::from_midi(arrangement.instrument.sounding(2, i as u8), 2);
         (pluck.layer, pluck.right, pluck.technique) = (Melody, M, Technique::Slur);
         triplets.push(pluck);
     }

@@ -195,18 +195,9 @@ pub(super) fn run_ends(bars: &[PlayedBar], starts: &[Ticks]) -> Vec<Ticks> {
     ends
 }
 
-/// The tempo of each played bar is the one in force where it is written, so that going back to the
-/// start goes back to the tempo of the start.
+/// Where the tempo changes: each played bar has the one in force where it is written.
 pub(super) fn tempo_marks(song: &Song, bars: &[PlayedBar]) -> Vec<TempoMark> {
-    let mut now = song.tempo;
-    let in_force: Vec<_> = song
-        .bars
-        .iter()
-        .map(|bar| {
-            now = bar.tempo.unwrap_or(now);
-            now
-        })
-        .collect();
+    let in_force = song.tempos();
     let mut marks: Vec<TempoMark> = Vec::new();
     for bar in bars {
         let tempo = in_force[bar.bar];

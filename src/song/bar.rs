@@ -1,7 +1,7 @@
 //! The song itself.
 
 use super::{Idea, Pin, Place};
-use crate::theory::{Key, Meter, Pitch, Symbol, Ticks};
+use crate::theory::{Key, Meter, Pitch, Symbol, Ticks, length_name};
 
 /// A song as written: what a lead sheet holds, and what the player decided about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,7 +53,7 @@ pub struct Tempo {
 impl std::fmt::Display for Tempo {
     /// The note that is counted and how many of it: `1/4=96`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&super::file::tempo_name(*self))
+        write!(f, "{}={}", length_name(self.beat), self.per_minute)
     }
 }
 
@@ -78,7 +78,8 @@ pub struct Bar {
     pub opens_repeat: bool,
     /// How the bar ends.
     pub close: Close,
-    /// The passes this bar is played on, when an ending bracket starts here: `[1`, `[1,3`, `[2-4`.
+    /// The passes this bar is played on, 1 to [`Bar::MOST_PASSES`] in order, when an ending bracket
+    /// starts here: `[1`, `[1,3`, `[2-4`.
     pub ending: Vec<u8>,
     /// Where the bar starts in its text.
     pub place: Place,
@@ -94,8 +95,13 @@ pub enum Close {
     Double,
     /// The final bar line.
     Final,
-    /// `:|`: the section is played this many times in all, 2 or more.
+    /// `:|`: the section is played this many times in all, 2 to [`Close::MOST_TIMES`].
     Repeat(u8),
+}
+
+impl Close {
+    /// The most times that a repeat sign plays its section.
+    pub const MOST_TIMES: u8 = 9;
 }
 
 /// One melody note, within one bar.
@@ -143,6 +149,17 @@ impl Song {
         self.bars.get(bar).map_or(0, |b| b.number)
     }
 
+    /// The tempo in force in each written bar, also where the play order jumps to it: going back to
+    /// the start goes back to the tempo of the start.
+    pub fn tempos(&self) -> Vec<Tempo> {
+        let mut now = self.tempo;
+        let in_force = self.bars.iter().map(|bar| {
+            now = bar.tempo.unwrap_or(now);
+            now
+        });
+        in_force.collect()
+    }
+
     /// The same song as if it had not been read from a text.
     pub fn without_places(&self) -> Song {
         let mut song = self.clone();
@@ -171,6 +188,9 @@ pub(super) fn shared(a: &[Bar], b: &[Bar], same: impl Fn(&Bar, &Bar) -> bool) ->
 }
 
 impl Bar {
+    /// The highest pass that an ending is for.
+    pub const MOST_PASSES: u8 = 64;
+
     /// Whether two bars are the same apart from where they stand in their texts.
     pub fn same_as(&self, other: &Bar) -> bool {
         self == other || self.without_places() == other.without_places()

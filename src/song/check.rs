@@ -16,7 +16,7 @@ impl Song {
         if self.bars.iter().all(|bar| bar.notes.is_empty()) {
             notices.push(Notice::new(
                 self.start(),
-                "the tune has no note yet; write one between the quotes of tune = \"\"\"…\"\"\"",
+                "the tune has no note yet; write one",
             ));
             return notices;
         }
@@ -90,7 +90,7 @@ impl Song {
         }
         let mut between = Vec::new();
         for (i, bar) in self.bars.iter().enumerate() {
-            let beats = beats_of(&self.bars, i);
+            let beats = beats_in(&self.bars, i);
             for (c, change) in bar.chords.iter().enumerate() {
                 if change.at >= bar.length {
                     let text = format!("this chord stands behind the end of bar {}", bar.number);
@@ -145,7 +145,7 @@ impl Song {
             } => return None,
             _ if melody
                 || bar.chords.iter().any(|c| c.at == pin.at)
-                || beats_of(&self.bars, pin.bar).contains(&pin.at) =>
+                || beats_in(&self.bars, pin.bar).contains(&pin.at) =>
             {
                 return None;
             }
@@ -197,7 +197,7 @@ fn lengths(bars: &[Bar], notices: &mut Vec<Notice>) {
             "bar {} has {} {}, the meter says {}",
             bar.number,
             in_units(bar.length, &bar.meter),
-            unit_word(&bar.meter),
+            unit_word(bar.length, &bar.meter),
             bar.meter.top()
         );
         if i + 1 == bars.len() && missing(bar) > 0 {
@@ -207,12 +207,15 @@ fn lengths(bars: &[Bar], notices: &mut Vec<Notice>) {
     }
 }
 
-/// What the bottom number of a meter counts.
-pub(super) fn unit_word(meter: &Meter) -> &'static str {
-    match meter.unit() {
-        8 => "eighths",
-        16 => "sixteenths",
-        _ => "beats",
+/// What the bottom number of a meter counts, as it is called after that many of them.
+pub(super) fn unit_word(length: Ticks, meter: &Meter) -> &'static str {
+    match (meter.unit(), length == meter.unit_ticks()) {
+        (8, true) => "eighth",
+        (8, false) => "eighths",
+        (16, true) => "sixteenth",
+        (16, false) => "sixteenths",
+        (_, true) => "beat",
+        (_, false) => "beats",
     }
 }
 
@@ -226,7 +229,7 @@ pub(super) fn in_units(length: Ticks, meter: &Meter) -> String {
 }
 
 /// Where the beats of a bar fall; those of a pickup are the last ones of its meter.
-pub(super) fn beats_of(bars: &[Bar], i: usize) -> Vec<Ticks> {
+pub(super) fn beats_in(bars: &[Bar], i: usize) -> Vec<Ticks> {
     let bar = &bars[i];
     let lead = match missing(bar) > 0 && starts_section(bars, i) {
         true => missing(bar),
@@ -300,6 +303,8 @@ mod tests {
             3:14: bar 3 has 3½ beats, the meter says 3
             3:27: bar 5 has 2 beats, the meter says 3; fill it with a rest
             "##);
+        let tune = "\"G\"G4 | G2 | G4 |]";
+        insta::assert_snapshot!(told("meter = \"2/4\"", tune).join("\n"), @r##"3:9: bar 2 has 1 beat, the meter says 2"##);
         let tune = "\"G\"G6 | G5 | G6 |]";
         insta::assert_snapshot!(told("meter = \"6/8\"", tune).join("\n"), @r##"3:9: bar 2 has 5 eighths, the meter says 6"##);
     }

@@ -1,7 +1,7 @@
 //! Ideas: what the player took (or left) of the colours that a bar may have.
 
-use super::{ChordChange, Place, Song};
-use crate::theory::{Key, Name, Pitch, QUARTER, Symbol, Ticks};
+use super::{Bar, ChordChange, Place, Song};
+use crate::theory::{Key, Name, Pitch, PitchError, QUARTER, Symbol, Ticks};
 
 /// One idea of a song, taken or left.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -135,6 +135,24 @@ impl Note {
     pub fn midi(self) -> Option<i32> {
         self.octave.map(|o| Pitch::new(self.name, o).midi())
     }
+
+    /// The note with signs that every keyboard has: `F#2`, or `F#` in any octave.
+    pub fn ascii(self) -> String {
+        let octave = self.octave.map_or(String::new(), |o| o.to_string());
+        self.name.ascii() + &octave
+    }
+}
+
+impl std::str::FromStr for Note {
+    type Err = PitchError;
+
+    /// Reads `F#2`, or `F#` in any octave.
+    fn from_str(text: &str) -> Result<Note, PitchError> {
+        match text.parse() {
+            Ok(pitch) => Ok(Note::of(pitch)),
+            Err(_) => text.parse().map(|name| Note { name, octave: None }),
+        }
+    }
 }
 
 impl std::fmt::Display for Note {
@@ -193,9 +211,10 @@ impl Song {
         let mut song = self.clone();
         for (_, idea) in self.taken() {
             if let Figure::Chord(symbol) = &idea.figure {
-                song.put_chord(idea.bar, idea.at, symbol);
+                song.bars[idea.bar].put_chord(idea.at, symbol);
             }
         }
+        song.keep_chords(self.at_bar_lines());
         song
     }
 
@@ -204,34 +223,18 @@ impl Song {
         self.taken()
             .any(|(_, i)| matches!(i.figure, Figure::Chord(_)))
     }
-
-    fn put_chord(&mut self, bar: usize, at: Ticks, symbol: &Symbol) {
-        let start = self.starts()[bar];
-        // The next bar goes on with what it had, said in words now.
-        if let Some(next) = self.bars.get(bar + 1)
-            && next.chords.first().is_none_or(|c| c.at > 0)
-        {
-            let line = start + self.bars[bar].length;
-            let harmony = self.harmony();
-            let goes_on = harmony.iter().find(|h| h.at == line).and_then(|h| h.symbol);
-            if let Some(symbol) = goes_on.cloned() {
-                let change = change(0, &symbol);
-                self.bars[bar + 1].chords.insert(0, change);
-            }
-        }
-        let chords = &mut self.bars[bar].chords;
-        match chords.binary_search_by_key(&at, |c| c.at) {
-            Ok(i) => chords[i].symbol = symbol.clone(),
-            Err(i) => chords.insert(i, change(at, symbol)),
-        }
-    }
 }
 
-fn change(at: Ticks, symbol: &Symbol) -> ChordChange {
-    ChordChange {
-        at,
-        symbol: symbol.clone(),
-        place: Place::default(),
+impl Bar {
+    fn put_chord(&mut self, at: Ticks, symbol: &Symbol) {
+        let symbol = symbol.clone();
+        match self.chords.binary_search_by_key(&at, |c| c.at) {
+            Ok(i) => self.chords[i].symbol = symbol,
+            Err(i) => {
+                let place = Place::default();
+                self.chords.insert(i, ChordChange { at, symbol, place });
+            }
+        }
     }
 }
 
@@ -257,23 +260,33 @@ mod tests {
         }
     }
 
-    #[test]
-    fn a_chord_put_in_holds_to_the_bar_line_only() {
-        let text = "X:1\nM:2/4\nL:1/4\nK:C\n\"C\"CE|GG|\"F\"FF|]\n";
-        let mut song = abc::read_book(text).remove(0).unwrap().song;
-        let sus = Symbol::parse("Csus4").unwrap();
-        song.ideas.push(Idea::new(0, QUARTER, Figure::Chord(sus)));
-        let heard: Vec<_> = (song.recoloured().harmony().iter())
-            .map(|h| {
-                (
-                    h.at / QUARTER,
-                    h.symbol.map(ToString::to_string).unwrap_or_default(),
-                )
-            })
-            .collect();
-        let heard: Vec<_> = heard.iter().map(|(at, s)| (*at, s.as_str())).collect();
-        assert_eq!(heard, [(0, "C"), (1, "Csus4"), (2, "C"), (4, "F")]);
+    /// Onset in quarters and symbol of each chord that is heard once `chord` is taken at `at`.
+    fn heard(body: &str, at: Ticks, chord: &str) -> Vec<String> {
+        let text = format!("X:1\nM:2/4\nL:1/4\nK:C\n{body}\n");
+        let mut song = abc::read_book(&text).remove(0).unwrap().song;
+        let chord = Symbol::parse(chord).unwrap();
+        song.ideas.push(Idea::new(0, at, Figure::Chord(chord)));
+        let told = song.recoloured();
         song.ideas[0].left = true;
         assert_eq!(song.recoloured(), song);
+        let told = told.harmony().into_iter().map(|h| {
+            let symbol = h.symbol.map(ToString::to_string).unwrap_or_default();
+            format!("{} {symbol}", h.at / QUARTER)
+        });
+        told.collect()
+    }
+
+    #[test]
+    fn a_chord_put_in_holds_to_the_bar_line_only() {
+        let told = heard("\"C\"CE|GG|\"F\"FF|]", QUARTER, "Csus4");
+        assert_eq!(told, ["0 C", "1 Csus4", "2 C", "4 F"]);
+        let told = heard("CE|GG|EC|]", 0, "C");
+        assert_eq!(told, ["0 C", "2 N.C.", "4 N.C."], "no chord goes on");
+    }
+
+    #[test]
+    fn a_chord_put_in_does_not_reach_the_second_ending() {
+        let told = heard("\"C\"CE|[1\"G\"GG:|[2EC|]", 0, "Csus4");
+        assert_eq!(told, ["0 Csus4", "2 G", "4 C"]);
     }
 }

@@ -23,6 +23,7 @@ pub use file::{SongError, SongFile};
 pub(crate) use file::{line_ends, set_field};
 pub use harmony::Harmony;
 pub use idea::{Doubling, Figure, Idea, Note as BassNote, SHORTEST_BROKEN, Step};
+pub(crate) use notice::Notices;
 pub use notice::{Notice, Place};
 pub use order::Played;
 pub use pin::{Pin, Target, Wish};

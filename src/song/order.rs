@@ -120,8 +120,14 @@ impl<'a> Walk<'a> {
             (Close::Repeat(times), None) => self.pass < times,
             _ => false,
         };
+        // Another ending of the group follows: it is not for this pass, so the section goes back.
+        let next = self.bars.get(self.at + 1);
+        let leads_back = self.inside
+            && self.endings.is_some_and(|highest| self.pass < highest)
+            && next.is_some_and(|bar| !bar.ending.is_empty());
         let ends = match close {
             Close::Single => false,
+            Close::Double | Close::Final if leads_back => false,
             Close::Double => !self.opened || self.inside,
             Close::Final | Close::Repeat(_) => true,
         };
@@ -210,6 +216,8 @@ mod tests {
             ("|:A|[1,3B:|[2C:|[4D|]E", "ABACABADE"),
             ("|:A|[1-3B:|[4D|]E", "ABABABADE"),
             ("|:A|1B|2C||D", "ABACD"),
+            ("|:A|1B||2C||D", "ABACD"),
+            ("|:A|1B|]2C|]D", "ABACD"),
             ("|:A|B|C", "ABC"),
             ("|:A|:B:|", "ABB"),
             ("|:A|1B|C:|2D|E|]F", "ABCADEF"),

@@ -1,7 +1,7 @@
 //! Pins: decisions of the player that the arranger may not change.
 
-use super::Place;
-use crate::theory::{Name, Ticks};
+use super::{BassNote, Place};
+use crate::theory::Ticks;
 
 /// One pin of a song.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,13 +40,8 @@ pub enum Wish {
     },
     /// The frets sounding at this onset, string 1 first; `None` is a silent string.
     Grip(Vec<Option<u8>>),
-    /// The bass note, in its octave or in any.
-    Bass {
-        /// Its name.
-        name: Name,
-        /// Its octave, if fixed.
-        octave: Option<i8>,
-    },
+    /// The bass note.
+    Bass(BassNote),
     /// This many fill notes.
     Fill(u8),
     /// Nothing but the melody is struck here.

@@ -1,7 +1,7 @@
 //! A song in another key.
 
 use super::{Bar, BassNote, Figure, Idea, Pin, Song, Wish};
-use crate::theory::{Key, Letter, Name, Pitch, Symbol};
+use crate::theory::{Key, Pitch, Symbol};
 
 /// Ten octaves: no transposition goes farther.
 const FARTHEST: i32 = 120;
@@ -10,20 +10,21 @@ impl Song {
     /// The song `semitones` higher (lower when negative): melody, chords and keys, spelled as the
     /// new key has it.
     ///
-    /// Pins and ideas that name strings, frets or grips are left out, since they hold in the old key
-    /// only.
+    /// Pins and ideas that name strings, frets or grips are left out where the song moves, since they
+    /// hold in the old key only.
     pub fn transposed(&self, semitones: i32) -> Song {
         let semitones = semitones.clamp(-FARTHEST, FARTHEST);
         self.moved(&self.key.transposed(semitones), semitones)
     }
 
     /// The song with its keynote moved to that of `key`, up or down, whichever is nearer. It keeps
-    /// its own mode, so that a song in E minor is in A minor after `in_key` of A.
+    /// its own mode, so that a song in E minor is in A minor after `in_key` of A. Where that key would
+    /// have more than seven signs it is spelled otherwise: a major song is in A♭ after `in_key` of G♯.
     pub fn in_key(&self, key: &Key) -> Song {
         let up = (key.tonic.class() - self.key.tonic.class()).rem_euclid(12);
         let semitones = if up > 6 { up - 12 } else { up };
         let steps = key.tonic.letter as i32 - self.key.tonic.letter as i32;
-        self.moved(&moved_key(&self.key, steps, semitones), semitones)
+        self.moved(&signed_key(&self.key, steps, semitones), semitones)
     }
 
     fn moved(&self, to: &Key, semitones: i32) -> Song {
@@ -31,16 +32,9 @@ impl Song {
             return self.clone();
         }
         let steps = to.tonic.letter as i32 - self.key.tonic.letter as i32;
-        let follow = |key: &Key| {
-            let moved = moved_key(key, steps, semitones);
-            match moved.fifths().abs() {
-                0..=7 => moved,
-                _ => key.transposed(semitones),
-            }
-        };
         let mut song = self.clone();
         for bar in &mut song.bars {
-            let key = follow(&bar.key);
+            let key = signed_key(&bar.key, steps, semitones);
             move_bar(bar, &key, semitones);
         }
         song.pins = self
@@ -56,16 +50,14 @@ impl Song {
     }
 }
 
-/// A key moved by letters and semitones, its own accidentals with it.
-fn moved_key(key: &Key, steps: i32, semitones: i32) -> Key {
-    let mut moved = Key::new(key.tonic.up(steps, semitones), key.mode);
-    for letter in Letter::ALL {
-        if let Some(alter) = key.explicit[letter as usize] {
-            let name = Name::new(letter, alter).up(steps, semitones);
-            moved.explicit[name.letter as usize] = Some(name.alter);
-        }
+/// A key moved by letters and semitones, or by semitones alone where it would have more than seven
+/// signs.
+fn signed_key(key: &Key, steps: i32, semitones: i32) -> Key {
+    let moved = key.up(steps, semitones);
+    match moved.fifths().abs() {
+        0..=7 => moved,
+        _ => key.transposed(semitones),
     }
-    moved
 }
 
 fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {
@@ -82,15 +74,9 @@ fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {
 
 fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
     let wish = match pin.wish {
-        Wish::Place { .. } | Wish::Grip(_) => return None,
-        Wish::Fill(_) | Wish::Nothing => pin.wish.clone(),
-        Wish::Bass { name, octave } => {
-            let pitch = from.carry(Pitch::new(name, octave.unwrap_or(4)), to, semitones);
-            Wish::Bass {
-                name: pitch.name,
-                octave: octave.map(|_| pitch.octave),
-            }
-        }
+        Wish::Place { .. } | Wish::Grip(_) if semitones != 0 => return None,
+        Wish::Bass(note) => Wish::Bass(moved_note(note, from, to, semitones)),
+        _ => pin.wish.clone(),
     };
     Some(Pin {
         wish,
@@ -98,20 +84,21 @@ fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
     })
 }
 
+fn moved_note(note: BassNote, from: &Key, to: &Key, semitones: i32) -> BassNote {
+    let pitch = Pitch::new(note.name, note.octave.unwrap_or(4));
+    let pitch = from.carry(pitch, to, semitones);
+    BassNote {
+        name: pitch.name,
+        octave: note.octave.map(|_| pitch.octave),
+    }
+}
+
 fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea> {
-    let note = |note: &BassNote| {
-        let pitch = from.carry(
-            Pitch::new(note.name, note.octave.unwrap_or(4)),
-            to,
-            semitones,
-        );
-        BassNote {
-            name: pitch.name,
-            octave: note.octave.map(|_| pitch.octave),
-        }
-    };
+    let note = |note: &BassNote| moved_note(*note, from, to, semitones);
     let figure = match &idea.figure {
-        Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_) => return None,
+        Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_) if semitones != 0 => {
+            return None;
+        }
         Figure::Bass(bass) => Figure::Bass(note(bass)),
         Figure::Walk { step, notes } => Figure::Walk {
             step: *step,
@@ -130,7 +117,7 @@ fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea>
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Song, SongFile};
+    use super::super::{Figure, Idea, Song, SongFile, Wish};
     use proptest::prelude::*;
 
     const SONG: &str = "key = \"G\"\ntune = \"\"\"\n\"G\"B3 A ^c2 d2 | \"D7/F#\"A4 [K:Em] \"B7\"^d4 | \"Em\"e8 |]\n\"\"\"\n
@@ -168,6 +155,25 @@ mod tests {
         let moved = song().transposed(2);
         assert_eq!(moved.pins.len(), 2);
         assert_eq!(song().transposed(0), song());
+    }
+
+    #[test]
+    fn no_key_has_more_signs_than_a_signature() {
+        let song = SongFile::parse("tune = \"\"\"\n\"C\"c8 |]\n\"\"\"\n")
+            .unwrap()
+            .1;
+        let moved = song.in_key(&"G#m".parse().unwrap());
+        assert_eq!(told(&moved), "A♭ major A♭ A♭4");
+        assert_eq!(moved.bars[0].key, moved.key);
+    }
+
+    #[test]
+    fn another_spelling_keeps_what_names_strings() {
+        let mut song = song().in_key(&"F#".parse().unwrap());
+        song.pins[1].wish = Wish::Grip(vec![Some(2); 6]);
+        song.ideas = vec![Idea::new(0, 0, Figure::Campanella(vec![2, 1]))];
+        let flats = song.in_key(&"Gb".parse().unwrap());
+        assert_eq!((&flats.pins[1], &flats.ideas), (&song.pins[1], &song.ideas));
     }
 
     proptest! {

@@ -1,8 +1,6 @@
 //! Repeats written out, so that the second time may be arranged otherwise than the first.
 
-use super::{ChordChange, Close, Idea, Place, Song};
-use crate::theory::{Symbol, Ticks};
-use rustc_hash::FxHashMap;
+use super::{Close, Idea, Song};
 
 impl Song {
     /// The song as it is played, without repeats and endings: every pass has bars of its own, with
@@ -23,7 +21,10 @@ impl Song {
                 _ => Close::Double,
             };
         }
-        song.keep_chords(self, &order);
+        let chords = self.at_bar_lines();
+        song.keep_chords(order.iter().map(|&bar| chords[bar].clone()).collect());
+        song.keep_tempos(self, &order);
+        song.keep_attacks(self, &order);
         let played = |written: usize| {
             let places = order.iter().enumerate();
             places
@@ -52,30 +53,28 @@ impl Song {
         song
     }
 
-    /// Says in words what chord a bar begins with, where another bar is played before it now.
-    fn keep_chords(&mut self, written: &Song, order: &[usize]) {
-        let starts = written.starts();
-        let at_start: FxHashMap<Ticks, Option<Symbol>> = (written.harmony().into_iter())
-            .map(|h| (h.at, h.symbol.cloned()))
-            .collect();
-        let mut goes_on: Option<Symbol> = None;
-        for (bar, &from) in self.bars.iter_mut().zip(order) {
-            if bar.chords.first().is_none_or(|c| c.at > 0) {
-                let had = at_start.get(&starts[from]).cloned().flatten();
-                if had != goes_on {
-                    let symbol = had.unwrap_or(Symbol::NoChord);
-                    let place = Place::default();
-                    bar.chords.insert(
-                        0,
-                        ChordChange {
-                            at: 0,
-                            symbol,
-                            place,
-                        },
-                    );
-                }
+    /// Writes each change of tempo where it comes now, as when the start is played again.
+    fn keep_tempos(&mut self, written: &Song, order: &[usize]) {
+        let tempos = written.tempos();
+        let mut played = order.iter().map(|&bar| tempos[bar]).peekable();
+        self.tempo = played.peek().copied().unwrap_or(written.tempo);
+        let mut now = self.tempo;
+        for (bar, tempo) in self.bars.iter_mut().zip(played) {
+            bar.tempo = (tempo != now).then_some(tempo);
+            now = tempo;
+        }
+    }
+
+    /// Takes out the ties at jumps, whose second note is struck as written.
+    fn keep_attacks(&mut self, written: &Song, order: &[usize]) {
+        let runs_on = written.runs_on();
+        for (i, (bar, &from)) in self.bars.iter_mut().zip(order).enumerate() {
+            let straight = |&next: &usize| next == from + 1 && runs_on[next];
+            if !order.get(i + 1).is_some_and(straight)
+                && let Some(last) = bar.notes.last_mut()
+            {
+                last.tied = false;
             }
-            goes_on = (bar.chords.last().map(|c| c.symbol.clone())).or(goes_on);
         }
     }
 }
@@ -103,6 +102,31 @@ mod tests {
             .map(|h| h.symbol.map_or("-".into(), ToString::to_string))
             .collect();
         assert_eq!(symbols, ["-", "G", "N.C.", "C"]);
+    }
+
+    fn read(body: &str) -> Song {
+        let text = format!("X:1\nL:1/4\nQ:1/4=120\nK:C\n{body}\n");
+        abc::read_book(&text).remove(0).unwrap().song
+    }
+
+    #[test]
+    fn each_pass_has_the_tempo_of_the_written_bars() {
+        let out = read("|: C4 | [Q:1/4=60]D4 :|").written_out();
+        let tempos: Vec<u32> = out.tempos().iter().map(|t| t.per_minute).collect();
+        assert_eq!(tempos, [120, 60, 120, 60]);
+    }
+
+    #[test]
+    fn a_note_struck_at_a_jump_is_struck() {
+        let tied = |song: &Song| -> Vec<bool> {
+            let notes = song.bars.iter().flat_map(|b| &b.notes);
+            notes.map(|n| n.tied).collect()
+        };
+        let song = read("|: c4 | c4- :| c4 |]");
+        assert_eq!(tied(&song), [false, true, false]);
+        assert_eq!(tied(&song.written_out()), [false; 5]);
+        let song = read("|: c4- | c4 :|");
+        assert_eq!(tied(&song.written_out()), [true, false, true, false]);
     }
 
     #[test]

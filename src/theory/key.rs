@@ -16,6 +16,56 @@ pub enum Mode {
     Locrian,
 }
 
+impl Mode {
+    /// All seven.
+    pub const ALL: [Mode; 7] = [
+        Mode::Major,
+        Mode::Dorian,
+        Mode::Phrygian,
+        Mode::Lydian,
+        Mode::Mixolydian,
+        Mode::Minor,
+        Mode::Locrian,
+    ];
+
+    /// Reads a mode by its first three letters, in any case (abc 2.1, section 3.1.14); `m` alone is
+    /// minor. `None` when it is no mode.
+    pub fn named(word: &str) -> Option<Mode> {
+        let short: String = word.to_lowercase().chars().take(3).collect();
+        match short.as_str() {
+            "ion" => Some(Mode::Major),
+            "m" | "aeo" => Some(Mode::Minor),
+            short => (Mode::ALL.into_iter()).find(|m| m.name().get(..3) == Some(short)),
+        }
+    }
+
+    /// `major`, `dorian`, `phrygian`, `lydian`, `mixolydian`, `minor`, `locrian`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Mode::Major => "major",
+            Mode::Dorian => "dorian",
+            Mode::Phrygian => "phrygian",
+            Mode::Lydian => "lydian",
+            Mode::Mixolydian => "mixolydian",
+            Mode::Minor => "minor",
+            Mode::Locrian => "locrian",
+        }
+    }
+
+    /// Sharps (positive) or flats (negative) of the signature of this mode over C.
+    fn fifths(self) -> i32 {
+        match self {
+            Mode::Lydian => 1,
+            Mode::Major => 0,
+            Mode::Mixolydian => -1,
+            Mode::Dorian => -2,
+            Mode::Minor => -3,
+            Mode::Phrygian => -4,
+            Mode::Locrian => -5,
+        }
+    }
+}
+
 /// A key: tonic and mode, with accidentals that the signature carries besides (or instead).
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Key {
@@ -39,6 +89,9 @@ pub struct KeyError {
 }
 
 impl Key {
+    /// C major, which has no signs.
+    pub const C_MAJOR: Key = Key::new(Name::new(Letter::C, 0), Mode::Major);
+
     /// A plain key.
     pub const fn new(tonic: Name, mode: Mode) -> Key {
         Key {
@@ -48,18 +101,14 @@ impl Key {
         }
     }
 
+    /// The key of a mode with so many sharps (positive) or flats (negative) in its signature.
+    pub fn signed(fifths: i32, mode: Mode) -> Key {
+        Key::new(Name::from_fifths(fifths - mode.fifths()), mode)
+    }
+
     /// Sharps (positive) or flats (negative) of the mode's signature.
     pub fn fifths(&self) -> i32 {
-        let mode = match self.mode {
-            Mode::Lydian => 1,
-            Mode::Major => 0,
-            Mode::Mixolydian => -1,
-            Mode::Dorian => -2,
-            Mode::Minor => -3,
-            Mode::Phrygian => -4,
-            Mode::Locrian => -5,
-        };
-        self.tonic.fifths() + mode
+        self.tonic.fifths() + self.mode.fifths()
     }
 
     /// How the signature alters a letter, in semitones.
@@ -87,11 +136,6 @@ impl Key {
         }
     }
 
-    /// The keynote of the major key with the same signature: C for A minor and D dorian.
-    pub fn relative_major(&self) -> Name {
-        Name::from_fifths(self.fifths())
-    }
-
     /// The same mode `semitones` higher (lower when negative), at most six sharps or flats, fewer
     /// where there is a choice; six sharps rather than six flats unless this key has flats.
     /// By whole octaves the key stays as it is. Explicit accidentals move along.
@@ -101,7 +145,7 @@ impl Key {
         }
         let class = (self.tonic.class() + semitones.rem_euclid(12)).rem_euclid(12);
         // The signature moves by as many fifths as the keynote, so that its centre is found first.
-        let mode = self.fifths() - self.tonic.fifths();
+        let mode = self.mode.fifths();
         let sharper = Name::nearest(class, -mode);
         let flatter = Name::from_fifths(sharper.fifths() - 12);
         let tonic = if sharper.fifths() + mode == 6 && self.fifths() < 0 {
@@ -109,19 +153,19 @@ impl Key {
         } else {
             sharper
         };
-        let steps = tonic.letter as i32 - self.tonic.letter as i32;
-        let mut explicit = [None; 7];
+        self.up(tonic.letter as i32 - self.tonic.letter as i32, semitones)
+    }
+
+    /// The same mode `steps` letters and `semitones` above. Explicit accidentals move along.
+    pub fn up(&self, steps: i32, semitones: i32) -> Key {
+        let mut moved = Key::new(self.tonic.up(steps, semitones), self.mode);
         for letter in Letter::ALL {
             if let Some(alter) = self.explicit[letter as usize] {
-                let moved = Name::new(letter, alter).up(steps, semitones);
-                explicit[moved.letter as usize] = Some(moved.alter);
+                let name = Name::new(letter, alter).up(steps, semitones);
+                moved.explicit[name.letter as usize] = Some(name.alter);
             }
         }
-        Key {
-            tonic,
-            mode: self.mode,
-            explicit,
-        }
+        moved
     }
 
     /// Moves a pitch of this key `semitones` up into the key `to`, keeping its degree: the sharp
@@ -148,8 +192,7 @@ impl std::str::FromStr for Key {
 
     /// Reads a keynote and a mode: `G`, `Em`, `E minor`, `D dor`, `Bb mixolydian`, `F# phr`.
     ///
-    /// Of a mode the first three letters count, in any case (abc 2.1, section 3.1.14); none is
-    /// major, `m` is minor. A small keynote without a mode is refused, since it may mean either.
+    /// A mode is read as by [`Mode::named`]; none is major. A small keynote without a mode is refused, since it may mean either.
     fn from_str(text: &str) -> Result<Key, KeyError> {
         let error = || KeyError { text: text.into() };
         let clean = text.trim();
@@ -161,17 +204,10 @@ impl std::str::FromStr for Key {
             .map_or(clean.len(), |(i, _)| i);
         let (tonic, mode) = clean.split_at(end);
         let tonic: Name = tonic.parse().map_err(|_| error())?;
-        let mode: String = mode.trim().to_lowercase();
-        let mode = match mode.chars().take(3).collect::<String>().as_str() {
+        let mode = match mode.trim() {
             "" if first.is_ascii_lowercase() => return Err(error()),
-            "" | "maj" | "ion" => Mode::Major,
-            "m" | "min" | "aeo" => Mode::Minor,
-            "dor" => Mode::Dorian,
-            "phr" => Mode::Phrygian,
-            "lyd" => Mode::Lydian,
-            "mix" => Mode::Mixolydian,
-            "loc" => Mode::Locrian,
-            _ => return Err(error()),
+            "" => Mode::Major,
+            word => Mode::named(word).ok_or_else(error)?,
         };
         let key = Key::new(tonic, mode);
         if key.fifths().abs() <= 7 {
@@ -184,20 +220,7 @@ impl std::str::FromStr for Key {
 
 impl fmt::Display for Key {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{} {}",
-            self.tonic,
-            match self.mode {
-                Mode::Major => "major",
-                Mode::Dorian => "dorian",
-                Mode::Phrygian => "phrygian",
-                Mode::Lydian => "lydian",
-                Mode::Mixolydian => "mixolydian",
-                Mode::Minor => "minor",
-                Mode::Locrian => "locrian",
-            }
-        )
+        write!(f, "{} {}", self.tonic, self.mode.name())
     }
 }
 
@@ -242,6 +265,7 @@ mod tests {
         assert_eq!(signatures().count(), 15 * 7);
         for (fifths, key) in signatures() {
             assert_eq!(key.fifths(), fifths, "{key}");
+            assert_eq!(Key::signed(fifths, key.mode), key);
         }
     }
 

@@ -19,12 +19,14 @@ pub struct MeterError {
 }
 
 impl Meter {
-    /// A meter of `beats` over `unit`, e.g. (6, 8). Units are powers of two up to 64.
+    /// A meter of `beats` over `unit`, e.g. (6, 8). Beats are 1 to 64, units powers of two up to 64;
+    /// `None` for others.
     pub fn new(beats: u8, unit: u8) -> Option<Meter> {
         Meter::grouped(vec![beats], unit)
     }
 
-    /// An additive meter such as 2+2+3 over 8.
+    /// An additive meter such as 2+2+3 over 8, held to the same bounds. `None` also for no groups or
+    /// one of 0.
     pub fn grouped(groups: Vec<u8>, unit: u8) -> Option<Meter> {
         let total: u32 = groups.iter().map(|&g| u32::from(g)).sum();
         let good = !groups.is_empty()
@@ -33,6 +35,15 @@ impl Meter {
             && unit.is_power_of_two()
             && unit <= 64;
         good.then_some(Meter { groups, unit })
+    }
+
+    /// The meter that a bar without one fills: counted in quarters where that comes out even, else in
+    /// the largest smaller unit, else in halves or whole notes. `None` where nothing does.
+    pub fn filled_by(length: Ticks) -> Option<Meter> {
+        [4, 8, 16, 32, 64, 2, 1].into_iter().find_map(|unit| {
+            let top = u8::try_from(length * Ticks::from(unit) / (4 * QUARTER)).ok()?;
+            Meter::new(top, unit).filter(|meter| meter.bar() == length)
+        })
     }
 
     /// 4/4.
@@ -158,6 +169,21 @@ mod tests {
         let e = QUARTER / 2;
         assert_eq!(meter("7/8").beat_at(5 * e), 3 * e);
         assert_eq!(meter("7/8").beat_at(0), 2 * e);
+    }
+
+    #[test]
+    fn bars_without_a_meter_fill_one() {
+        let filled = |length| Meter::filled_by(length).map(|m| m.to_string());
+        for (length, meter) in [
+            (2 * QUARTER, Some("2/4")),
+            (5 * QUARTER, Some("5/4")),
+            (QUARTER * 5 / 2, Some("5/8")),
+            (80 * QUARTER, Some("40/2")),
+            (QUARTER / 3, None),
+            (0, None),
+        ] {
+            assert_eq!(filled(length).as_deref(), meter);
+        }
     }
 
     #[test]

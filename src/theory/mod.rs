@@ -15,5 +15,5 @@ pub use interval::Interval;
 pub use key::{Key, KeyError, Mode};
 pub use meter::{Meter, MeterError};
 pub use pitch::{Letter, Name, Pitch, PitchError};
-pub(crate) use time::beats_of;
-pub use time::{QUARTER, Ticks, beats};
+pub use time::{QUARTER, Ticks, beats, length_name, length_named};
+pub(crate) use time::{beats_of, gcd};

@@ -55,7 +55,7 @@ impl Letter {
 pub struct Name {
     /// The letter.
     pub letter: Letter,
-    /// Semitones up (sharps) or down (flats), −3 to 3.
+    /// Semitones up (sharps) or down (flats): −3 to 3 as read, −5 to 6 as [`Name::up`] makes it.
     pub alter: i8,
 }
 
@@ -109,6 +109,11 @@ impl Name {
         Name::new(letter, alter as i8)
     }
 
+    /// The name with signs that every keyboard has: `F#`, `Bb`.
+    pub fn ascii(self) -> String {
+        ascii(&self)
+    }
+
     /// This name in the octave that puts it at or next above `midi`.
     pub fn at_or_above(self, midi: i32) -> Pitch {
         let lowest = Pitch::new(self, -1);
@@ -127,6 +132,11 @@ impl fmt::Display for Name {
         }
         Ok(())
     }
+}
+
+/// A text with signs that every keyboard has: `#` and `b`.
+pub(super) fn ascii(text: &impl fmt::Display) -> String {
+    text.to_string().replace('♯', "#").replace('♭', "b")
 }
 
 /// Why a note name could not be read.
@@ -200,11 +210,6 @@ impl Pitch {
             .div_euclid(12)
             - 1;
         Pitch::new(name, octave as i8)
-    }
-
-    /// Spells a MIDI number with sharps.
-    pub fn from_midi_sharp(midi: i32) -> Pitch {
-        Pitch::from_midi(midi, 2)
     }
 
     /// Spells a MIDI number as the name nearest to `centre` on the line of fifths

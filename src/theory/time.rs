@@ -44,13 +44,46 @@ pub(crate) fn beats_of(length: Ticks, beat: Ticks) -> String {
     }
 }
 
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
+/// A length as a fraction of a whole note, in lowest terms: `3/8`.
+pub fn length_name(length: Ticks) -> String {
+    let whole = 4 * QUARTER;
+    let shared = gcd(length, whole).max(1);
+    format!("{}/{}", length / shared, whole / shared)
+}
+
+/// A length written as a fraction of a whole note, `3/8` or `1`, in whole ticks, up to four whole
+/// notes; `None` when it is none.
+pub fn length_named(text: &str) -> Option<Ticks> {
+    let (top, bottom) = text.split_once('/').unwrap_or((text, "1"));
+    let (top, bottom): (Ticks, Ticks) = (top.trim().parse().ok()?, bottom.trim().parse().ok()?);
+    if !(1..=1_000_000).contains(&top) || !(1..=1_000_000).contains(&bottom) {
+        return None;
+    }
+    let ticks = top * 4 * QUARTER;
+    (ticks % bottom == 0 && ticks / bottom <= 16 * QUARTER).then_some(ticks / bottom)
+}
+
+/// The greatest length that measures both, never negative; 0 of two that are 0.
+pub(crate) fn gcd(a: Ticks, b: Ticks) -> Ticks {
+    if b == 0 {
+        a.saturating_abs()
+    } else {
+        gcd(b, a % b)
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn lengths_read_what_they_write() {
+        assert_eq!(length_named(" 3 / 8"), Some(QUARTER * 3 / 2));
+        assert_eq!(length_name(QUARTER * 3 / 2), "3/8");
+        for text in ["", "1/11", "0/4", "1/0", "-1/4", "1/7.5", "5/1"] {
+            assert_eq!(length_named(text), None, "{text}");
+        }
+    }
 
     #[test]
     fn lengths_are_said_as_players_write_them() {

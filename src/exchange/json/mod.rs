@@ -285,9 +285,9 @@ fn pin(pin: &Pin) -> PinOut {
             Wish::Grip(frets) => WishOut::Grip {
                 frets: frets.clone(),
             },
-            Wish::Bass { name, octave } => WishOut::Bass {
-                name: name.to_string(),
-                octave: *octave,
+            Wish::Bass(note) => WishOut::Bass {
+                name: note.name.to_string(),
+                octave: note.octave,
             },
             Wish::Fill(notes) => WishOut::Fill { notes: *notes },
             Wish::Nothing => WishOut::Nothing,

@@ -4,7 +4,7 @@ use super::pen::Pen;
 use super::values::Value;
 use crate::guitar::Instrument;
 use crate::song::{Bar, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, QUARTER, Ticks};
+use crate::theory::{Key, Letter, Meter, QUARTER, Ticks};
 
 /// What the last bar left in force.
 #[derive(Default)]
@@ -64,22 +64,9 @@ fn key(pen: &mut Pen, key: &Key) {
         }
     } else {
         pen.text("fifths", key.fifths());
-        pen.text("mode", mode(key.mode));
+        pen.text("mode", key.mode.name());
     }
     pen.close("key");
-}
-
-/// The name of a mode.
-pub(super) fn mode(mode: Mode) -> &'static str {
-    match mode {
-        Mode::Major => "major",
-        Mode::Dorian => "dorian",
-        Mode::Phrygian => "phrygian",
-        Mode::Lydian => "lydian",
-        Mode::Mixolydian => "mixolydian",
-        Mode::Minor => "minor",
-        Mode::Locrian => "locrian",
-    }
 }
 
 fn clef(pen: &mut Pen, staff: &str, sign: &str, line: u8, octave: Option<i8>) {

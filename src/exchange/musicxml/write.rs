@@ -11,7 +11,7 @@ use crate::exchange::left_hand::{Held, barres};
 use crate::exchange::repeats::{BarSigns, signs};
 use crate::score::{bar_beats, missing};
 use crate::song::{Bar, Close, Song};
-use crate::theory::{Letter, QUARTER, Symbol, Ticks};
+use crate::theory::{Letter, QUARTER, Symbol, Ticks, gcd};
 use std::collections::{HashMap, HashSet};
 use std::io::Write;
 use zip::write::SimpleFileOptions;
@@ -282,11 +282,7 @@ fn division(arrangement: &Arrangement, song: &Song, starts: &[Ticks]) -> Ticks {
         .chain(plucks)
         .chain(slices)
         .chain(starts.iter().copied());
-    all.fold(QUARTER / 8, |a, b| gcd(a, b.abs())).max(1)
-}
-
-fn gcd(a: Ticks, b: Ticks) -> Ticks {
-    if b == 0 { a } else { gcd(b, a % b) }
+    all.fold(QUARTER / 8, |a, b| gcd(a, b)).max(1)
 }
 
 fn frame(bar: &Bar, missing: Ticks) -> Frame {

@@ -2,7 +2,7 @@
 
 use crate::arrange::RightFinger;
 use crate::song::Tempo;
-use crate::theory::{Key, Meter, Name, QUARTER, Symbol, Ticks};
+use crate::theory::{Key, Meter, Name, QUARTER, Symbol, Ticks, gcd};
 
 /// A note's name: `F sharp`, `B flat`.
 pub(super) fn name(name: Name) -> String {
@@ -117,10 +117,6 @@ pub(super) fn beats(length: Ticks, beat: Ticks) -> String {
         (whole, Some("half")) => format!("{whole} and a half beats"),
         (whole, Some(part)) => format!("{whole} and {part} beats"),
     }
-}
-
-fn gcd(a: Ticks, b: Ticks) -> Ticks {
-    if b == 0 { a.abs() } else { gcd(b, a % b) }
 }
 
 /// A chord as it is called: `chord F sharp minor 7 flat 5`, `chord D over F sharp`.

@@ -1,7 +1,7 @@
 //! Bar lines, repeat signs and ending brackets, in all the ways they are written.
 
 use super::scan::Scan;
-use crate::song::Close;
+use crate::song::{Bar, Close};
 
 /// What a sign between two bars says.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -12,10 +12,9 @@ pub(super) struct BarLine {
     pub opens: Option<u8>,
     /// Passes named after it.
     pub ending: Vec<u8>,
+    /// It asked for more passes than a song has, which are left out.
+    pub beyond: bool,
 }
-
-/// The most passes a section can ask for.
-const MOST: usize = 9;
 
 /// Reads a bar line if one stands here; otherwise nothing is consumed.
 ///
@@ -50,13 +49,13 @@ pub(super) fn read(scan: &mut Scan) -> Option<BarLine> {
         before -= after;
     }
     let close = match (before, strokes, last) {
-        (1.., ..) => Close::Repeat(before.min(MOST - 1) as u8 + 1),
+        (1.., ..) => Close::Repeat(times(before)),
         _ if hidden => Close::Single,
         (0, _, true) => Close::Final,
         (0, 2.., false) => Close::Double,
         _ => Close::Single,
     };
-    let ending = match (scan.peek(), scan.peek_at(1)) {
+    let (ending, beyond) = match (scan.peek(), scan.peek_at(1)) {
         (Some('0'..='9'), _) => passes(scan),
         (Some('['), Some('0'..='9')) => {
             scan.skip(1);
@@ -65,15 +64,23 @@ pub(super) fn read(scan: &mut Scan) -> Option<BarLine> {
         (Some('['), Some('"')) => {
             // A bracket with words instead of passes, `|["Coda"`: the words follow as a text.
             scan.skip(1);
-            Vec::new()
+            (Vec::new(), false)
         }
-        _ => Vec::new(),
+        _ => (Vec::new(), false),
     };
+    let most = usize::from(Close::MOST_TIMES);
     Some(BarLine {
         close: Some(close),
-        opens: (after > 0).then(|| after.min(MOST - 1) as u8 + 1),
+        opens: (after > 0).then(|| times(after)),
         ending,
+        beyond: beyond || before.max(after) >= most,
     })
+}
+
+/// How often so many colons play a section.
+fn times(colons: usize) -> u8 {
+    let more = u8::try_from(colons).unwrap_or(u8::MAX);
+    more.saturating_add(1).min(Close::MOST_TIMES)
 }
 
 /// `[1`, `[1,3`, `[2-4`.
@@ -82,16 +89,20 @@ fn bracket(scan: &mut Scan) -> Option<BarLine> {
         return None;
     }
     scan.skip(1);
+    let (ending, beyond) = passes(scan);
     Some(BarLine {
         close: None,
         opens: None,
-        ending: passes(scan),
+        ending,
+        beyond,
     })
 }
 
-/// A list of passes and ranges of passes. Numbers above 64 are left out.
-fn passes(scan: &mut Scan) -> Vec<u8> {
-    let mut list = Vec::new();
+/// A list of passes and ranges of passes, and whether numbers above [`Bar::MOST_PASSES`] were left
+/// out.
+fn passes(scan: &mut Scan) -> (Vec<u8>, bool) {
+    let most = u32::from(Bar::MOST_PASSES);
+    let (mut list, mut beyond) = (Vec::new(), false);
     loop {
         let first = scan.number().unwrap_or(0);
         let mut last = first;
@@ -99,7 +110,8 @@ fn passes(scan: &mut Scan) -> Vec<u8> {
             scan.skip(1);
             last = scan.number().unwrap_or(0);
         }
-        list.extend((first..=last.min(64)).filter_map(|n| u8::try_from(n).ok()));
+        list.extend((first..=last.min(most)).filter_map(|n| u8::try_from(n).ok()));
+        beyond |= first.max(last) > most;
         if scan.peek() == Some(',') && scan.peek_at(1).is_some_and(|c| c.is_ascii_digit()) {
             scan.skip(1);
         } else {
@@ -109,7 +121,7 @@ fn passes(scan: &mut Scan) -> Vec<u8> {
     list.retain(|&n| n > 0);
     list.sort_unstable();
     list.dedup();
-    list
+    (list, beyond)
 }
 
 #[cfg(test)]

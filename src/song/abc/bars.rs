@@ -58,13 +58,13 @@ impl OpenBar {
         place: Place,
         meter: Option<&Meter>,
         key: &Key,
-        tempo: &mut Option<Tempo>,
+        tempo: &mut Option<(Place, Tempo)>,
     ) {
         self.start.get_or_insert_with(|| Start {
             place,
             meter: meter.cloned(),
             key: key.clone(),
-            tempo: tempo.take(),
+            tempo: tempo.take().map(|(_, tempo)| tempo),
         });
     }
 
@@ -98,10 +98,8 @@ impl OpenBar {
     fn advance(&mut self, to: Fine, place: Place) -> Result<(), SongError> {
         self.at = to;
         if self.at > LONGEST * FINE {
-            return Err(SongError {
-                place,
-                text: "this bar is longer than 1024 whole notes; put bar lines in".into(),
-            });
+            let text = "this bar is longer than 1024 whole notes; put bar lines in";
+            return Err(SongError::new(place, text));
         }
         Ok(())
     }
@@ -152,9 +150,10 @@ impl OpenBar {
         let start = self.start.take()?;
         let bar = std::mem::take(self);
         let length = ticks(bar.at);
+        let filled = || Meter::filled_by(length).unwrap_or_else(Meter::common);
         Some(Bar {
             number: 0,
-            meter: start.meter.unwrap_or_else(|| fitting(length)),
+            meter: start.meter.unwrap_or_else(filled),
             key: start.key,
             tempo: start.tempo,
             length,
@@ -187,32 +186,4 @@ fn closed(note: &OpenNote) -> Option<Note> {
         tied: note.tied,
         place: note.place,
     })
-}
-
-/// A meter that a bar of free length fills, in the largest unit that measures it.
-fn fitting(length: Ticks) -> Meter {
-    [4u8, 8, 16, 32, 64]
-        .into_iter()
-        .find_map(|unit| {
-            let unit_ticks = 4 * QUARTER / Ticks::from(unit);
-            let top = u8::try_from(length / unit_ticks).ok()?;
-            Meter::new(top, unit).filter(|m| m.bar() == length)
-        })
-        .unwrap_or_else(Meter::common)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn free_bars_get_the_meter_they_fill() {
-        for (length, meter) in [
-            (5 * QUARTER, "5/4"),
-            (QUARTER * 5 / 2, "5/8"),
-            (QUARTER / 3, "4/4"),
-        ] {
-            assert_eq!(fitting(length).to_string(), meter);
-        }
-    }
 }

@@ -3,7 +3,7 @@
 use super::barlines::BarLine;
 use super::bars::OpenBar;
 use super::lexer::{self, Word};
-use super::passed::Notices;
+use super::lines::Directives;
 use super::pitch::{OpenTie, Pitches};
 use super::rhythm::{FINE, Fine, Ratio, Tuplet};
 use super::scan::Scan;
@@ -11,7 +11,7 @@ use super::sounding::Stack;
 use super::voices::Voices;
 use super::{Header, usual_tempo, usual_unit};
 use crate::song::number;
-use crate::song::{Bar, Close, GuitarWish, Notice, Place, Song, SongError, Tempo};
+use crate::song::{Bar, Close, GuitarWish, Notice, Notices, Place, Song, SongError, Tempo};
 use crate::theory::{Key, Meter, Symbol};
 
 /// More written bars than this are refused.
@@ -24,12 +24,12 @@ pub(super) struct Body {
     pub(super) key: Key,
     pub(super) meter: Option<Meter>,
     pub(super) unit: Fine,
-    pub(super) tempo: Option<Tempo>,
+    /// A change of tempo waiting for its bar.
+    pub(super) tempo: Option<(Place, Tempo)>,
     pub(super) pitches: Pitches,
     pub(super) notices: Notices,
     pub(super) voices: Voices,
-    /// Inside `%%begin…`: what ends the block.
-    pub(super) block: Option<String>,
+    pub(super) directives: Directives,
     pub(super) bars: Vec<Bar>,
     pub(super) open: OpenBar,
     /// How often the section is played, as its opening sign says.
@@ -47,7 +47,7 @@ pub(super) struct Body {
 
 impl Body {
     /// A reader that stands before the first line. `voice` is the first voice the header names.
-    pub(super) fn new(header: &Header, voice: Option<String>, notices: Notices) -> Body {
+    pub(super) fn new(header: Header, voice: Option<String>, notices: Notices) -> Body {
         let unit = header.unit.unwrap_or(usual_unit(header.meter.as_ref()));
         Body {
             key: header.key.clone(),
@@ -57,7 +57,7 @@ impl Body {
             pitches: Pitches::new(header.accidentals),
             notices,
             voices: Voices::new(voice),
-            block: None,
+            directives: Directives::default(),
             bars: Vec::new(),
             open: OpenBar::default(),
             times: 2,
@@ -67,7 +67,7 @@ impl Body {
             next: None,
             tie: None,
             overlay: false,
-            header: header.clone(),
+            header,
         }
     }
 
@@ -96,7 +96,8 @@ impl Body {
                     None => self.event(written.length, Some(pitch), place)?,
                     Some(stack) => {
                         stack.length.get_or_insert(written.length);
-                        if stack.top.is_none_or(|(top, _)| pitch.midi() > top.midi()) {
+                        stack.on_top = (stack.top).is_none_or(|(top, _)| pitch.midi() > top.midi());
+                        if stack.on_top {
                             stack.top = Some((pitch, false));
                         }
                     }
@@ -144,14 +145,9 @@ impl Body {
             Ok(symbol) => self.chords.push((place, symbol)),
             Err(error) => {
                 let lead = text.chars().take_while(|c| c.is_whitespace()).count();
-                let column = u32::try_from(1 + lead + error.at).unwrap_or(u32::MAX);
-                let place = Place {
-                    line: place.line,
-                    column: place.column.saturating_add(column),
-                };
+                let place = place.right(1 + lead + error.at);
                 if self.header.strict_chords {
-                    let text = error.to_string();
-                    return Err(SongError { place, text });
+                    return Err(SongError::new(place, error.to_string()));
                 }
                 self.notices.pass(place, format!("unreadable {error}"));
             }
@@ -161,6 +157,10 @@ impl Body {
 
     fn bar_line(&mut self, line: BarLine, place: Place) -> Result<(), SongError> {
         self.close_unclosed()?;
+        if line.beyond {
+            self.notices
+                .pass(place, "passes beyond the most that a song has");
+        }
         if let Some(close) = line.close {
             self.overlay = false;
             self.end_bar(close, place)?;
@@ -207,10 +207,8 @@ impl Body {
             self.bars.push(bar);
         }
         if self.bars.len() > MOST_BARS {
-            return Err(SongError {
-                place,
-                text: format!("there are more than {MOST_BARS} bars; part the tune in several"),
-            });
+            let text = format!("there are more than {MOST_BARS} bars; part the tune in several");
+            return Err(SongError::new(place, text));
         }
         Ok(())
     }
@@ -228,12 +226,14 @@ impl Body {
                 "this chord has no note or rest under it and is left out; write a rest: z4",
             );
         }
+        if let Some((place, _)) = self.tempo {
+            let text = "this change of tempo has no bar after it and is left out";
+            self.notices.tell(place, text);
+        }
         number::number(&mut self.bars);
         let Some(start) = self.bars.first_mut() else {
-            return Err(SongError {
-                place: first,
-                text: "there is no note here; write at least one bar, such as z4 |".into(),
-            });
+            let text = "there is no note here; write at least one bar, such as z4 |";
+            return Err(SongError::new(first, text));
         };
         let tempo = start.tempo.take().or(self.header.tempo);
         let song = Song {

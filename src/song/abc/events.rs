@@ -1,7 +1,7 @@
 //! A bar as a row of notes and rests without gaps, as a writer needs it.
 
 use crate::song::Bar;
-use crate::theory::{Pitch, Symbol, Ticks};
+use crate::theory::{Pitch, Ticks};
 
 /// A note or a rest, and the chords that change where it starts.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -10,7 +10,7 @@ pub(super) struct Event {
     pub length: Ticks,
     /// The pitch and whether it is tied on; `None` is a rest.
     pub note: Option<(Pitch, bool)>,
-    /// Symbols as they are written.
+    /// Symbols in their fixed spelling.
     pub chords: Vec<String>,
 }
 
@@ -51,9 +51,6 @@ fn chords_at(bar: &Bar, at: Ticks) -> Vec<String> {
     bar.chords
         .iter()
         .filter(|c| c.at == at)
-        .map(|c| match &c.symbol {
-            Symbol::Chord(chord) => chord.ascii(),
-            Symbol::NoChord => "N.C.".into(),
-        })
+        .map(|c| c.symbol.ascii())
         .collect()
 }

@@ -1,22 +1,22 @@
 //! What the information fields say: key, meter, unit note length and tempo.
 
 use crate::song::Tempo;
-use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
+use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks, length_named};
 
 /// Reads the value of a `K:` field: `G`, `Em`, `D dorian`, `Bb mix`, `D =c`, `G exp ^f`, `none`,
-/// `HP`. The second value tells what was left out (clefs and the like); `None` when it is no key.
+/// `HP`. The second value tells what was left out (clefs and the like); `None` when it is no key of up
+/// to seven sharps or flats.
 pub fn read_key(text: &str) -> Option<(Key, Vec<String>)> {
-    let c = Name::new(Letter::C, 0);
     let text = text.trim();
     let mut words = text.split_whitespace();
     let plain = |key| Some((key, Vec::new()));
     match text {
-        "" | "none" => return plain(Key::new(c, Mode::Major)),
+        "" | "none" => return plain(Key::C_MAJOR),
         // The pipes' scale has F♯ and C♯ whether the signature is printed (Hp) or not (HP).
         "HP" | "Hp" => return plain(Key::new(Name::new(Letter::A, 0), Mode::Mixolydian)),
         _ => {}
     }
-    let mut key = Key::new(c, Mode::Major);
+    let mut key = Key::C_MAJOR;
     let mut known = false;
     if text.starts_with(|c: char| ('A'..='G').contains(&c)) {
         let (tonic, rest) = tonic(words.next()?)?;
@@ -37,7 +37,39 @@ pub fn read_key(text: &str) -> Option<(Key, Vec<String>)> {
             return None;
         }
     }
-    (known || !passed.is_empty()).then_some((key, passed))
+    let signed = key.fifths().abs() <= 7 && (known || !passed.is_empty());
+    signed.then_some((key, passed))
+}
+
+/// The key as [`read_key`] reads it: `G`, `Em`, `D dorian`, with the accidentals of its own after it.
+pub fn write_key(key: &Key) -> String {
+    let mut text = key.tonic.ascii();
+    match key.mode {
+        Mode::Major => {}
+        Mode::Minor => text.push('m'),
+        mode => text = format!("{text} {}", mode.name()),
+    }
+    for letter in Letter::ALL {
+        if let Some(alter) = key.explicit[letter as usize] {
+            text = format!(
+                "{text} {}{}",
+                accidental(alter),
+                letter.to_char().to_ascii_lowercase()
+            );
+        }
+    }
+    text
+}
+
+/// The sign before a note that alters it by so many semitones, two at most.
+pub(super) fn accidental(alter: i8) -> &'static str {
+    match alter {
+        ..=-2 => "__",
+        -1 => "_",
+        0 => "=",
+        1 => "^",
+        2.. => "^^",
+    }
 }
 
 /// The keynote at the start of a word, and what follows it in that word.
@@ -59,7 +91,7 @@ fn with_word(mut key: Key, word: &str, passed: &mut Vec<String>) -> Option<Key> 
         return accidentals(key, word);
     }
     if let Some(at) = word.find(['^', '_', '='])
-        && let Some(mode) = mode(&word[..at])
+        && let Some(mode) = Mode::named(&word[..at])
     {
         key.mode = mode;
         return accidentals(key, &word[at..]);
@@ -74,23 +106,8 @@ fn with_word(mut key: Key, word: &str, passed: &mut Vec<String>) -> Option<Key> 
         key.explicit = [Some(0); 7];
         return Some(key);
     }
-    key.mode = mode(word)?;
+    key.mode = Mode::named(word)?;
     Some(key)
-}
-
-/// A mode by its first three letters, in any case; `m` alone is minor.
-fn mode(word: &str) -> Option<Mode> {
-    let short: String = word.to_lowercase().chars().take(3).collect();
-    Some(match short.as_str() {
-        "maj" | "ion" => Mode::Major,
-        "m" | "min" | "aeo" => Mode::Minor,
-        "mix" => Mode::Mixolydian,
-        "dor" => Mode::Dorian,
-        "phr" => Mode::Phrygian,
-        "lyd" => Mode::Lydian,
-        "loc" => Mode::Locrian,
-        _ => return None,
-    })
 }
 
 /// Signature accidentals: `^f`, `=c`, `__b`, also several in one word.
@@ -119,9 +136,10 @@ pub fn read_meter(text: &str) -> Option<Option<Meter>> {
     text.parse().ok().map(Some)
 }
 
-/// Reads the value of an `L:` field, a fraction of a whole note, into ticks.
+/// Reads the value of an `L:` field, a fraction of a whole note, into ticks. At most a whole note, so
+/// that every length can be written with it.
 pub fn read_unit(text: &str) -> Option<Ticks> {
-    fraction(text).filter(|&t| t <= 4 * QUARTER)
+    length_named(text).filter(|&t| t <= 4 * QUARTER)
 }
 
 /// The unit note length where no `L:` stands: a sixteenth when the meter is less than 3/4, else an
@@ -133,25 +151,13 @@ pub fn usual_unit(meter: Option<&Meter>) -> Ticks {
     }
 }
 
-/// The tempo where none is written: 100 beats a minute, the beat of a compound meter being dotted.
+/// The tempo where none is written: 100 beats a minute, the first beat of the meter being counted,
+/// or quarters in free meter.
 pub fn usual_tempo(meter: Option<&Meter>) -> Tempo {
-    let beat = match meter {
-        Some(m) if m.is_compound() => 3 * m.unit_ticks(),
-        _ => QUARTER,
-    };
     Tempo {
-        beat,
+        beat: meter.map_or(QUARTER, |m| m.beat_at(0)),
         per_minute: 100,
     }
-}
-
-/// A fraction of a whole note in ticks, when it is one: `1/8`, `3/8`, `1`.
-fn fraction(text: &str) -> Option<Ticks> {
-    let (n, d) = text.trim().split_once('/').unwrap_or((text.trim(), "1"));
-    let n: Ticks = n.trim().parse().ok()?;
-    let d: Ticks = d.trim().parse().ok()?;
-    let good = (1..=64).contains(&n) && (1..=128).contains(&d) && 4 * QUARTER * n % d == 0;
-    good.then(|| 4 * QUARTER * n / d)
 }
 
 /// What a `Q:` field says.
@@ -212,7 +218,7 @@ fn beat(left: &str, unit: Ticks) -> Option<Ticks> {
         };
         return (1..=64).contains(&n).then_some(n * unit);
     }
-    let lengths: Option<Vec<Ticks>> = left.split_whitespace().take(16).map(fraction).collect();
+    let lengths: Option<Vec<Ticks>> = left.split_whitespace().take(16).map(length_named).collect();
     lengths.map(|l| l.iter().sum())
 }
 
@@ -258,7 +264,9 @@ mod tests {
 
     #[test]
     fn what_is_no_key() {
-        for text in ["H", "G wrong", "g", "^", "C ^^^f", "C ^h", "Gm7"] {
+        for text in [
+            "H", "G wrong", "g", "^", "C ^^^f", "C ^h", "Gm7", "A#", "Fb min",
+        ] {
             assert_eq!(read_key(text), None, "{text}");
         }
         assert_eq!(read_key("G clef=bass octave=-1").unwrap().1.len(), 2);
@@ -289,6 +297,20 @@ mod tests {
             "1/4=", "=120", "1/0=120", "1/4=0", "1/4=1e9", "1/4=nan", "fast",
         ] {
             assert_eq!(read(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_usual_tempo_counts_beats_of_the_meter() {
+        for (meter, said) in [
+            ("4/4", "1/4=100"),
+            ("2/2", "1/2=100"),
+            ("6/8", "3/8=100"),
+            ("3/8", "1/8=100"),
+            ("7/8", "1/4=100"),
+        ] {
+            let tempo = usual_tempo(meter.parse().ok().as_ref());
+            assert_eq!(tempo.to_string(), said, "{meter}");
         }
     }
 

@@ -145,7 +145,7 @@ fn note(scan: &mut Scan) -> Result<Word, SongError> {
         (0, 1..=2, 0) => Some(-(flats as i8)),
         (0, 0, 1) => Some(0),
         _ => {
-            return Err(wrong(
+            return Err(SongError::new(
                 place,
                 "too many accidentals on one note; write ^ ^^ = _ or __",
             ));
@@ -168,7 +168,7 @@ fn note(scan: &mut Scan) -> Result<Word, SongError> {
     Ok(Word::Note(Written {
         letter,
         octave: octave.ok_or_else(|| {
-            wrong(
+            SongError::new(
                 place,
                 "this note lies beyond every instrument; leave out some , or '",
             )
@@ -189,7 +189,8 @@ fn length(scan: &mut Scan) -> Result<Ratio, SongError> {
     }
     let fine = n <= LARGEST && (1..=LARGEST).contains(&d);
     let ratio = fine.then_some(Ratio { n, d });
-    ratio.ok_or_else(|| wrong(place, "this length is no music; write it like 2, 3/2 or /4"))
+    ratio
+        .ok_or_else(|| SongError::new(place, "this length is no music; write it like 2, 3/2 or /4"))
 }
 
 /// `[`: a chord of notes or an inline field. (Ending brackets are bar lines.)
@@ -256,12 +257,5 @@ fn decoration(sign: char, scan: &mut Scan) -> Word {
                 mark(sign)
             })
         }
-    }
-}
-
-fn wrong(place: Place, text: &str) -> SongError {
-    SongError {
-        place,
-        text: text.into(),
     }
 }

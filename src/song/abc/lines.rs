@@ -4,7 +4,7 @@ use super::body::Body;
 use super::fields::{TempoField, read_key, read_meter, read_tempo, read_unit};
 use super::rhythm::FINE;
 use super::{Accidentals, Place};
-use crate::song::{SongError, Tempo};
+use crate::song::{Notices, SongError, Tempo};
 use crate::theory::{Key, Ticks};
 
 /// What a line is.
@@ -58,8 +58,47 @@ fn uncommented(text: &str) -> &str {
     text
 }
 
+/// The directives of a header or a body.
+#[derive(Debug, Default)]
+pub(super) struct Directives {
+    /// How far accidentals reach, where that was said.
+    pub reach: Option<Accidentals>,
+    /// Inside `%%begin…`: what ends the block.
+    block: Option<String>,
+}
+
+impl Directives {
+    /// Whether a line stands in a block of text, which is no music.
+    pub(super) fn skip(&mut self, line: &str) -> bool {
+        let Some(end) = &self.block else {
+            return false;
+        };
+        if line.starts_with(end.as_str()) {
+            self.block = None;
+        }
+        true
+    }
+
+    /// Heeds `%%name value`.
+    pub(super) fn heed(&mut self, name: &str, value: &str, place: Place, notices: &mut Notices) {
+        match accidentals(value) {
+            Some(reach) if name == "propagate-accidentals" => self.reach = Some(reach),
+            _ => {
+                self.block = block_end(name);
+                notices.pass(place, format!("directives %%{name}"));
+            }
+        }
+    }
+
+    /// Heeds an `I:` field, which says the same as a directive.
+    pub(super) fn instruction(&mut self, text: &str, place: Place, notices: &mut Notices) {
+        let (name, value) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+        self.heed(name, value.trim(), place, notices);
+    }
+}
+
 /// How far accidentals reach, by the name `%%propagate-accidentals` gives it.
-pub(super) fn accidentals(value: &str) -> Option<Accidentals> {
+fn accidentals(value: &str) -> Option<Accidentals> {
     match value {
         "not" => Some(Accidentals::Note),
         "octave" => Some(Accidentals::Octave),
@@ -69,7 +108,7 @@ pub(super) fn accidentals(value: &str) -> Option<Accidentals> {
 }
 
 /// The line that ends a block of text opened by `%%begin…`.
-pub(super) fn block_end(name: &str) -> Option<String> {
+fn block_end(name: &str) -> Option<String> {
     name.strip_prefix("begin")
         .map(|what| format!("%%end{what}"))
 }
@@ -82,22 +121,16 @@ impl Body {
     pub(super) fn line(&mut self, text: &str, place: Place) -> Result<(), SongError> {
         let blanks = text.chars().take_while(|c| c.is_whitespace()).count();
         let text = text.trim();
-        let place = Place {
-            line: place.line,
-            column: place
-                .column
-                .saturating_add(u32::try_from(blanks).unwrap_or(u32::MAX)),
-        };
-        if let Some(end) = &self.block {
-            if text.starts_with(end.as_str()) {
-                self.block = None;
-            }
+        let place = place.right(blanks);
+        if self.directives.skip(text) {
             return Ok(());
         }
         match line(text) {
             Line::Empty => Ok(()),
             Line::Directive(name, value) => {
-                self.directive(name, value, place);
+                let notices = &mut self.notices;
+                self.directives.heed(name, value, place, notices);
+                self.reach();
                 Ok(())
             }
             Line::Field(letter, value) => self.field(letter, value, place),
@@ -105,15 +138,9 @@ impl Body {
         }
     }
 
-    fn directive(&mut self, name: &str, value: &str, place: Place) {
-        if name == "propagate-accidentals"
-            && let Some(reach) = accidentals(value)
-        {
-            self.pitches.reach = reach;
-            return;
-        }
-        self.block = block_end(name);
-        self.notices.pass(place, format!("directives %%{name}"));
+    /// Accidentals reach as far as a directive has said.
+    fn reach(&mut self) {
+        self.pitches.reach = self.directives.reach.unwrap_or(self.pitches.reach);
     }
 
     /// Heeds a field, inline or on its own line.
@@ -150,8 +177,9 @@ impl Body {
             },
             'Q' => self.tempo_field(value, place),
             'I' => {
-                let (name, value) = value.split_once(char::is_whitespace).unwrap_or((value, ""));
-                self.directive(name, value.trim(), place);
+                let notices = &mut self.notices;
+                self.directives.instruction(value, place, notices);
+                self.reach();
             }
             'w' | 'W' => self.notices.pass(place, "lyrics"),
             's' => self.notices.pass(place, "symbol lines (s:)"),
@@ -186,8 +214,13 @@ impl Body {
 
     fn tempo_field(&mut self, value: &str, place: Place) {
         let (tempo, text) = tempo(value, self.unit / FINE);
-        self.tempo = tempo.or(self.tempo);
         if let Some(text) = text {
+            self.notices.tell(place, text);
+        }
+        let Some(tempo) = tempo else { return };
+        self.tempo = Some((place, tempo));
+        if !self.open.is_empty() {
+            let text = "a change of tempo amid a bar holds from the next bar on";
             self.notices.tell(place, text);
         }
     }

@@ -17,7 +17,6 @@ mod events;
 mod fields;
 mod lexer;
 mod lines;
-mod passed;
 mod pitch;
 mod rhythm;
 mod scan;
@@ -29,12 +28,11 @@ mod write;
 
 pub use book::read_book;
 pub use fields::{
-    TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit,
+    TempoField, read_key, read_meter, read_tempo, read_unit, usual_tempo, usual_unit, write_key,
 };
-pub(crate) use passed::Notices;
 pub use write::{write_body, write_tune};
 
-use super::{Notice, Place, Song, SongError, Tempo};
+use super::{Notice, Notices, Place, Song, SongError, Tempo};
 use crate::theory::{Key, Meter, Ticks};
 
 /// A tune out of an abc file.
@@ -111,7 +109,7 @@ pub fn read_tune(
     body: &str,
     first: Place,
 ) -> Result<(Song, Vec<Notice>), SongError> {
-    let mut reader = body::Body::new(header, None, passed::Notices::default());
+    let mut reader = body::Body::new(header.clone(), None, Notices::default());
     for (i, text) in body.split('\n').enumerate() {
         let place = match u32::try_from(i) {
             Ok(0) => first,

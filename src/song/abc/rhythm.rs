@@ -45,10 +45,7 @@ pub(super) fn believable(length: Fine, place: Place) -> Result<Fine, SongError> 
     } else {
         return Ok(length);
     };
-    Err(SongError {
-        place,
-        text: text.into(),
-    })
+    Err(SongError::new(place, text))
 }
 
 /// A running tuplet: so many more events take part of their written length.
@@ -77,10 +74,8 @@ impl Tuplet {
         };
         let (q, r) = (q.unwrap_or(usual), r.unwrap_or(p));
         if [p, q, r].iter().any(|n| !(1..=64).contains(n)) {
-            return Err(SongError {
-                place,
-                text: format!("({p}:{q}:{r} is no tuplet; each number must lie between 1 and 64"),
-            });
+            let text = format!("({p}:{q}:{r} is no tuplet; each number must lie between 1 and 64");
+            return Err(SongError::new(place, text));
         }
         Ok(Tuplet {
             left: r,
@@ -96,10 +91,8 @@ impl Tuplet {
 /// Above eight signs the short note is no music any more.
 pub(super) fn broken(depth: u32, place: Place) -> Result<(Ratio, Ratio), SongError> {
     if depth > 8 {
-        return Err(SongError {
-            place,
-            text: "more than eight > or < in a row; write at most three".into(),
-        });
+        let text = "more than eight > or < in a row; write at most three";
+        return Err(SongError::new(place, text));
     }
     let d = 1 << depth;
     Ok((Ratio { n: 2 * d - 1, d }, Ratio { n: 1, d }))

@@ -61,13 +61,7 @@ impl Scan {
 
     /// The place of the next character.
     pub(super) fn place(&self) -> Place {
-        Place {
-            line: self.start.line,
-            column: self
-                .start
-                .column
-                .saturating_add(u32::try_from(self.at).unwrap_or(u32::MAX)),
-        }
+        self.start.right(self.at)
     }
 
     /// Steps over a run of `c` and counts it.

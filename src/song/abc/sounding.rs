@@ -11,6 +11,8 @@ use crate::theory::{Meter, Pitch, QUARTER};
 pub(super) struct Stack {
     pub place: Place,
     pub top: Option<(Pitch, bool)>,
+    /// The note read last is the top one, so that a tie after it is the melody's.
+    pub on_top: bool,
     pub length: Option<Ratio>,
 }
 
@@ -82,7 +84,7 @@ impl Body {
     pub(super) fn tie(&mut self, place: Place) {
         if let Some(stack) = &mut self.stack {
             if let Some((_, tied)) = &mut stack.top {
-                *tied = true;
+                *tied |= stack.on_top;
             }
             return;
         }
@@ -129,6 +131,7 @@ impl Body {
         self.stack = Some(Stack {
             place,
             top: None,
+            on_top: false,
             length: None,
         });
         Ok(())
@@ -166,10 +169,8 @@ impl Body {
 
     pub(super) fn rest_bars(&mut self, count: u32, place: Place) -> Result<(), SongError> {
         if !(1..=999).contains(&count) {
-            return Err(SongError {
-                place,
-                text: "bars of rest are counted from 1 to 999".into(),
-            });
+            let text = "bars of rest are counted from 1 to 999";
+            return Err(SongError::new(place, text));
         }
         let whole = self.meter.as_ref().map_or(4 * QUARTER, Meter::bar) * FINE;
         for i in 0..count {

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::song::{Bar, Close};
-use crate::theory::{Symbol, beats};
+use crate::theory::beats;
 
 fn tune(body: &str) -> AbcTune {
     under("M:4/4\nL:1/4\nK:C", body)
@@ -43,13 +43,9 @@ fn names(header: &str, body: &str) -> String {
 fn chords(song: &Song) -> Vec<String> {
     let bars = song.bars.iter().enumerate();
     bars.flat_map(|(i, b)| {
-        b.chords.iter().map(move |c| {
-            let name = match &c.symbol {
-                Symbol::Chord(chord) => chord.ascii(),
-                Symbol::NoChord => "none".into(),
-            };
-            format!("{i}+{} {name}", beats(c.at))
-        })
+        b.chords
+            .iter()
+            .map(move |c| format!("{i}+{} {}", beats(c.at), c.symbol.ascii()))
     })
     .collect()
 }
@@ -116,6 +112,8 @@ fn ties() {
         notes("[CE-]2 [CE]2-|[CE]4|"),
         ["0 E4×2-, 2 E4×2-", "0 E4×4"]
     );
+    // The tie of a lower note is not the melody's.
+    assert_eq!(notes("[EC-]2 E2|"), ["0 E4×2, 2 E4×2"]);
     // A tied note keeps its accidental over the bar line; the next one does not.
     assert_eq!(names("K:C", "^F4-|F2F2"), "F♯4 F♯4 F4");
     assert_eq!(
@@ -142,7 +140,7 @@ fn chord_symbols_stand_at_the_next_note() {
         ["0+0 Am7", "0+2 D/F#", "1+0 G", "2+0 C", "2+1½ F"]
     );
     let none = tune("\"N.C.\"C4|").song;
-    assert_eq!(chords(&none), ["0+0 none"]);
+    assert_eq!(chords(&none), ["0+0 N.C."]);
 }
 
 #[test]
@@ -195,6 +193,17 @@ fn bar_lines_at_line_ends_count_once() {
     let closes: Vec<Close> = song.bars.iter().map(|b| b.close).collect();
     assert_eq!(closes, [Close::Single, Close::Repeat(2)]);
     assert!(song.bars[1].opens_repeat);
+}
+
+#[test]
+fn more_passes_than_a_song_has_are_told() {
+    let read = tune("|:C4::::::::|D4::::::::::| [1,65E4|");
+    let closes: Vec<Close> = read.song.bars.iter().map(|b| b.close).collect();
+    assert_eq!(closes, [Close::Repeat(9), Close::Repeat(9), Close::Single]);
+    assert_eq!(
+        read.notices[0].to_string(),
+        "6:16: passed over: passes beyond the most that a song has (2 times, first here)"
+    );
 }
 
 #[test]
@@ -251,6 +260,20 @@ fn tempo_and_its_changes() {
 }
 
 #[test]
+fn a_tempo_amid_a_bar_is_told() {
+    let read = tune("C2 [Q:1/4=60] D2 | E4 |");
+    assert_eq!(read.song.bars[1].tempo.map(|t| t.per_minute), Some(60));
+    assert_eq!(
+        read.notices[0].to_string(),
+        "6:4: a change of tempo amid a bar holds from the next bar on"
+    );
+    assert_eq!(
+        said("C4 | E4 |[Q:1/4=60]"),
+        ["6:10: this change of tempo has no bar after it and is left out"]
+    );
+}
+
+#[test]
 fn a_book_of_tunes() {
     let book = "M:3/4\nC:Ann\n\nX:1\nT:One\nT:Uno\nK:G\nG3|\n\nX:2\nT:Two\nK:C\n\nX:3\nC4\n";
     let read = read_book(book);
@@ -266,4 +289,67 @@ fn a_book_of_tunes() {
         "{}",
         third.notices[0]
     );
+}
+
+#[test]
+fn a_tune_says_otherwise_than_the_file_header() {
+    let header = "T:Collection\nC:Ann\nR:waltz\nM:3/4\nL:1/4\nQ:1/4=90\nK:G\n\n";
+    let own = "X:1\nT:One\nC:Bob\nR:slow\nM:4/4\nL:1/8\nQ:1/4=60\nK:C\nF8|\n\n";
+    let none = "X:2\nF3|\nG3|\n";
+    let read = read_book(&format!("{header}{own}{none}"));
+    let said = |i: usize| {
+        let AbcTune { song, notices, .. } = read[i].as_ref().unwrap();
+        assert_eq!(notices, &[]);
+        let first = &song.bars[0];
+        format!(
+            "{} by {}, {}: {}, {}, {}, {}, {} bars",
+            song.title,
+            song.composer.as_deref().unwrap_or("-"),
+            song.tags.join(" "),
+            song.key,
+            first.meter,
+            song.tempo,
+            bar(first),
+            song.bars.len()
+        )
+    };
+    assert_eq!(
+        said(0),
+        "One by Bob, waltz slow: C major, 4/4, 1/4=60, 0 F4×4, 1 bars"
+    );
+    assert_eq!(
+        said(1),
+        "Collection by Ann, waltz: G major, 3/4, 1/4=90, 0 F♯4×3, 2 bars"
+    );
+}
+
+#[test]
+fn a_title_that_goes_on_is_told() {
+    let read = under("T:Long\n+:er\nN:a remark\n+:goes on\nK:C", "C|");
+    let told: Vec<String> = read.notices.iter().map(ToString::to_string).collect();
+    assert_eq!(
+        told,
+        [
+            "3:1: passed over: titles after the first",
+            "4:1: passed over: lines +: that go on with a title, a composer or a rhythm",
+            "5:1: passed over: what N: says"
+        ]
+    );
+}
+
+#[test]
+fn an_open_block_in_the_file_header_swallows_no_tune() {
+    let read = read_book("%%begintext\n\nX:1\nT:One\nK:C\nC|\n");
+    assert_eq!(read[0].as_ref().unwrap().song.title, "One");
+}
+
+#[test]
+fn what_a_header_repeats_without_end_is_bounded() {
+    let header = format!("T:{}\n{}", "x".repeat(10_000), "R:x\n".repeat(1_000));
+    let tunes = "X:1\nK:C\nC\n\n".repeat(50_010);
+    let read = read_book(&(header + &tunes));
+    assert_eq!(read.len(), 50_001);
+    let song = &read[0].as_ref().unwrap().song;
+    assert_eq!((song.title.len(), song.tags.len()), (200, 16));
+    assert_eq!(read[50_000].as_ref().unwrap_err().place.line, 201_002);
 }

@@ -1,13 +1,14 @@
 //! Songs written as abc.
 
 use super::events::{Event, events};
+use super::fields::{accidental, write_key};
 use super::lexer::{LARGEST, Written};
 use super::pitch::{OpenTie, Pitches};
 use super::rhythm::Ratio;
 use super::text::encoded;
 use super::{Accidentals, tuplets, usual_unit};
-use crate::song::{Bar, Close, Place, Song, Tempo};
-use crate::theory::{Key, Meter, Mode, Pitch, QUARTER, Ticks};
+use crate::song::{Bar, Close, Place, Song};
+use crate::theory::{Key, Meter, Pitch, QUARTER, Ticks, gcd, length_name};
 use std::fmt::Write as _;
 
 /// Bars on a line.
@@ -25,19 +26,14 @@ pub fn write_tune(song: &Song, number: u32) -> String {
     for tag in &song.tags {
         let _ = writeln!(text, "R:{}", encoded(tag));
     }
-    let meter = meter.map_or_else(|| "none".into(), meter_text);
-    let _ = writeln!(text, "M:{meter}\nL:{}", fraction(unit));
-    let _ = writeln!(
-        text,
-        "Q:{}\nK:{}",
-        tempo_text(song.tempo),
-        key_text(&song.key)
-    );
+    let meter = meter.map_or_else(|| "none".into(), Meter::to_string);
+    let _ = writeln!(text, "M:{meter}\nL:{}", length_name(unit));
+    let _ = writeln!(text, "Q:{}\nK:{}", song.tempo, write_key(&song.key));
     text + &write_body(song, unit)
 }
 
-/// The song's bars as an abc body, four to a line, lengths counted in `unit`. The header it belongs
-/// to names `song.key`, the first bar's meter, that unit and `song.tempo`; changes are inline.
+/// The song's bars as an abc body, four to a line, lengths counted in `unit`, at most a whole note.
+/// The header it belongs to names `song.key`, the first bar's meter, that unit and `song.tempo`; changes are inline.
 ///
 /// Read again, it is the same song but for places, as long as every note's octave lies in 0 to 8. A
 /// chord in the middle of a note parts the note in two tied ones. Bars without length are left out.
@@ -89,14 +85,14 @@ impl Pen {
         }
         if bar.meter != self.meter {
             self.meter = bar.meter.clone();
-            let _ = write!(self.text, "[M:{}]", meter_text(&self.meter));
+            let _ = write!(self.text, "[M:{}]", self.meter);
         }
         if bar.key != self.key {
             self.key = bar.key.clone();
-            let _ = write!(self.text, "[K:{}]", key_text(&self.key));
+            let _ = write!(self.text, "[K:{}]", write_key(&self.key));
         }
         if let Some(tempo) = bar.tempo {
-            let _ = write!(self.text, "[Q:{}]", tempo_text(tempo));
+            let _ = write!(self.text, "[Q:{tempo}]");
         }
         let beats = bar.meter.beats();
         let events = events(bar);
@@ -127,7 +123,7 @@ impl Pen {
     /// A note or rest; `ratio` is what the tuplet around it makes of written lengths.
     fn event(&mut self, event: &Event, ratio: Ratio) {
         for chord in &event.chords {
-            let _ = write!(self.text, "\"{}\"", chord.replace('"', ""));
+            let _ = write!(self.text, "\"{chord}\"");
         }
         let written = event.length * Ticks::from(ratio.d) / Ticks::from(ratio.n.max(1));
         let Some((pitch, tied)) = event.note else {
@@ -193,7 +189,7 @@ impl Pen {
             Close::Double => "||",
             Close::Final => "|]",
             Close::Repeat(times) => {
-                let colons = ":".repeat(usize::from(times.saturating_sub(1).clamp(1, 8)));
+                let colons = ":".repeat(usize::from(times.clamp(2, Close::MOST_TIMES)) - 1);
                 let _ = write!(self.text, "{colons}|");
                 ""
             }
@@ -231,60 +227,6 @@ fn length_text(n: Ticks, d: Ticks) -> String {
 }
 
 fn reduced(n: Ticks, d: Ticks) -> (Ticks, Ticks) {
-    let (mut a, mut b) = (n, d);
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    let a = a.max(1);
-    (n / a, d / a)
-}
-
-/// A length as a fraction of a whole note.
-fn fraction(length: Ticks) -> String {
-    let (n, d) = reduced(length, 4 * QUARTER);
-    format!("{n}/{d}")
-}
-
-fn tempo_text(tempo: Tempo) -> String {
-    format!("{}={}", fraction(tempo.beat), tempo.per_minute)
-}
-
-fn meter_text(meter: &Meter) -> String {
-    meter.to_string()
-}
-
-/// The key as `K:` has it: `F#m`, `D mix`, `G exp ^f`.
-fn key_text(key: &Key) -> String {
-    let mut text = key.tonic.letter.to_char().to_string();
-    text.push_str(match key.tonic.alter {
-        1.. => "#",
-        0 => "",
-        _ => "b",
-    });
-    text.push_str(match key.mode {
-        Mode::Major => "",
-        Mode::Dorian => " dor",
-        Mode::Phrygian => " phr",
-        Mode::Lydian => " lyd",
-        Mode::Mixolydian => " mix",
-        Mode::Minor => "m",
-        Mode::Locrian => " loc",
-    });
-    for letter in crate::theory::Letter::ALL {
-        if let Some(alter) = key.explicit[letter as usize] {
-            let letter = letter.to_char().to_ascii_lowercase();
-            let _ = write!(text, " {}{letter}", accidental(alter));
-        }
-    }
-    text
-}
-
-fn accidental(alter: i8) -> &'static str {
-    match alter {
-        ..=-2 => "__",
-        -1 => "_",
-        0 => "=",
-        1 => "^",
-        2.. => "^^",
-    }
+    let shared = gcd(n, d).max(1);
+    (n / shared, d / shared)
 }

@@ -1,7 +1,7 @@
 //! Chords over the beats.
 
 use super::{Caret, Draft, EditError};
-use crate::song::check::beats_of;
+use crate::song::check::beats_in;
 use crate::song::{ChordChange, Place};
 use crate::theory::{Symbol, Ticks};
 
@@ -73,7 +73,7 @@ impl Draft {
             let length = self.song.bars.get(bar).map_or(0, |b| b.length);
             let mut beats = match length {
                 0 => Vec::new(),
-                _ => beats_of(&self.song.bars, bar),
+                _ => beats_in(&self.song.bars, bar),
             };
             beats.retain(|&at| at < length);
             if beats.first().is_some_and(|&at| at > 0) || beats.is_empty() && length > 0 {

@@ -42,7 +42,11 @@ impl fmt::Display for Count {
             n => write!(f, "bar {n}: ")?,
         }
         let (has, wants) = (in_units(self.has, &self.meter), self.meter.top());
-        write!(f, "{has} of {wants} {}", unit_word(&self.meter))
+        write!(
+            f,
+            "{has} of {wants} {}",
+            unit_word(self.meter.bar(), &self.meter)
+        )
     }
 }
 

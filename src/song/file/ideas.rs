@@ -2,11 +2,11 @@
 
 use super::SongError;
 use super::fields::{Fields, quoted, wrong};
-use super::naming::{self, length_name, length_named};
-use super::pins::{bar_value, beat, beat_value, named_bar, plain, tables};
+use super::naming;
+use super::pins::{bar_value, beat, beat_value, named_bar, tables};
 use super::places::Places;
-use crate::song::{Bar, BassNote, Doubling, Figure, Idea, Notice, Step};
-use crate::theory::{Pitch, Symbol};
+use crate::song::{Bar, Doubling, Figure, Idea, Notice, Step};
+use crate::theory::{Symbol, length_name, length_named};
 use toml_edit::{TableLike, Value};
 
 /// The fields of an idea.
@@ -124,7 +124,7 @@ fn figure(fields: &Fields, name: &str) -> Result<Figure, SongError> {
             all.into_iter().find(|d| d.name() == text)
         })?),
         "no bass" => Figure::Breath,
-        "bass note" => Figure::Bass(needed(fields, "bass", "\"F#2\"", note_named)?),
+        "bass note" => Figure::Bass(needed(fields, "bass", "\"F#2\"", |text| text.parse().ok())?),
         "bass line" => Figure::Walk {
             step: needed(fields, "each", "\"chord\" or \"beat\"", |text| match text {
                 "chord" => Some(Step::Chord),
@@ -132,7 +132,8 @@ fn figure(fields: &Fields, name: &str) -> Result<Figure, SongError> {
                 _ => None,
             })?,
             notes: needed(fields, "notes", "\"C3 B2 A2\"", |text| {
-                let notes: Option<Vec<_>> = text.split_whitespace().map(note_named).collect();
+                let notes: Option<Vec<_>> =
+                    text.split_whitespace().map(|n| n.parse().ok()).collect();
                 notes.filter(|n| !n.is_empty())
             })?,
         },
@@ -189,19 +190,6 @@ fn number(
     })
 }
 
-fn note_named(text: &str) -> Option<BassNote> {
-    if let Ok(pitch) = text.parse::<Pitch>() {
-        return Some(BassNote::of(pitch));
-    }
-    let name = text.parse().ok()?;
-    Some(BassNote { name, octave: None })
-}
-
-fn note_name(note: BassNote) -> String {
-    let octave = note.octave.map_or(String::new(), |o| o.to_string());
-    format!("{}{octave}", plain(note.name))
-}
-
 /// Every field of an idea with its value.
 pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Value)>> {
     let bar = bars.get(idea.bar)?;
@@ -217,13 +205,13 @@ pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Va
         Figure::Fifths => ("root and fifth", vec![]),
         Figure::Doubled(by) => ("doubled", vec![("by", by.name().into())]),
         Figure::Breath => ("no bass", vec![]),
-        Figure::Bass(note) => ("bass note", vec![("bass", note_name(*note).into())]),
+        Figure::Bass(note) => ("bass note", vec![("bass", note.ascii().into())]),
         Figure::Walk { step, notes } => {
             let each = match step {
                 Step::Chord => "chord",
                 Step::Beat => "beat",
             };
-            let notes: Vec<String> = notes.iter().map(|n| note_name(*n)).collect();
+            let notes: Vec<String> = notes.iter().map(|n| n.ascii()).collect();
             let notes = notes.join(" ");
             (
                 "bass line",
@@ -248,10 +236,7 @@ pub(super) fn written(idea: &Idea, bars: &[Bar]) -> Option<Vec<(&'static str, Va
             let over: String = strings.iter().map(u8::to_string).collect();
             ("campanella", vec![("over", over.into())])
         }
-        Figure::Chord(symbol) => {
-            let text = symbol.to_string().replace('♯', "#").replace('♭', "b");
-            ("chord", vec![("chord", text.into())])
-        }
+        Figure::Chord(symbol) => ("chord", vec![("chord", symbol.ascii().into())]),
     };
     fields.push(("figure", name.into()));
     fields.extend(details);

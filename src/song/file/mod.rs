@@ -85,7 +85,6 @@ mod tables;
 mod tune;
 mod write;
 
-pub(super) use naming::tempo_name;
 pub(super) use tune::sayable;
 pub(crate) use write::{line_ends, set_field};
 

@@ -1,7 +1,7 @@
-//! How a song file names bars, beats, tempos and note lengths.
+//! How a song file names bars, beats and tempos.
 
 use crate::song::{Bar, Tempo};
-use crate::theory::{Meter, QUARTER, Ticks};
+use crate::theory::{Meter, Ticks, gcd, length_named};
 
 /// A bar's name: its printed number, with a letter from the second bar of that number on.
 pub(super) fn bar_name(bars: &[Bar], index: usize) -> Option<String> {
@@ -103,29 +103,6 @@ pub(super) fn beat_text(meter: &Meter, text: &str) -> Option<Ticks> {
     Some(start + (top * length + bottom / 2) / bottom)
 }
 
-/// A length as a fraction of a whole note, in lowest terms: `3/8`.
-pub(super) fn length_name(length: Ticks) -> String {
-    let whole = 4 * QUARTER;
-    let g = gcd(length, whole).max(1);
-    format!("{}/{}", length / g, whole / g)
-}
-
-/// A length written as a fraction of a whole note; whole ticks, up to four whole notes.
-pub(super) fn length_named(text: &str) -> Option<Ticks> {
-    let (top, bottom) = text.split_once('/').unwrap_or((text, "1"));
-    let (top, bottom): (i64, i64) = (top.trim().parse().ok()?, bottom.trim().parse().ok()?);
-    if !(1..=1_000_000).contains(&top) || !(1..=1_000_000).contains(&bottom) {
-        return None;
-    }
-    let ticks = top * 4 * QUARTER;
-    (ticks % bottom == 0 && ticks / bottom <= 16 * QUARTER).then_some(ticks / bottom)
-}
-
-/// A tempo: `1/4=96`.
-pub(in crate::song) fn tempo_name(tempo: Tempo) -> String {
-    format!("{}={}", length_name(tempo.beat), tempo.per_minute)
-}
-
 /// The tempo written as `1/4=96`.
 pub(super) fn tempo_named(text: &str) -> Option<Tempo> {
     let (beat, count) = text.split_once('=')?;
@@ -136,13 +113,10 @@ pub(super) fn tempo_named(text: &str) -> Option<Tempo> {
     })
 }
 
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::theory::QUARTER;
     use proptest::prelude::*;
 
     fn meter(text: &str) -> Meter {
@@ -163,12 +137,9 @@ mod tests {
     }
 
     #[test]
-    fn lengths_and_tempos_read_what_they_write() {
-        assert_eq!(length_named("3/8"), Some(QUARTER * 3 / 2));
-        assert_eq!(length_named("1/11"), None);
-        assert_eq!(length_named("0/4"), None);
+    fn tempos_read_what_they_write() {
         let tempo = tempo_named(" 3/8 = 84").unwrap();
-        assert_eq!(tempo_name(tempo), "3/8=84");
+        assert_eq!(tempo.to_string(), "3/8=84");
         assert_eq!(tempo_named("1/4=1000"), None);
     }
 

@@ -6,7 +6,7 @@ use super::naming::{self, Beat};
 use super::places::Places;
 use super::tables::MOST;
 use crate::song::{Bar, Notice, Pin, Place, Target, Wish};
-use crate::theory::{Meter, Name, Pitch, Ticks};
+use crate::theory::{Meter, Ticks};
 use toml_edit::{Item, TableLike, Value};
 
 /// The fields of a pin.
@@ -177,7 +177,7 @@ fn wish(fields: &Fields) -> Result<Wish, SongError> {
         }
         "bass" => {
             let text = fields.text("bass", "\"F2\"")?.unwrap_or_default();
-            bass_named(text).ok_or_else(|| {
+            text.trim().parse().map(Wish::Bass).map_err(|_| {
                 let text = format!(
                     "{} is not a bass note; write a note with or without its octave: F2 or F",
                     quoted(text)
@@ -250,23 +250,6 @@ fn grip_name(frets: &[Option<u8>]) -> String {
     parts.join(if narrow { "" } else { " " })
 }
 
-fn bass_named(text: &str) -> Option<Wish> {
-    let text = text.trim();
-    if let Ok(pitch) = text.parse::<Pitch>() {
-        return Some(Wish::Bass {
-            name: pitch.name,
-            octave: Some(pitch.octave),
-        });
-    }
-    let name = text.parse().ok()?;
-    Some(Wish::Bass { name, octave: None })
-}
-
-/// A note name in letters that every keyboard has: `F#`, `Bb`.
-pub(super) fn plain(name: Name) -> String {
-    name.to_string().replace('♯', "#").replace('♭', "b")
-}
-
 /// A bar's name as a number where it is one.
 pub(super) fn bar_value(name: &str) -> Value {
     match name.parse::<i64>() {
@@ -307,10 +290,7 @@ pub(super) fn written(pin: &Pin, bars: &[Bar]) -> Option<Vec<(&'static str, Valu
             }
         }
         Wish::Grip(frets) => fields.push(("grip", grip_name(frets).into())),
-        Wish::Bass { name, octave } => {
-            let octave = octave.map_or(String::new(), |o| o.to_string());
-            fields.push(("bass", format!("{}{octave}", plain(*name)).into()));
-        }
+        Wish::Bass(note) => fields.push(("bass", note.ascii().into())),
         Wish::Fill(count) => fields.push(("fill", i64::from(*count).into())),
         Wish::Nothing => fields.push(("nothing", true.into())),
     }

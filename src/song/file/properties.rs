@@ -16,10 +16,7 @@ fn wish() -> impl Strategy<Value = Wish> {
             }
         ),
         proptest::collection::vec(maybe(0..=24), 4..=8).prop_map(Wish::Grip),
-        ("[A-G][#b]?", proptest::option::of(1..4i8)).prop_map(|(name, octave)| Wish::Bass {
-            name: name.parse().unwrap(),
-            octave,
-        }),
+        bass_note().prop_map(Wish::Bass),
         (0..=6u8).prop_map(Wish::Fill),
         Just(Wish::Nothing),
     ]
@@ -35,11 +32,15 @@ fn pins() -> impl Strategy<Value = Vec<Pin>> {
     proptest::collection::vec(pin, 0..6)
 }
 
-fn figure() -> impl Strategy<Value = Figure> {
-    let note = ("[A-G][#b]?", proptest::option::of(1..4i8)).prop_map(|(name, octave)| BassNote {
+fn bass_note() -> impl Strategy<Value = BassNote> + Clone {
+    ("[A-G][#b]?", proptest::option::of(1..4i8)).prop_map(|(name, octave)| BassNote {
         name: name.parse().unwrap(),
         octave,
-    });
+    })
+}
+
+fn figure() -> impl Strategy<Value = Figure> {
+    let note = bass_note();
     let step = prop_oneof![Just(Step::Beat), Just(Step::Chord)];
     let chords = ["Gsus4", "Am7b5/Eb", "F#dim7", "N.C."];
     prop_oneof![

@@ -1,12 +1,12 @@
 //! From the text of a song file to the song.
 
 use super::fields::{Fields, quoted, wrong};
-use super::naming::{length_named, tempo_named};
+use super::naming::tempo_named;
 use super::places::Places;
 use super::{FORMAT, SongError, ideas, pins, tune};
 use crate::song::abc;
 use crate::song::{GuitarWish, Notice, Place, Song, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
+use crate::theory::{Key, Meter, QUARTER, Ticks};
 use toml_edit::{Document, TableLike};
 
 /// The fields of the document itself.
@@ -164,7 +164,7 @@ fn check_format(fields: &Fields, notices: &mut Vec<Notice>) -> Result<(), SongEr
 /// Reads key, meter, unit and tempo. What is not there is C major, 4/4, 1/8 and 100 beats a minute.
 pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
     let key = match fields.text("key", "\"G\"")? {
-        None => Key::new(Name::new(Letter::C, 0), Mode::Major),
+        None => Key::C_MAJOR,
         Some(text) => match abc::read_key(text) {
             Some((key, passed)) if passed.is_empty() => key,
             _ => {
@@ -188,9 +188,9 @@ pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
     };
     let unit = match fields.text("unit", "\"1/8\"")? {
         None => QUARTER / 2,
-        Some(text) => length_named(text).ok_or_else(|| {
+        Some(text) => abc::read_unit(text).ok_or_else(|| {
             let text = format!(
-                "{} is not a note length; write a fraction of a whole note: unit = \"1/8\"",
+                "{} is not a note length up to a whole note; write it as unit = \"1/8\"",
                 quoted(text)
             );
             SongError::new(fields.place_of("unit"), text)
@@ -206,10 +206,7 @@ pub(super) fn header(fields: &Fields) -> Result<Header, SongError> {
 }
 
 fn tempo(fields: &Fields, meter: &Meter) -> Result<Tempo, SongError> {
-    let mut tempo = Tempo {
-        beat: meter.beat_at(0),
-        per_minute: 100,
-    };
+    let mut tempo = abc::usual_tempo(Some(meter));
     let Some((item, place)) = fields.get("tempo") else {
         return Ok(tempo);
     };

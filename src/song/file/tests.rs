@@ -230,6 +230,7 @@ fn mistakes_are_told_with_place_and_remedy() {
         "key = \"H\"",
         "meter = \"4/5\"",
         "unit = \"x\"",
+        "unit = \"2/1\"",
         "tempo = \"fast\"",
         "tempo = 0",
         "format = \"one\"",
@@ -253,7 +254,8 @@ fn mistakes_are_told_with_place_and_remedy() {
         2:10: tags is “[1]” here; write a list of texts: tags = ["waltz", "slow"]
         1:7: “H” is not a key; write a keynote and a mode: G, Em, D dorian, Bb mixolydian
         1:9: “4/5” is not a meter; write it as 4/4, 6/8 or 2+2+3/8
-        1:8: “x” is not a note length; write a fraction of a whole note: unit = "1/8"
+        1:8: “x” is not a note length up to a whole note; write it as unit = "1/8"
+        1:8: “2/1” is not a note length up to a whole note; write it as unit = "1/8"
         1:9: tempo is “"fast"” here; write the note that is counted and how many a minute, 1 to 999: tempo = "1/4=96"
         1:9: tempo is “0” here; write a whole number from 1 to 999: tempo = 1
         1:10: format is “"one"” here; write a whole number from 1 to 999: format = 1

@@ -1,11 +1,11 @@
 //! From a song back to the text it came from, touching only what changed.
 
 use super::SongError;
-use super::naming::{length_name, tempo_name};
 use super::places::Places;
 use super::{FORMAT, read, tables, tune};
+use crate::song::abc;
 use crate::song::{GuitarWish, Idea, Pin, Song};
-use crate::theory::{Key, Letter, Meter, Mode, QUARTER};
+use crate::theory::{Meter, QUARTER, length_name};
 use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 
 /// The text of a new file with the fields in their usual order and an empty tune.
@@ -26,10 +26,10 @@ pub(super) fn fresh(song: &Song) -> String {
             Value::from_iter(song.tags.iter().map(String::as_str)),
         );
     }
-    line("key", key_name(&song.key).into());
+    line("key", abc::write_key(&song.key).into());
     line("meter", meter.to_string().into());
     line("unit", length_name(QUARTER / 2).into());
-    line("tempo", tempo_name(song.tempo).into());
+    line("tempo", song.tempo.to_string().into());
     lines.push("tune = \"\"\"\n\"\"\"\n".to_owned());
     lines.join("\n")
 }
@@ -57,14 +57,13 @@ pub(super) fn updated(text: &str, old: &Song, new: &Song) -> Result<String, Song
     let tune = (tune != body).then(|| tune_value(&tune));
     let meter_changes = wanted.meter != header.meter;
     if wanted.key != header.key {
-        set_field(root, "key", Some(key_name(&wanted.key).into()));
+        set_field(root, "key", Some(abc::write_key(&wanted.key).into()));
     }
     if meter_changes {
         set_field(root, "meter", Some(wanted.meter.to_string().into()));
     }
-    // A tempo without a note of its own counts the beats of the meter.
     if meter_changes || wanted.tempo != header.tempo {
-        set_field(root, "tempo", Some(tempo_name(wanted.tempo).into()));
+        set_field(root, "tempo", Some(wanted.tempo.to_string().into()));
     }
     if tune.is_some() {
         set_field(root, "tune", tune);
@@ -124,35 +123,6 @@ pub(super) fn remove(table: &mut dyn TableLike, key: &str) {
         let own = decor.suffix().and_then(|p| p.as_str()).unwrap_or("");
         decor.set_suffix(format!("{own}\n{}", comment.trim_end()));
     }
-}
-
-/// A key as a song file writes it: `G`, `Em`, `D dorian`, with the accidentals of its own after it.
-fn key_name(key: &Key) -> String {
-    let mut text = key.tonic.to_string().replace('♯', "#").replace('♭', "b");
-    match key.mode {
-        Mode::Major => {}
-        Mode::Minor => text.push('m'),
-        mode => {
-            let plain = Key::new(key.tonic, mode).to_string();
-            let word = plain.split(' ').next_back().unwrap_or("").to_owned();
-            text = format!("{text} {word}");
-        }
-    }
-    for letter in Letter::ALL {
-        if let Some(alter) = key.explicit[letter as usize] {
-            let sign = match alter {
-                0 => "=",
-                1.. => "^",
-                _ => "_",
-            };
-            let signs = sign.repeat(usize::from(alter.unsigned_abs().max(1)));
-            text.push_str(&format!(
-                " {signs}{}",
-                letter.to_char().to_ascii_lowercase()
-            ));
-        }
-    }
-    text
 }
 
 /// The tune as a string over several lines.

@@ -263,7 +263,7 @@ pub(super) fn described(song: &Song, pin: &Pin) -> String {
             words
         }
         Wish::Grip(_) => "the grip".into(),
-        Wish::Bass { name, .. } => format!("bass {name}"),
+        Wish::Bass(note) => format!("bass {}", note.name),
         Wish::Fill(n) => format!("{n} fill notes"),
         Wish::Nothing => "nothing but the melody".into(),
     };

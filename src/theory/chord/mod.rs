@@ -9,6 +9,7 @@ mod read;
 mod tests;
 mod write;
 
+use super::pitch::ascii;
 use super::{Key, Name};
 use std::fmt;
 
@@ -119,6 +120,11 @@ impl Symbol {
     pub fn parse(text: &str) -> Result<Symbol, ChordError> {
         read::read(text)
     }
+
+    /// As [`Chord::ascii`], or `N.C.`.
+    pub fn ascii(&self) -> String {
+        ascii(self)
+    }
 }
 
 impl fmt::Display for Symbol {
@@ -216,7 +222,7 @@ impl Chord {
 
     /// The fixed spelling of [`fmt::Display`] with `#` and `b`, for abc, MIDI text and the like.
     pub fn ascii(&self) -> String {
-        self.to_string().replace('♯', "#").replace('♭', "b")
+        ascii(self)
     }
 }
 

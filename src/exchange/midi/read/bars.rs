@@ -1,9 +1,8 @@
 //! Bars from meters, and in them the melody, chords, keys and tempos.
 
 use super::events::{File, Played, wrong};
-use crate::song::abc::Notices;
-use crate::song::{Bar, ChordChange, Close, Note, Place, SongError, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, QUARTER, Ticks};
+use crate::song::{Bar, ChordChange, Close, Note, Notices, Place, SongError, Tempo};
+use crate::theory::{Key, Meter, Mode, QUARTER, Ticks};
 
 /// The most bars that are read.
 const MOST: usize = 20_000;
@@ -171,17 +170,12 @@ fn latest<T: Copy>(list: &[(u64, T)], at: Ticks, division: u64) -> Option<T> {
 }
 
 fn key_at(file: &File, at: Ticks) -> Key {
-    let c = Name::new(Letter::C, 0);
     let said = latest(&file.keys, at, file.division);
     let Some((fifths, minor)) = said.or(file.keys.first().map(|k| k.1)) else {
-        return Key::new(c, Mode::Major);
+        return Key::C_MAJOR;
     };
     let mode = if minor { Mode::Minor } else { Mode::Major };
-    let of_c = Key::new(c, mode).fifths();
-    Key::new(
-        Name::from_fifths(i32::from(fifths).clamp(-7, 7) - of_c),
-        mode,
-    )
+    Key::signed(i32::from(fifths).clamp(-7, 7), mode)
 }
 
 /// Microseconds of a quarter at a place; nothing where the file says no tempo at all.

@@ -1,7 +1,6 @@
 //! The events of a file that a song is made of.
 
-use crate::song::abc::Notices;
-use crate::song::{Place, SongError};
+use crate::song::{Notices, Place, SongError};
 use crate::theory::Symbol;
 use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind, TrackIter};
 

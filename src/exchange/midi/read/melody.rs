@@ -2,8 +2,7 @@
 
 use super::events::{File, Played, wrong};
 use crate::exchange::input::Choice;
-use crate::song::abc::Notices;
-use crate::song::{Place, SongError};
+use crate::song::{Notices, Place, SongError};
 
 /// Words in the name of a track that is a melody.
 const NAMES: [&str; 6] = ["melody", "melodie", "tune", "lead", "vocal", "voice"];

@@ -10,8 +10,8 @@ mod grid;
 mod melody;
 
 use crate::exchange::input::Choice;
-use crate::song::abc::{Notices, usual_tempo};
-use crate::song::{GuitarWish, Notice, Place, Song, SongError};
+use crate::song::abc::usual_tempo;
+use crate::song::{GuitarWish, Notice, Notices, Place, Song, SongError};
 use events::events;
 
 /// Reads a file.

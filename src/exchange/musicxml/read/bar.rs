@@ -7,9 +7,8 @@ use super::numbers::{MILLION, decimal, passes};
 use super::parts::{Chosen, Part, transposed};
 use super::raw::RawBar;
 use super::tree::Element;
-use crate::song::abc::Notices;
-use crate::song::{ChordChange, Close, Note, SongError, Tempo};
-use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER};
+use crate::song::{Bar, ChordChange, Close, Note, Notices, SongError, Tempo};
+use crate::theory::{Key, Meter, Pitch, QUARTER};
 use std::collections::BTreeSet;
 
 /// Musical time finer than a tick, so that lengths that are no whole number of ticks don't add up to
@@ -37,7 +36,7 @@ pub(super) fn bars(
         voice: chosen.map(|c| c.voice.as_str()),
         tab: chosen.map_or(&[], |c| c.tab.as_slice()),
         divisions: MILLION,
-        key: Key::new(Name::new(Letter::C, 0), Mode::Major),
+        key: Key::C_MAJOR,
         meter: Meter::common(),
         free: false,
         notices,
@@ -396,11 +395,16 @@ impl Reader<'_> {
             Some("light-heavy") if !left => m.close = Close::Final,
             _ => {}
         }
+        const BEYOND: &str = "passes beyond the most that a song has";
         if let Some(repeat) = item.child("repeat") {
             let times = repeat.attribute("times").and_then(|t| t.parse().ok());
+            let times = times.unwrap_or(2);
+            if times > Close::MOST_TIMES {
+                self.notices.pass(repeat.place(), BEYOND);
+            }
             match repeat.attribute("direction").as_deref() {
                 Some("forward") => m.opens_repeat = true,
-                Some("backward") => m.close = Close::Repeat(times.unwrap_or(2).clamp(2, 99)),
+                Some("backward") => m.close = Close::Repeat(times.clamp(2, Close::MOST_TIMES)),
                 _ => self
                     .notices
                     .pass(item.place(), "repeat signs without a direction"),
@@ -412,6 +416,11 @@ impl Reader<'_> {
             if m.ending.is_empty() {
                 self.notices
                     .pass(ending.place(), "endings without a number");
+            }
+            let named = m.ending.len();
+            m.ending.retain(|&p| p <= Bar::MOST_PASSES);
+            if m.ending.len() < named {
+                self.notices.pass(ending.place(), BEYOND);
             }
         }
     }

@@ -1,7 +1,6 @@
 //! Single fields of a measure: key, meter, tempo, chord, strings.
 
 use super::tree::Element;
-use crate::exchange::musicxml::attributes::mode;
 use crate::exchange::musicxml::kind::{Degree, How, heard};
 use crate::song::Tempo;
 use crate::theory::{Key, Letter, Meter, Mode, Name, Pitch, QUARTER, Symbol, Ticks};
@@ -41,29 +40,12 @@ pub(super) fn key(element: Element) -> Option<Key> {
         return single_signs(element);
     };
     let fifths = i32::try_from(fifths).ok().filter(|f| f.abs() <= 7)?;
-    let wanted = element.text_of("mode").unwrap_or("major");
-    let modes = [
-        Mode::Major,
-        Mode::Minor,
-        Mode::Dorian,
-        Mode::Phrygian,
-        Mode::Lydian,
-        Mode::Mixolydian,
-        Mode::Locrian,
-    ];
-    let found = modes.into_iter().find(|&m| mode(m) == wanted);
-    let found = found.unwrap_or(if wanted == "aeolian" {
-        Mode::Minor
-    } else {
-        Mode::Major
-    });
-    // The tonic lies as many fifths from the signature as it does in C.
-    let of_c = Key::new(Name::new(Letter::C, 0), found).fifths();
-    Some(Key::new(Name::from_fifths(fifths - of_c), found))
+    let mode = element.text_of("mode").and_then(Mode::named);
+    Some(Key::signed(fifths, mode.unwrap_or(Mode::Major)))
 }
 
 fn single_signs(element: Element) -> Option<Key> {
-    let mut key = Key::new(Name::new(Letter::C, 0), Mode::Major);
+    let mut key = Key::C_MAJOR;
     let mut letter = None;
     for child in element.children() {
         match child.name() {

@@ -16,9 +16,9 @@ mod unpack;
 
 use crate::exchange::input::Choice;
 use crate::guitar::Instrument;
-use crate::song::abc::{Notices, usual_tempo};
-use crate::song::{ChordChange, GuitarWish, Notice, Place, Song, SongError};
-use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, Symbol};
+use crate::song::abc::usual_tempo;
+use crate::song::{ChordChange, GuitarWish, Notice, Notices, Place, Song, SongError};
+use crate::theory::{Chord, Key, Meter, Pitch, Symbol};
 use bar::bars;
 use parts::{Chosen, Part};
 use raw::RawBar;
@@ -63,11 +63,7 @@ pub fn read(text: &str, choice: &Choice) -> Result<(Song, Vec<Notice>), SongErro
 }
 
 fn song(root: Element, chosen: &Chosen, raw: Vec<RawBar>, notices: &mut Notices) -> Song {
-    let key = raw
-        .first()
-        .map_or(Key::new(Name::new(Letter::C, 0), Mode::Major), |b| {
-            b.key.clone()
-        });
+    let key = raw.first().map_or(Key::C_MAJOR, |b| b.key.clone());
     let meter = raw.first().map_or(Meter::common(), |b| b.meter.clone());
     let mut bars: Vec<_> = raw.into_iter().map(RawBar::bar).collect();
     let first = bars.first_mut().and_then(|bar| bar.tempo.take());
@@ -123,8 +119,9 @@ fn guitar(chosen: &Chosen, notices: &mut Notices) -> GuitarWish {
     if chosen.tuning.is_empty() {
         return wish;
     }
-    let notes: Vec<String> = chosen.tuning.iter().map(ToString::to_string).collect();
-    let written = notes.join(" ").replace('♯', "#").replace('♭', "b");
+    let note = |p: &Pitch| format!("{}{}", p.name.ascii(), p.octave);
+    let notes: Vec<String> = chosen.tuning.iter().map(note).collect();
+    let written = notes.join(" ");
     let Ok(instrument) = Instrument::new(&written, 0, frets) else {
         let text = "this part is not tuned as a guitar of 4 to 8 strings; its tuning is left out";
         notices.tell(chosen.part.place, text);

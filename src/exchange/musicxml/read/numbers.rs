@@ -1,7 +1,5 @@
 //! Numbers as the fields of a measure write them.
 
-use crate::theory::{Meter, QUARTER, Ticks};
-
 /// What decimals are counted in.
 pub(super) const MILLION: i64 = 1_000_000;
 
@@ -32,20 +30,10 @@ pub(super) fn passes(text: &str) -> Vec<u8> {
             passes.extend(first..=last.unwrap_or(first).min(first.saturating_add(32)));
         }
     }
-    passes.retain(|p| (1..=99).contains(p));
+    passes.retain(|&p| p > 0);
     passes.sort_unstable();
     passes.dedup();
     passes
-}
-
-/// The meter of a bar that has none: as many of the largest value as fill it.
-pub(super) fn free_meter(length: Ticks) -> Option<Meter> {
-    [1u8, 2, 4, 8, 16, 32].into_iter().find_map(|unit| {
-        let one = 4 * QUARTER / Ticks::from(unit);
-        (length % one == 0)
-            .then(|| u8::try_from(length / one).ok())?
-            .and_then(|top| Meter::new(top, unit))
-    })
 }
 
 #[cfg(test)]
@@ -68,14 +56,6 @@ mod tests {
         }
         assert_eq!(passes("1, 2"), [1, 2]);
         assert_eq!(passes("1.-3."), [1, 2, 3]);
-        assert_eq!(passes(" 2,2 x 250-255"), [2]);
-    }
-
-    #[test]
-    fn bars_without_meter_get_one_of_their_length() {
-        let said = |length| free_meter(length).map(|m| m.to_string());
-        assert_eq!(said(2 * QUARTER).as_deref(), Some("1/2"));
-        assert_eq!(said(5 * QUARTER / 2).as_deref(), Some("5/8"));
-        assert_eq!(said(QUARTER / 3), None);
+        assert_eq!(passes(" 2,2 x 254-255"), [2, 254, 255]);
     }
 }

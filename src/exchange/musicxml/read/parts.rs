@@ -4,8 +4,7 @@ use super::START;
 use super::fields::{octave_change, tab_staves, tuning};
 use super::tree::Element;
 use crate::exchange::input::Choice;
-use crate::song::abc::Notices;
-use crate::song::{Place, SongError};
+use crate::song::{Notices, Place, SongError};
 use crate::theory::Pitch;
 use std::collections::HashMap;
 

@@ -248,6 +248,15 @@ fn repeats_and_endings() {
     assert_eq!(song.bars[2].close, Close::Double);
 }
 
+#[test]
+fn more_passes_than_a_song_has_are_told() {
+    let back = "<repeat direction=\"backward\" times=\"12\"/>";
+    let line = format!("<barline location=\"right\">{back}</barline>");
+    let (song, notices) = song(&score(&[format!("{HEAD}{}{line}", note("G4", 6, ""))]));
+    assert_eq!(song.bars[0].close, Close::Repeat(9));
+    assert!(notices[0].contains("passes beyond"), "{notices:?}");
+}
+
 /// An arrangement of a tune with most things that abc can say.
 fn arranged() -> Arrangement {
     let text = "X:1\nT:Sleet & Sun\nC:the harbour evening\nM:6/8\nL:1/8\nQ:3/8=88\nK:Ddor\n\

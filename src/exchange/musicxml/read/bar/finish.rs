@@ -1,10 +1,9 @@
 //! What a measure makes: a bar in ticks, its melody one line.
 
 use super::{FINE, Fine, Measure, Reader};
-use crate::exchange::musicxml::read::numbers::free_meter;
 use crate::exchange::musicxml::read::raw::RawBar;
 use crate::song::{ChordChange, Note, Place};
-use crate::theory::{QUARTER, Ticks};
+use crate::theory::{Meter, QUARTER, Ticks};
 
 impl Reader<'_> {
     /// The bar that a measure makes, in ticks.
@@ -32,7 +31,7 @@ impl Reader<'_> {
                 chords.push(ChordChange { at, ..change });
             }
         }
-        let meter = match self.free.then(|| free_meter(length)).flatten() {
+        let meter = match self.free.then(|| Meter::filled_by(length)).flatten() {
             Some(meter) => meter,
             None => self.meter.clone(),
         };
