@@ -305,11 +305,12 @@ impl Studio {
             News::Trouble(_) => !matches!(screen, Screen::Shed(_)),
             _ => matches!(screen, Screen::Shelf(_)),
         };
-        let behind = self.behind.iter_mut().rev();
-        let Some(screen) = std::iter::once(&mut self.screen)
-            .chain(behind)
-            .find(|s| wanted(s))
-        else {
+        let in_view = wanted(&self.screen);
+        let screen = match in_view {
+            true => Some(&mut self.screen),
+            false => self.behind.iter_mut().rev().find(|s| wanted(s)),
+        };
+        let Some(screen) = screen else {
             return Vec::new();
         };
         let message = Message::News(news);
@@ -325,11 +326,15 @@ impl Studio {
             Screen::Writing(writing) => writing.update(message),
             Screen::Stand(stand) => stand.update(message),
             Screen::Shed(_) => Vec::new(),
-            Screen::Shelf(shelf) => {
-                let next = shelf.update(message);
-                self.follow(next)
-            }
+            Screen::Shelf(shelf) => match (shelf.update(message), in_view) {
+                (next, true) => self.follow(next),
+                (next, false) => pass_by(next),
+            },
         };
+        if !in_view {
+            // What is heard is the business of the screen in view.
+            orders.retain(|o| matches!(o, Order::Disk(_)));
+        }
         orders.extend(self.go_on());
         orders
     }
@@ -416,4 +421,17 @@ impl Studio {
             shed.say(Weight::Trouble, text);
         }
     }
+}
+
+/// A song that comes once the player has gone on to another screen is let go: it may not take the
+/// place of what is worked on there.
+fn pass_by(next: Next) -> Vec<Order> {
+    let address = match next {
+        Next::Do(orders) => return orders,
+        Next::Desk(desk) => desk.address().cloned(),
+        Next::Write(writing) => writing.address().cloned(),
+        Next::Stand(_) => None,
+    };
+    let release = address.map(|a| Order::Disk(Errand::Release(a)));
+    release.into_iter().collect()
 }

@@ -135,7 +135,27 @@ fn the_song_on_the_desk_comes_as_it_is_there_and_goes_back() {
     // Leaving the program from the Stand saves what is on the Desk.
     studio.update(Message::Stand);
     let orders = studio.update(Message::Quit);
-    assert!(matches!(orders[..], [Order::Disk(Errand::Save { .. })]));
+    assert!(matches!(
+        orders.last(),
+        Some(Order::Disk(Errand::Save { .. }))
+    ));
+}
+
+#[test]
+fn whoever_could_not_leave_hears_what_lies_on_the_desk() {
+    let mut studio = super::studio();
+    tell(&mut studio, &[Message::Pin, Message::Stand, Message::Play]);
+    studio.update(Message::Tempo(-40));
+    let orders = studio.update(Message::Quit);
+    let unsaved = News::Unsaved {
+        address: Some(super::buoys()),
+        why: "the disk is full".into(),
+        changed: false,
+    };
+    studio.update(Message::News(unsaved));
+    let desk = super::on_desk(&studio);
+    let heard = [Order::Stop, desk.load(), Order::Speed(100)];
+    assert_eq!(orders[..3], heard);
 }
 
 #[test]
