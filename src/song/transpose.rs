@@ -7,11 +7,26 @@ use crate::theory::{Key, Letter, Name, Pitch, Symbol};
 const FARTHEST: i32 = 120;
 
 impl Song {
+    /// The song without pins and ideas that name strings, frets or grips, since they hold in one key on
+    /// one guitar only.
+    pub fn for_any_guitar(&self) -> Song {
+        let mut song = self.clone();
+        song.pins
+            .retain(|p| !matches!(p.wish, Wish::Place { .. } | Wish::Grip(_)));
+        song.ideas.retain(|i| {
+            let figure = &i.figure;
+            !matches!(
+                figure,
+                Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_)
+            )
+        });
+        song
+    }
+
     /// The song `semitones` higher (lower when negative): melody, chords and keys, spelled as the
     /// new key has it.
     ///
-    /// Pins and ideas that name strings, frets or grips are left out, since they hold in the old key
-    /// only.
+    /// Pins and ideas that name strings, frets or grips are left out; see [`Song::for_any_guitar`].
     pub fn transposed(&self, semitones: i32) -> Song {
         let semitones = semitones.clamp(-FARTHEST, FARTHEST);
         self.moved(&self.key.transposed(semitones), semitones)
@@ -38,19 +53,17 @@ impl Song {
                 _ => key.transposed(semitones),
             }
         };
-        let mut song = self.clone();
+        let mut song = self.for_any_guitar();
         for bar in &mut song.bars {
             let key = follow(&bar.key);
             move_bar(bar, &key, semitones);
         }
-        song.pins = self
-            .pins
-            .iter()
-            .filter_map(|pin| moved_pin(pin, &self.key, to, semitones))
-            .collect();
-        song.ideas = (self.ideas.iter())
-            .filter_map(|idea| moved_idea(idea, &self.key, to, semitones))
-            .collect();
+        for pin in &mut song.pins {
+            move_pin(pin, &self.key, to, semitones);
+        }
+        for idea in &mut song.ideas {
+            move_idea(idea, &self.key, to, semitones);
+        }
         song.key = to.clone();
         song
     }
@@ -80,52 +93,27 @@ fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {
     bar.key = key.clone();
 }
 
-fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
-    let wish = match pin.wish {
-        Wish::Place { .. } | Wish::Grip(_) => return None,
-        Wish::Fill(_) | Wish::Nothing => pin.wish.clone(),
-        Wish::Bass { name, octave } => {
-            let pitch = from.carry(Pitch::new(name, octave.unwrap_or(4)), to, semitones);
-            Wish::Bass {
-                name: pitch.name,
-                octave: octave.map(|_| pitch.octave),
-            }
-        }
-    };
-    Some(Pin {
-        wish,
-        ..pin.clone()
-    })
+fn move_pin(pin: &mut Pin, from: &Key, to: &Key, semitones: i32) {
+    if let Wish::Bass { name, octave } = &mut pin.wish {
+        let pitch = from.carry(Pitch::new(*name, octave.unwrap_or(4)), to, semitones);
+        *name = pitch.name;
+        *octave = octave.map(|_| pitch.octave);
+    }
 }
 
-fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea> {
-    let note = |note: &BassNote| {
-        let pitch = from.carry(
-            Pitch::new(note.name, note.octave.unwrap_or(4)),
-            to,
-            semitones,
-        );
-        BassNote {
-            name: pitch.name,
-            octave: note.octave.map(|_| pitch.octave),
-        }
+fn move_idea(idea: &mut Idea, from: &Key, to: &Key, semitones: i32) {
+    let carry = |note: &mut BassNote| {
+        let pitch = Pitch::new(note.name, note.octave.unwrap_or(4));
+        let pitch = from.carry(pitch, to, semitones);
+        note.name = pitch.name;
+        note.octave = note.octave.map(|_| pitch.octave);
     };
-    let figure = match &idea.figure {
-        Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_) => return None,
-        Figure::Bass(bass) => Figure::Bass(note(bass)),
-        Figure::Walk { step, notes } => Figure::Walk {
-            step: *step,
-            notes: notes.iter().map(note).collect(),
-        },
-        Figure::Chord(Symbol::Chord(chord)) => {
-            Figure::Chord(Symbol::Chord(chord.transposed(semitones, to)))
-        }
-        other => other.clone(),
-    };
-    Some(Idea {
-        figure,
-        ..idea.clone()
-    })
+    match &mut idea.figure {
+        Figure::Bass(bass) => carry(bass),
+        Figure::Walk { notes, .. } => notes.iter_mut().for_each(carry),
+        Figure::Chord(Symbol::Chord(chord)) => *chord = chord.transposed(semitones, to),
+        _ => {}
+    }
 }
 
 #[cfg(test)]
