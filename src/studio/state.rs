@@ -8,11 +8,13 @@ use super::disk::{Address, Errand, News};
 use super::keymap::Place;
 use super::log::Log;
 use super::message::{Message, Order};
+use super::panes::TOUR;
 use super::screens::{Desk, Next, Shed, Shelf, Stand, Weight, Wishes, Writing};
 use super::tour::Tour;
 use crate::exchange::letters::Letters;
 use crossterm::event::KeyEvent;
 use going::Going;
+use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 
 /// The screen that is shown.
@@ -169,7 +171,7 @@ impl Studio {
             return self.choose_key(Message::Choose(by));
         }
         Some(match self.place() {
-            Place::Desk | Place::Writing | Place::Chord => Message::Bar(by),
+            Place::Desk | Place::Writing => Message::Bar(by),
             Place::Stand => Message::Page(by),
             _ => Message::Choose(by),
         })
@@ -238,14 +240,15 @@ impl Studio {
             Message::News(news) => return self.learn(news),
             Message::Practise => return self.practise(),
             Message::Write => return self.write(),
-            Message::Clock(..) | Message::LogRead(_) | Message::Logged(..) => {
-                self.tell_log(message);
+            Message::Clock(now, seconds) => {
+                self.tell_time(now, seconds);
                 return Vec::new();
             }
             Message::Heard(at) => self.log.sounds(at.is_some()),
             Message::Size(width, height) => self.size = (width, height),
             _ => {}
         }
+        let room = self.room();
         match &mut self.screen {
             Screen::Desk(desk) if message == Message::Stand => {
                 desk.update(Message::Heard(None));
@@ -255,12 +258,22 @@ impl Studio {
             Screen::Desk(desk) => desk.update(message),
             Screen::Writing(writing) => writing.update(message),
             Screen::Shed(shed) => shed.update(message, &mut self.log),
-            Screen::Stand(stand) => stand.update(message),
+            Screen::Stand(stand) => {
+                stand.fit(room);
+                stand.update(message)
+            }
             Screen::Shelf(shelf) => {
                 let next = shelf.update(message);
                 self.follow(next)
             }
         }
+    }
+
+    /// The columns and rows that a screen has: those of the terminal, less what the tour says.
+    fn room(&self) -> (u16, u16) {
+        let (width, height) = self.size;
+        let said = self.tour.map_or(0, |_| TOUR);
+        (width, height.saturating_sub(said))
     }
 
     fn follow(&mut self, next: Next) -> Vec<Order> {
@@ -281,17 +294,21 @@ impl Studio {
     fn show(&mut self, screen: Screen) -> Vec<Order> {
         let before = std::mem::replace(&mut self.screen, screen);
         self.behind.push(before);
-        if let Screen::Stand(stand) = &mut self.screen {
-            stand.update(Message::Size(self.size.0, self.size.1));
-        }
         self.begin_screen()
     }
 
     /// News go to the screen that they are about, also when it is not in view.
     fn learn(&mut self, news: News) -> Vec<Order> {
-        if news == News::Welcome {
-            self.tour = Some(Tour::Offered);
-            return Vec::new();
+        match news {
+            News::Welcome => {
+                self.tour = Some(Tour::Offered);
+                return Vec::new();
+            }
+            News::LogRead(_) | News::Logged(..) => {
+                self.learn_log(news);
+                return Vec::new();
+            }
+            _ => {}
         }
         let wanted = |screen: &Screen| match news {
             News::Saved { .. }
@@ -392,29 +409,30 @@ impl Studio {
         vec![Order::Stop, Order::Suspend]
     }
 
-    /// What concerns time and log, whatever screen is shown.
-    fn tell_log(&mut self, message: Message) {
+    /// Tells log and Shed the time, whatever screen is shown.
+    fn tell_time(&mut self, now: DateTime, seconds: u64) {
         let day = self.log.today();
-        let said = match message {
-            Message::Clock(now, seconds) => {
-                let playing = matches!(&self.screen, Screen::Shed(s) if s.is_playing());
-                let played = self.log.clock(now, seconds, playing);
-                if let Screen::Shed(shed) = &mut self.screen {
-                    shed.played(played);
-                    if self.log.today() != day {
-                        shed.make_plan(&self.log);
-                    }
-                }
-                None
+        let playing = matches!(&self.screen, Screen::Shed(s) if s.is_playing());
+        let played = self.log.clock(now, seconds, playing);
+        if let Screen::Shed(shed) = &mut self.screen {
+            shed.played(played);
+            if self.log.today() != day {
+                shed.make_plan(&self.log);
             }
-            Message::LogRead(text) => {
+        }
+    }
+
+    /// What the disk says of the log, whatever screen is shown.
+    fn learn_log(&mut self, news: News) {
+        let said = match news {
+            News::LogRead(text) => {
                 let said = self.log.take(text);
                 if let Screen::Shed(shed) = &mut self.screen {
                     shed.make_plan(&self.log);
                 }
                 said
             }
-            Message::Logged(line, result) => self.log.written(line, result),
+            News::Logged(line, result) => self.log.written(line, result),
             _ => None,
         };
         if let (Some(text), Screen::Shed(shed)) = (said, &mut self.screen) {

@@ -173,6 +173,11 @@ impl Stand {
         self.songs.get(self.at).map_or("", |s| &s.1)
     }
 
+    /// Takes so many columns and rows.
+    pub fn fit(&mut self, size: (u16, u16)) {
+        self.size = size;
+    }
+
     /// Changes the state by a message.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
         if !matches!(
@@ -197,7 +202,6 @@ impl Stand {
             }
             Message::Heard(at) => self.hear(at),
             Message::Sound(text) => self.said = Some((Weight::News, text)),
-            Message::Size(width, height) => self.size = (width, height),
             Message::News(News::Read(name, text)) => return self.lay(&name, text),
             _ => {}
         }
