@@ -371,7 +371,7 @@ mod tests {
             ("--capos 0-12", "frets = 12", "--capos: a capo at fret 12"),
             ("--hand huge", "", "--hand: “huge”"),
             ("", "hand = \"huge\"", "quay.toml:10:8: “huge”"),
-            ("", "frets = 99", "quay.toml:10:9: a neck of 99"),
+            ("", "tuning = \"loud\"", "quay.toml:10:10: “loud”"),
         ] {
             let refused = field(&args(more), &song(own)).err().unwrap();
             assert!(refused.starts_with(said), "{refused}");
