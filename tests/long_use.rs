@@ -129,14 +129,14 @@ impl World {
                     on,
                     ..ClickSetting::default()
                 }),
-                Order::ReadLog => {
+                Order::Disk(Errand::ReadLog) => {
                     let text = self.log.join("\n");
-                    self.tell(Message::LogRead(Ok(text)));
+                    self.tell(Message::News(News::LogRead(Ok(text))));
                     continue;
                 }
-                Order::Log(line) => {
+                Order::Disk(Errand::Log(line)) => {
                     self.log.push(line.clone());
-                    self.tell(Message::Logged(line, Ok(())));
+                    self.tell(Message::News(News::Logged(line, Ok(()))));
                     continue;
                 }
                 Order::Disk(Errand::Save { address, .. }) => {

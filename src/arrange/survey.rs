@@ -7,7 +7,7 @@ use super::shape::{NONE, Shapes};
 use super::solve::{Case, Solved};
 use super::{ArrangeError, Layer, Options};
 use crate::guitar::{Hand, Instrument};
-use crate::song::{Song, Wish};
+use crate::song::Song;
 use crate::theory::Pitch;
 
 /// How a song plays in one key on one guitar.
@@ -31,9 +31,7 @@ pub struct Figures {
 /// The song without what holds only on the guitar it was made for: pins on strings and grips, and
 /// ideas. Whatever is surveyed is measured without them.
 pub fn unbound(song: &Song) -> Song {
-    let mut free = song.clone();
-    free.pins
-        .retain(|p| !matches!(p.wish, Wish::Place { .. } | Wish::Grip(_)));
+    let mut free = song.for_any_guitar();
     free.ideas.clear();
     free
 }

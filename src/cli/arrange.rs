@@ -1,6 +1,7 @@
 //! `thumbline arrange IN… [-o OUT]…`
 
 use super::check::notice_line;
+use super::choose::choose;
 use super::lists::{self, List};
 use super::plan::{How, Plan, arranged};
 use super::problem::Problem;
@@ -176,52 +177,75 @@ pub(super) fn run(
     failures.extend(songs::write(&request.plan, &request.songs, &chosen));
     let only_songs =
         request.files.is_empty() && request.sounds.is_empty() && request.screen.is_none();
-    let mut progress = Progress::new(chosen.len());
-    let plans = request.print.plans(&request.plan);
-    let mut done = Graded::default();
-    for (from, entry) in chosen {
-        progress.step(err);
-        for notice in &entry.notices {
-            let _ = writeln!(err, "{}", notice_line(from, notice));
-        }
-        if only_songs {
-            continue;
-        }
-        let grades = plans.iter();
-        match grades
-            .map(|(plan, grade)| Ok((arranged(plan, &entry.song)?, *grade)))
-            .collect()
-        {
-            Ok(song) => done.take(song),
-            Err::<Vec<_>, Problem>(problem) => failures.push(problem.at(from, &entry.song)),
-        }
-    }
-    progress.end(err);
+    let done = request.arrange(&chosen, only_songs, err, &mut failures);
     if !done.arrangements.is_empty() {
-        for (path, format) in &request.files {
-            let bytes = request.print.render(*format, &done, request.look);
-            if let Err(error) = output::write_file(path, &bytes) {
-                failures.push(error.into());
-            }
-        }
-        for path in &request.sounds {
-            failures.extend(
-                done.arrangements
-                    .first()
-                    .and_then(|one| write_sound(path, one).err()),
-            );
-        }
-        if let Some(format) = request.screen {
-            let mut look = request.look;
-            look.tab.ascii |= letters::on(&std::io::stdout()) == Letters::Ascii;
-            let text = format.render(&done.arrangements, look);
-            match format {
-                Format::Json => write_json(out, &String::from_utf8_lossy(&text))?,
-                _ => write_out(out, &text)?,
-            }
-        }
+        request.write(&done, out, &mut failures)?;
     }
     done_or(failures)
+}
+
+impl Request {
+    /// Arranges the songs in the grades asked for, and tells what is worth knowing about each; with
+    /// `only_songs`, no more than that.
+    fn arrange(
+        &self,
+        chosen: &[(&Opened, &Entry)],
+        only_songs: bool,
+        err: &mut dyn Write,
+        failures: &mut Vec<Failure>,
+    ) -> Graded {
+        let mut progress = Progress::new("arranging", chosen.len());
+        let plans = self.print.plans(&self.plan);
+        let mut done = Graded::default();
+        for (from, entry) in chosen {
+            progress.step(err);
+            for notice in &entry.notices {
+                // A line of its own.
+                progress.end(err);
+                let _ = writeln!(err, "{}", notice_line(from, notice));
+            }
+            if only_songs {
+                continue;
+            }
+            let grades = plans.iter();
+            match grades
+                .map(|(plan, grade)| Ok((arranged(plan, &entry.song)?, *grade)))
+                .collect()
+            {
+                Ok(song) => done.take(song),
+                Err::<Vec<_>, Problem>(problem) => failures.push(problem.at(from, &entry.song)),
+            }
+        }
+        progress.end(err);
+        done
+    }
+
+    /// Writes what was arranged: sheets and the like, sound, and what is shown.
+    fn write(
+        &self,
+        done: &Graded,
+        out: &mut dyn Write,
+        failures: &mut Vec<Failure>,
+    ) -> Result<(), Vec<Failure>> {
+        for (path, format) in &self.files {
+            let bytes = self.print.render(*format, done, self.look);
+            failures.extend(output::write_file(path, &bytes).err().map(Failure::from));
+        }
+        if let Some(first) = done.arrangements.first() {
+            let written = self.sounds.iter().map(|path| write_sound(path, first));
+            failures.extend(written.filter_map(Result::err));
+        }
+        let Some(format) = self.screen else {
+            return Ok(());
+        };
+        let mut look = self.look;
+        look.tab.ascii |= letters::on(&std::io::stdout()) == Letters::Ascii;
+        let text = format.render(&done.arrangements, look);
+        match format {
+            Format::Json => write_json(out, &String::from_utf8_lossy(&text)),
+            _ => write_out(out, &text),
+        }
+    }
 }
 
 fn done_or(failures: Vec<Failure>) -> Result<(), Vec<Failure>> {
@@ -261,51 +285,11 @@ fn can_sound(paths: &[PathBuf], songs: usize) -> Result<(), Failure> {
 #[cfg(feature = "sound")]
 fn write_sound(path: &Path, arrangement: &Arrangement) -> Result<(), Failure> {
     let score = crate::score::Score::new(arrangement);
-    super::wav::write_plain(path, &score)
+    Ok(crate::sound::write_plain_sound(path, &score)?)
 }
 
 /// Never reached: [`can_sound`] has said no.
 #[cfg(not(feature = "sound"))]
 fn write_sound(_: &Path, _: &Arrangement) -> Result<(), Failure> {
     Ok(())
-}
-
-/// The songs asked for, each with the text it comes from.
-pub(super) fn choose<'a>(
-    opened: &'a [Opened],
-    tune: Option<u32>,
-    failures: &mut Vec<Failure>,
-) -> Vec<(&'a Opened, &'a Entry)> {
-    let mut chosen = Vec::new();
-    for from in opened {
-        let before = (chosen.len(), failures.len());
-        for song in &from.songs {
-            match song {
-                Ok(entry) if tune.is_none_or(|n| n == entry.number) => chosen.push((from, entry)),
-                Ok(_) => {}
-                // With one tune asked for, another that can't be read is not in the way.
-                Err(error) if tune.is_none() || from.songs.len() == 1 => {
-                    failures.push(Failure::at(from, &[error.place], &error.text));
-                }
-                Err(_) => {}
-            }
-        }
-        if let (Some(n), true) = (tune, before == (chosen.len(), failures.len())) {
-            let text = format!("there is no tune {n} that can be read; {}", numbers(from));
-            failures.push(Failure::at(from, &[], &text));
-        }
-    }
-    chosen
-}
-
-pub(super) fn numbers(opened: &Opened) -> String {
-    let all: Vec<String> = (opened.songs.iter())
-        .filter_map(|s| Some(s.as_ref().ok()?.number.to_string()))
-        .collect();
-    match all.as_slice() {
-        [] => "none of its tunes can".into(),
-        few if few.len() <= 12 => format!("it has {}", few.join(", ")),
-        [first, .., last] => format!("it has {} from {first} to {last}", all.len()),
-        _ => String::new(),
-    }
 }

@@ -5,6 +5,8 @@
 
 mod arrange;
 mod check;
+mod choose;
+mod colours;
 mod completions;
 mod failure;
 mod ideas;
@@ -28,11 +30,11 @@ mod wav;
 
 pub use failure::{Failure, Fault};
 
-use crate::exchange::letters::{Letters, ascii_json};
+use crate::exchange::letters::{Letters, ascii_json, plain_json};
 use clap::{Parser, Subcommand};
 use letters::Fitted;
 use std::ffi::OsString;
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -152,10 +154,11 @@ fn dispatch(cli: Cli, out: &mut dyn Write, err: &mut dyn Write) -> Result<(), Ve
     }
 }
 
-/// Writes JSON; what its reader makes of it does not depend on the letters of the terminal.
+/// Writes JSON; what its reader makes of it does not depend on the terminal.
 fn write_json(out: &mut dyn Write, json: &str) -> Result<(), Vec<Failure>> {
-    match letters::on(&io::stdout()) {
-        Letters::All => write_out(out, json.as_bytes()),
+    match (letters::on(&io::stdout()), io::stdout().is_terminal()) {
+        (Letters::All, false) => write_out(out, json.as_bytes()),
+        (Letters::All, true) => write_out(out, plain_json(json).as_bytes()),
         _ => write_out(out, ascii_json(json).as_bytes()),
     }
 }

@@ -3,13 +3,12 @@
 use super::melody::Melody;
 use super::problem::Problem;
 use super::{Failure, Fault, ideas};
-use crate::arrange::{
-    ArrangeError, Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, arrange, propose,
-};
+use crate::arrange::{Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, arrange, propose};
 use crate::exchange::input::Choice;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song};
 use crate::theory::Key;
+use std::borrow::Cow;
 
 /// How songs are arranged; for every subcommand that arranges.
 #[derive(Debug, clap::Args)]
@@ -66,7 +65,7 @@ pub(super) struct How {
 pub(super) struct Plan {
     pub(super) tune: Option<u32>,
     pub(super) choice: Choice,
-    pub(super) key: Wanted,
+    key: Wanted,
     wish: GuitarWish,
     pub(super) options: Options,
     /// Ideas of this character are taken, for no more than so many thousandths of an effort.
@@ -78,7 +77,7 @@ pub(super) struct Plan {
 
 /// The key that is wanted.
 #[derive(Clone)]
-pub(super) enum Wanted {
+enum Wanted {
     AsWritten,
     Key(Key),
     Best,
@@ -87,15 +86,9 @@ pub(super) enum Wanted {
 impl Plan {
     pub(super) fn new(how: How) -> Result<Plan, Failure> {
         let usage = |text: String| Failure::new(Fault::Usage, text);
-        let layer = match how.layer {
-            1 => Layer::Melody,
-            2 => Layer::Bass,
-            3 => Layer::Fill,
-            _ => Layer::Colour,
-        };
         let layer = match how.colour {
             Some(_) => Layer::Colour,
-            None => layer,
+            None => Layer::numbered(how.layer).unwrap_or(Layer::Colour),
         };
         let key = match how.key.as_deref().map(str::trim) {
             None => Wanted::AsWritten,
@@ -137,7 +130,7 @@ impl Plan {
             key,
             wish,
             colour: how.colour,
-            budget: (how.budget * 1000.0) as i64,
+            budget: (how.budget * 1000.0).round() as i64,
             options: grade.map_or(options.clone(), |g| g.options(&options)),
             grade,
             write_out: how.write_out,
@@ -153,8 +146,30 @@ impl Plan {
         }
     }
 
+    /// The song as it is arranged, but for its key: with its repeats written out where that is asked
+    /// for.
+    fn laid_out<'a>(&self, song: &'a Song) -> Cow<'a, Song> {
+        match self.write_out {
+            true => Cow::Owned(song.written_out()),
+            false => Cow::Borrowed(song),
+        }
+    }
+
+    /// The song in the key that is asked for, with the ideas that are; for those, and for the key that
+    /// plays best, it is arranged first.
+    pub(super) fn song(&self, song: &Song) -> Result<Song, Problem> {
+        let mut wanted = match &self.key {
+            _ if self.colour.is_some() => arranged(self, song)?.song,
+            Wanted::Best => arranged(self, song)?.song,
+            Wanted::AsWritten => self.laid_out(song).into_owned(),
+            Wanted::Key(key) => self.laid_out(song).in_key(key),
+        };
+        wanted.guitar = self.wished(song);
+        Ok(wanted)
+    }
+
     /// What the options and the song ask of the guitar; the options come first.
-    pub(super) fn wished(&self, song: &Song) -> GuitarWish {
+    fn wished(&self, song: &Song) -> GuitarWish {
         GuitarWish {
             tuning: self.wish.tuning.clone().or(song.guitar.tuning.clone()),
             capo: self.wish.capo.or(song.guitar.capo),
@@ -172,6 +187,7 @@ pub(super) fn typed(error: &GuitarError) -> String {
     }
 }
 
+/// Arranges a song as it is asked for.
 pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem> {
     let wish = plan.wished(song);
     let blame = |error: GuitarError| {
@@ -190,29 +206,29 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
     let instrument = Instrument::wished(&wish).map_err(blame)?;
     let hand = Hand::wished(&wish).map_err(blame)?;
     let hand = plan.grade.map_or(hand.clone(), |g| g.hand(&hand));
-    let out = plan.write_out.then(|| song.written_out());
-    let song = out.as_ref().unwrap_or(song);
-    let solve = |song: &Song| match plan.colour {
-        None => arrange(song, &instrument, &hand, &plan.options),
-        Some(name) => {
-            let wanted = (name, plan.budget);
-            let proposed = propose(song, &instrument, &hand, &plan.options, wanted)?;
-            Ok(proposed.arrangement)
-        }
+    let laid_out = plan.laid_out(song);
+    let solve = |tried: &Song| {
+        let solved = match plan.colour {
+            None => arrange(tried, &instrument, &hand, &plan.options),
+            Some(name) => {
+                let wanted = (name, plan.budget);
+                propose(tried, &instrument, &hand, &plan.options, wanted).map(|p| p.arrangement)
+            }
+        };
+        solved.map_err(|error| Problem::arrange(error, tried, song))
     };
-    let result = match &plan.key {
-        Wanted::AsWritten => solve(song),
-        Wanted::Key(key) => solve(&song.in_key(key)),
-        Wanted::Best => best_key(song, solve),
-    };
-    result.map_err(Problem::Arrange)
+    match &plan.key {
+        Wanted::AsWritten => solve(&laid_out),
+        Wanted::Key(key) => solve(&laid_out.in_key(key)),
+        Wanted::Best => best_key(&laid_out, solve),
+    }
 }
 
 /// The arrangement of least cost over the twelve keys, the nearer key where two cost the same.
 fn best_key(
     song: &Song,
-    solve: impl Fn(&Song) -> Result<Arrangement, ArrangeError>,
-) -> Result<Arrangement, ArrangeError> {
+    solve: impl Fn(&Song) -> Result<Arrangement, Problem>,
+) -> Result<Arrangement, Problem> {
     let mut best = solve(song);
     for semitones in [1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6] {
         let other = solve(&song.transposed(semitones));
@@ -226,4 +242,22 @@ fn best_key(
         }
     }
     best
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::Parser;
+
+    #[derive(clap::Parser)]
+    struct Typed {
+        #[command(flatten)]
+        how: How,
+    }
+
+    #[test]
+    fn a_budget_keeps_its_thousandths() {
+        let typed = Typed::parse_from(["arrange", "--budget", "1.005"]);
+        assert_eq!(Plan::new(typed.how).unwrap().budget, 1005);
+    }
 }

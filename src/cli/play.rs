@@ -1,15 +1,14 @@
 //! `thumbline play IN`
 
-use super::arrange::{choose, numbers};
 use super::plan::{How, Plan, arranged};
-use super::{Failure, Fault, wav};
+use super::{Failure, Fault, choose, wav};
 use crate::arrange::{Arrangement, Layer};
-use crate::exchange::input;
+use crate::exchange::{input, plain_text};
 use crate::score::{Score, TEMPOS};
 use crate::sound::level::{DEFAULT_LEVEL_DB, HEARING, LEVEL_RANGE_DB};
 use crate::sound::{
     ClickSetting, DeviceError, LayerSet, MAX_COUNT_IN, Mix, Output, Passage, Player, Position,
-    Settings,
+    Settings, write_sound,
 };
 use crate::theory::Ticks;
 use std::io::{IsTerminal, Write};
@@ -88,13 +87,13 @@ fn level(text: &str) -> Result<f32, String> {
 }
 
 fn layer(text: &str) -> Result<Layer, String> {
-    match text.to_ascii_lowercase().as_str() {
-        "melody" | "1" => Ok(Layer::Melody),
-        "bass" | "2" => Ok(Layer::Bass),
-        "fill" | "3" => Ok(Layer::Fill),
-        "colour" | "color" | "4" => Ok(Layer::Colour),
-        _ => Err("the layers are melody, bass, fill and colour".into()),
-    }
+    let text = text.to_ascii_lowercase();
+    let is_it = |l: &Layer| match text.as_str() {
+        "color" => *l == Layer::Colour,
+        name => name == l.name() || name.parse() == Ok(*l as u8),
+    };
+    (Layer::ALL.into_iter().find(is_it))
+        .ok_or_else(|| "the layers are melody, bass, fill and colour".into())
 }
 
 /// From the start of the first bar of one number to the end of the next of the other.
@@ -123,42 +122,55 @@ fn range(score: &Score, bars: Option<(u32, u32)>) -> Result<(Ticks, Ticks), Fail
     }
 }
 
+fn mixed(mute: &[Layer], solo: &[Layer]) -> Mix {
+    let set = |layers: &[Layer]| layers.iter().fold(LayerSet::NONE, |set, &l| set.with(l));
+    Mix {
+        mute: set(mute),
+        solo: set(solo),
+    }
+}
+
+/// A flag that Ctrl-C raises.
+fn stopped_by_ctrl_c() -> Result<Arc<AtomicBool>, Failure> {
+    let stop = Arc::new(AtomicBool::new(false));
+    let flag = stop.clone();
+    ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed))
+        .map_err(|e| Failure::machine("Ctrl-C can't be watched for", &e))?;
+    Ok(stop)
+}
+
 pub(super) fn run(
     args: Args,
     out: &mut dyn Write,
     err: &mut dyn Write,
 ) -> Result<(), Vec<Failure>> {
-    let plan = Plan::new(args.how).map_err(|f| vec![f])?;
-    let arrangement = one(&plan, &args.input)?;
+    let Args {
+        input, how, wav, ..
+    } = args;
+    let plan = Plan::new(how).map_err(|f| vec![f])?;
+    let arrangement = one(&plan, &input)?;
     let score = Score::new(&arrangement);
     let (from, to) = range(&score, args.bars).map_err(|f| vec![f])?;
-    let stop = Arc::new(AtomicBool::new(false));
-    let flag = stop.clone();
-    ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed))
-        .map_err(|e| vec![Failure::machine("Ctrl-C can't be watched for", &e)])?;
-
+    let stop = stopped_by_ctrl_c().map_err(|f| vec![f])?;
     let click = ClickSetting {
         on: args.click,
         ..ClickSetting::default()
     };
-    let set = |layers: &[Layer]| layers.iter().fold(LayerSet::NONE, |set, &l| set.with(l));
-    let mix = Mix {
-        mute: set(&args.mute),
-        solo: set(&args.solo),
-    };
-    if let Some(path) = &args.wav.file {
+    let mix = mixed(&args.mute, &args.solo);
+    if let Some(path) = &wav.file {
         let plain = Settings::default();
         let settings = Settings {
-            rate: args.wav.rate,
+            rate: wav.rate,
             range: Some((from, to)),
-            passes: args.wav.passes,
+            passes: wav.passes,
             count_in: args.count_in,
             speed: args.tempo,
             layers: mix.heard(),
             click,
             level_db: args.level.unwrap_or(plain.level_db),
         };
-        return wav::write(path, &score, &settings, args.wav.bits, &stop).map_err(|f| vec![f]);
+        let written = write_sound(path, &score, &settings, wav.bits, &stop);
+        return written.map_err(|e| vec![e.into()]);
     }
     let level = args.level.unwrap_or(DEFAULT_LEVEL_DB);
     let mut player = Player::open(args.device.as_deref());
@@ -167,7 +179,6 @@ pub(super) fn run(
     player.set_speed(args.tempo);
     player.set_click(click);
     player.set_mix(mix);
-    let mut said = None;
     if let Output::Silent {
         why: why @ DeviceError::Unknown(_),
     } = player.settle(Duration::from_secs(5))
@@ -183,12 +194,26 @@ pub(super) fn run(
         repeat: args.repeat,
         count_in: args.count_in,
     });
-    let mut line = Line::new(&score);
-    let mut begun = None;
+    follow(&mut player, &score, &stop, out, err);
+    player.stop();
+    die_away(&player, &stop);
+    Ok(())
+}
+
+/// Shows where the music is until it ends or is stopped.
+fn follow(
+    player: &mut Player,
+    score: &Score,
+    stop: &AtomicBool,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) {
+    let mut line = Line::new(score);
+    let (mut said, mut begun) = (None, None);
     while !stop.load(Ordering::Relaxed) {
         std::thread::sleep(Duration::from_millis(40));
         player.tick();
-        tell(&player, &mut said, &line, err);
+        tell(player, &mut said, &line, err);
         let position = player.position();
         if !position.playing {
             // The command takes a moment to arrive; a position at rest after that is the end.
@@ -202,21 +227,20 @@ pub(super) fn run(
             break;
         }
     }
-    player.stop();
-    let rest = if stop.load(Ordering::Relaxed) {
-        250
-    } else {
-        1500
-    };
-    let end = Instant::now() + Duration::from_millis(rest);
+    line.end(out);
+}
+
+/// Waits for the last notes; not for long when the player has stopped them, then or meanwhile.
+fn die_away(player: &Player, stop: &AtomicBool) {
+    let stopped = stop.load(Ordering::Relaxed);
+    let rest = Duration::from_millis(if stopped { 250 } else { 1500 });
+    let end = Instant::now() + rest;
     while Instant::now() < end && matches!(player.output(), Output::Device { .. }) {
         std::thread::sleep(Duration::from_millis(20));
-        if rest > 250 && stop.load(Ordering::Relaxed) {
-            break;
+        if !stopped && stop.load(Ordering::Relaxed) {
+            return;
         }
     }
-    line.end(out);
-    Ok(())
 }
 
 /// Says once when the sound goes or comes back.
@@ -226,13 +250,22 @@ fn tell(player: &Player, said: &mut Option<Output>, line: &Line<'_>, err: &mut d
         return;
     }
     line.clear(err);
-    // A closed error stream is no reason to stop the music.
-    let _ = match (&output, &said) {
-        (Output::Silent { why }, _) => writeln!(err, "silent: {why}"),
-        (Output::Device { name, .. }, Some(_)) => writeln!(err, "sound again: {name}"),
-        _ => Ok(()),
-    };
+    if let Some(text) = news(&output, said.as_ref()) {
+        // A closed error stream is no reason to stop the music.
+        let _ = writeln!(err, "{text}");
+    }
     *said = Some(output);
+}
+
+/// What is worth saying of where the sound goes, after what was known before. Devices have their names
+/// from outside.
+fn news(output: &Output, before: Option<&Output>) -> Option<String> {
+    let text = match (output, before) {
+        (Output::Silent { why }, _) => format!("silent: {why}"),
+        (Output::Device { name, .. }, Some(_)) => format!("sound again: {name}"),
+        _ => return None,
+    };
+    Some(plain_text(&text))
 }
 
 /// The moving position: one line on a terminal, else a line a bar.
@@ -302,20 +335,9 @@ impl<'a> Line<'a> {
 
 /// Opens an input and arranges the one song asked for.
 fn one(plan: &Plan, path: &Path) -> Result<Arrangement, Vec<Failure>> {
-    let opened = [input::open_choosing(path, &plan.choice).map_err(|e| vec![e.into()])?];
-    let mut failures = Vec::new();
-    let chosen = choose(&opened, plan.tune, &mut failures);
-    match (chosen.as_slice(), failures.is_empty()) {
-        ([(from, entry)], true) => {
-            arranged(plan, &entry.song).map_err(|p| vec![p.at(from, &entry.song)])
-        }
-        ([_, _, ..], true) => {
-            let [from] = &opened;
-            let text = format!("choose one tune with --tune; {}", numbers(from));
-            Err(vec![Failure::at(from, &[], &text)])
-        }
-        _ => Err(failures),
-    }
+    let opened = input::open_choosing(path, &plan.choice).map_err(|e| vec![e.into()])?;
+    let song = &choose::one(&opened, plan.tune)?.song;
+    arranged(plan, song).map_err(|p| vec![p.at(&opened, song)])
 }
 
 #[cfg(test)]
@@ -333,6 +355,16 @@ mod tests {
         assert!(percent("19%").is_err() && percent("NaN").is_err());
         assert!(level("7").is_err() && level("NaN").is_err());
         assert_eq!(layer("Bass"), Ok(Layer::Bass));
+    }
+
+    #[test]
+    fn the_name_of_a_device_steers_no_terminal() {
+        let why = DeviceError::Unknown("USB\u{1b}[2J".into());
+        let said = news(&Output::Silent { why }, None).unwrap();
+        assert!(
+            said.starts_with("silent: ") && !said.contains('\u{1b}'),
+            "{said}"
+        );
     }
 
     #[test]

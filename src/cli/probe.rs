@@ -1,6 +1,6 @@
 //! `thumbline probe`: what the program found on this machine.
 
-use super::{Failure, letters, write_json, write_out};
+use super::{Failure, colours, letters, write_json, write_out};
 use crate::exchange::letters::Letters;
 use crate::exchange::plain_text;
 use crate::shelf::Folders;
@@ -33,7 +33,7 @@ struct Terminal {
     rows: Option<u16>,
     /// What TERM says.
     kind: Option<String>,
-    /// It shows 16 million colours, as COLORTERM says.
+    /// It shows 16 million colours, as COLORTERM or TERM says.
     true_colour: bool,
     /// NO_COLOR asks for none (no-color.org: set and not empty).
     no_colour: bool,
@@ -88,21 +88,18 @@ pub(super) fn run(args: &Args, out: &mut dyn Write) -> Result<(), Vec<Failure>> 
     write_out(out, found.text().as_bytes())
 }
 
-fn variable(name: &str) -> Option<String> {
-    std::env::var(name).ok().filter(|v| !v.is_empty())
-}
-
 fn terminal() -> Terminal {
     let terminal = std::io::stdout().is_terminal();
     let size = terminal.then(|| crossterm::terminal::size().ok()).flatten();
     let (letters, letters_why) = letters::found();
+    let colours = colours::found();
     Terminal {
         terminal,
         columns: size.map(|s| s.0),
         rows: size.map(|s| s.1),
-        kind: variable("TERM"),
-        true_colour: variable("COLORTERM").is_some_and(|c| c == "truecolor" || c == "24bit"),
-        no_colour: variable("NO_COLOR").is_some(),
+        kind: std::env::var("TERM").ok().filter(|kind| !kind.is_empty()),
+        true_colour: colours.full,
+        no_colour: colours.none,
         letters: match letters {
             Letters::All => "all",
             Letters::Few => "few",

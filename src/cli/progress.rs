@@ -4,6 +4,7 @@ use std::io::{IsTerminal, Write};
 
 /// How far a long list has got, told on a terminal only.
 pub(super) struct Progress {
+    what: &'static str,
     all: usize,
     done: usize,
     shown: bool,
@@ -13,8 +14,9 @@ impl Progress {
     /// Shorter lists are done before one could read it.
     const LONG: usize = 20;
 
-    pub(super) fn new(all: usize) -> Progress {
+    pub(super) fn new(what: &'static str, all: usize) -> Progress {
         Progress {
+            what,
             all,
             done: 0,
             shown: all > Self::LONG && std::io::stderr().is_terminal(),
@@ -24,7 +26,7 @@ impl Progress {
     pub(super) fn step(&mut self, err: &mut dyn Write) {
         self.done += 1;
         if self.shown {
-            let _ = write!(err, "\rarranging {} of {}", self.done, self.all);
+            let _ = write!(err, "\r{} {} of {}", self.what, self.done, self.all);
             let _ = err.flush();
         }
     }

@@ -1,13 +1,12 @@
 //! Songs as they are, not arranged: written as abc or as song files.
 
 use super::Failure;
-use super::plan::{Plan, Wanted, arranged};
+use super::plan::Plan;
 use crate::exchange::input::{Entry, Opened};
 use crate::exchange::output::{self, Lead, SongFormat};
-use crate::song::Song;
 use std::path::PathBuf;
 
-/// Writes the chosen songs into each of these files, in the key and with the guitar asked for.
+/// Writes the chosen songs into each of these files, in the key, with the guitar and in the form asked for.
 pub(super) fn write(
     plan: &Plan,
     files: &[(PathBuf, SongFormat)],
@@ -19,7 +18,7 @@ pub(super) fn write(
     }
     let mut leads = Vec::new();
     for (from, entry) in chosen {
-        match wanted(plan, &entry.song) {
+        match plan.song(&entry.song) {
             Ok(song) => leads.push(Lead {
                 number: entry.number,
                 song,
@@ -44,13 +43,37 @@ pub(super) fn write(
     failures
 }
 
-/// The song in the key that is asked for; for the key that plays best it is arranged first.
-fn wanted(plan: &Plan, song: &Song) -> Result<Song, super::problem::Problem> {
-    let mut wanted = match &plan.key {
-        Wanted::AsWritten => song.clone(),
-        Wanted::Key(key) => song.in_key(key),
-        Wanted::Best => arranged(plan, song)?.song,
-    };
-    wanted.guitar = plan.wished(song);
-    Ok(wanted)
+#[cfg(test)]
+mod tests {
+    const SONG: &str = "title = \"Quay\"\nkey = \"C\"\nmeter = \"3/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\
+        |: \"C\"E G c | \"F\"A F A :| \"G7\"B G D | \"C\"E3 |]\n\"\"\"\n";
+
+    /// What `arrange` writes into a file of this name.
+    fn written(name: &str, options: &[&str]) -> String {
+        let folder = tempfile::tempdir().unwrap();
+        let (song, out) = (folder.path().join("quay.toml"), folder.path().join(name));
+        std::fs::write(&song, SONG).unwrap();
+        let mut args = vec!["thumbline".into(), "arrange".into(), song.into()];
+        args.extend(options.iter().map(Into::into));
+        args.extend(["-o".into(), out.clone().into()]);
+        let (mut said, mut err) = (Vec::new(), Vec::new());
+        let code = crate::cli::run(args, &mut said, &mut err);
+        assert_eq!(code, 0, "{}", String::from_utf8_lossy(&err));
+        std::fs::read_to_string(out).unwrap()
+    }
+
+    #[test]
+    fn repeats_are_written_out_where_that_is_asked_for() {
+        assert!(written("quay.abc", &[]).contains(":|"));
+        for key in ["C", "D", "auto"] {
+            let text = written("quay.abc", &["--write-out", "--key", key]);
+            assert!(!text.contains(":|"), "{text}");
+        }
+    }
+
+    #[test]
+    fn the_ideas_that_are_asked_for_stand_in_the_song_file() {
+        let text = written("quay.toml", &["--colour", "walking"]);
+        assert!(text.contains("[[idea]]"), "{text}");
+    }
 }

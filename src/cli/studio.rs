@@ -1,9 +1,9 @@
 //! `thumbline` and `thumbline SONG`: the studio.
 
-use super::{Failure, Fault, letters};
+use super::{Failure, Fault, colours, letters};
 use crate::exchange::input;
 use crate::shelf::{Folders, Store};
-use crate::song::SongFile;
+use crate::song::{Song, SongFile};
 use crate::studio::{self, Address, Desk, Home, Shelf, Studio, Theme, Writing};
 use jiff::tz::TimeZone;
 use std::io::IsTerminal;
@@ -39,9 +39,10 @@ fn opened(path: &Path) -> Result<Studio, Vec<Failure>> {
     match songs.as_slice() {
         [] => Err(failures),
         [only] if opened.songs.len() == 1 => {
-            let home = home(path).unwrap_or_else(|| Home::nowhere(only.notices.clone()));
+            let nowhere = || (only.song.clone(), Home::nowhere(only.notices.clone()));
+            let (song, home) = kept(path).unwrap_or_else(nowhere);
             let zone = TimeZone::system();
-            Ok(match Desk::open(only.song.clone(), home) {
+            Ok(match Desk::open(song, home) {
                 Ok(desk) => Studio::at_desk(desk, theme(), zone),
                 Err(unlaid) => Studio::at_writing(Writing::unlaid(*unlaid), theme(), zone),
             })
@@ -53,8 +54,9 @@ fn opened(path: &Path) -> Result<Studio, Vec<Failure>> {
     }
 }
 
-/// Where a song file is kept: there, unless its name or place is no good for that.
-fn home(path: &Path) -> Option<Home> {
+/// The song of a file that is kept there, unless its name or place is no good for that. Song and seal
+/// are of one reading, so that what another program writes later is noticed.
+fn kept(path: &Path) -> Option<(Song, Home)> {
     let address = Address::of(path)?;
     let (text, seal) = Store::open(&address.folder)
         .ok()?
@@ -62,7 +64,7 @@ fn home(path: &Path) -> Option<Home> {
         .ok()?;
     let (file, song, mut notices) = SongFile::parse(&text).ok()?;
     notices.extend(song.check());
-    Some(Home::at(address, file, seal, notices))
+    Some((song, Home::at(address, file, seal, notices)))
 }
 
 /// The studio needs a terminal that it can paint on.
@@ -84,10 +86,6 @@ fn on_terminal() -> Result<(), Failure> {
 }
 
 fn theme() -> Theme {
-    let said = |name: &str| std::env::var(name).unwrap_or_default();
-    let full = ["truecolor", "24bit"].contains(&said("COLORTERM").as_str());
-    Theme::fitting(
-        !said("NO_COLOR").is_empty(),
-        full || said("TERM").ends_with("-direct"),
-    )
+    let colours = colours::found();
+    Theme::fitting(colours.none, colours.full)
 }

@@ -3,11 +3,13 @@
 mod paint;
 mod table;
 
-use super::{Failure, Fault, write_json, write_out};
+use super::problem::Problem;
+use super::progress::Progress;
+use super::{Failure, Fault, choose, colours, write_json, write_out};
 use crate::arrange::{Figures, Layer, Options, survey, unbound};
 use crate::exchange::input::{self, Entry, Opened};
 use crate::exchange::output;
-use crate::guitar::{Hand, Instrument};
+use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song, SongFile};
 use crate::theory::Key;
 use std::io::{IsTerminal, Write};
@@ -15,12 +17,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc;
-use std::time::Duration;
 
 /// Solve a song in every key, with every capo, in every tuning, and say which plays best
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// A song file (.toml), an abc file (.abc), or - for standard input
+    /// Song file (.toml), abc (.abc), MusicXML (.musicxml, .mxl), MIDI (.mid), or - for standard
+    /// input
     #[arg(value_name = "IN")]
     input: PathBuf,
     /// Only the tune of this number (X: in an abc file)
@@ -92,17 +94,10 @@ pub(super) struct Cell {
     pub(super) figures: Option<Figures>,
 }
 
-/// A guitar as it is tried.
-pub(super) struct Guitar {
-    pub(super) tuning: String,
-    pub(super) capo: u8,
-    instrument: Instrument,
-}
-
 /// All that is tried.
 pub(super) struct Field {
     pub(super) songs: Vec<Song>,
-    pub(super) guitars: Vec<Guitar>,
+    pub(super) guitars: Vec<Instrument>,
     hand: Hand,
     options: Options,
 }
@@ -113,62 +108,53 @@ pub(super) fn run(
     err: &mut dyn Write,
 ) -> Result<(), Vec<Failure>> {
     let opened = input::open(&args.input).map_err(|e| vec![e.into()])?;
-    let entry = one(&opened, args.tune).map_err(|f| vec![f])?;
-    let field = Field::new(args, &entry.song).map_err(|f| vec![f])?;
+    let entry = choose::one(&opened, args.tune)?;
+    let field = Field::new(args, &opened, &entry.song).map_err(|f| vec![f])?;
     let stop = Arc::new(AtomicBool::new(false));
     let flag = stop.clone();
     // A second handler can't be set; then Ctrl-C ends the program as usual.
     let _ = ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed));
     let mut cells = field.measure(&stop, err);
-    if stop.load(Ordering::Relaxed) {
-        let (done, all) = (cells.len(), field.songs.len() * field.guitars.len());
+    args.by.sort(&mut cells);
+    let all = field.songs.len() * field.guitars.len();
+    if let (Some(row), Some(path)) = (args.take, &args.out) {
+        whole(cells.len(), all).map_err(|f| vec![f])?;
+        return take(&field, &cells, row, (&opened, entry), path);
+    }
+    if cells.len() < all {
         let _ = writeln!(
             err,
-            "stopped: {done} of {all} were looked at; the best are of those"
+            "stopped: {} of {all} were looked at; the best are of those",
+            cells.len()
         );
-    }
-    args.by.sort(&mut cells);
-    if let (Some(row), Some(path)) = (args.take, &args.out) {
-        return take(&field, &cells, row, (&opened, entry), path);
     }
     if args.json {
         return write_json(out, &format!("{:#}\n", table::json(&field, &cells)));
     }
     let mut text = table::list(&field, &cells, args.rows);
     if !args.no_map {
-        let colour = std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty())
-            && std::io::stdout().is_terminal();
+        let colour = !colours::found().none && std::io::stdout().is_terminal();
         text += &paint::maps(&field, &cells, colour);
     }
     write_out(out, text.as_bytes())
 }
 
-/// The one song asked for.
-fn one(opened: &Opened, tune: Option<u32>) -> Result<&Entry, Failure> {
-    let fits = |e: &&Entry| tune.is_none_or(|n| n == e.number);
-    let mut found = opened
-        .songs
-        .iter()
-        .filter_map(|s| s.as_ref().ok())
-        .filter(fits);
-    match (found.next(), found.next()) {
-        (Some(one), None) => Ok(one),
-        (Some(_), Some(_)) => {
-            let text = "choose one tune with --tune N";
-            Err(Failure::at(opened, &[], text))
-        }
-        (None, _) => match opened.songs.iter().find_map(|s| s.as_ref().err()) {
-            Some(error) => Err(Failure::at(opened, &[error.place], &error.text)),
-            None => Err(Failure::at(opened, &[], "there is no such tune")),
-        },
+/// Whether the rows of the list are those of the whole survey: of a part of it, a row is another one.
+fn whole(done: usize, all: usize) -> Result<(), Failure> {
+    match done < all {
+        true => Err(Failure::new(
+            Fault::Machine,
+            format!("stopped: only {done} of {all} were looked at, so nothing is written"),
+        )),
+        false => Ok(()),
     }
 }
 
 impl Field {
-    fn new(args: &Args, song: &Song) -> Result<Field, Failure> {
-        let usage = |text: String| Failure::new(Fault::Usage, text);
+    fn new(args: &Args, from: &Opened, song: &Song) -> Result<Field, Failure> {
         let read = |text: &str| -> Result<Key, Failure> {
-            text.parse().map_err(|e| usage(format!("key: {e}")))
+            let wrong = |e| Failure::new(Fault::Usage, format!("key: {e}"));
+            text.parse().map_err(wrong)
         };
         let free = unbound(song);
         let asked: Vec<&String> = args.sounding.iter().chain(&args.keys).collect();
@@ -181,18 +167,14 @@ impl Field {
         let hand = Hand::wished(&GuitarWish {
             hand: args.hand.clone().or(song.guitar.hand.clone()),
             ..GuitarWish::default()
-        })
-        .map_err(|e| usage(e.to_string()))?;
+        });
+        let blame = |error| blame(args, error, from, song);
         Ok(Field {
             songs,
-            guitars: guitars(args, song)?,
-            hand,
+            guitars: guitars(args, song).map_err(blame)?,
+            hand: hand.map_err(blame)?,
             options: Options {
-                layer: match args.layer {
-                    1 => Layer::Melody,
-                    2 => Layer::Bass,
-                    _ => Layer::Fill,
-                },
+                layer: Layer::numbered(args.layer).unwrap_or(Layer::Fill),
                 ..Options::default()
             },
         })
@@ -206,7 +188,7 @@ impl Field {
         let (sender, receiver) = mpsc::channel();
         let mut cells = Vec::new();
         let all = self.songs.len() * self.guitars.len();
-        let shown = std::io::stderr().is_terminal();
+        let mut progress = Progress::new("solving (Ctrl-C stops)", all);
         std::thread::scope(|scope| {
             for _ in 0..threads.clamp(1, self.guitars.len().max(1)) {
                 let sender = sender.clone();
@@ -226,67 +208,62 @@ impl Field {
                             };
                             sender.send(cell).is_ok() && !stop.load(Ordering::Relaxed)
                         };
-                        survey(
-                            &self.songs,
-                            &one.instrument,
-                            &self.hand,
-                            &self.options,
-                            &mut tell,
-                        );
+                        survey(&self.songs, one, &self.hand, &self.options, &mut tell);
                     }
                 });
             }
             drop(sender);
-            loop {
-                match receiver.recv_timeout(Duration::from_millis(100)) {
-                    Ok(cell) => cells.push(cell),
-                    Err(mpsc::RecvTimeoutError::Timeout) => {}
-                    Err(mpsc::RecvTimeoutError::Disconnected) => break,
-                }
-                if shown && cells.len() % 8 == 0 {
-                    let _ = write!(err, "\r{} of {all}  (Ctrl-C stops)", cells.len());
-                    let _ = err.flush();
-                }
+            for cell in receiver {
+                cells.push(cell);
+                progress.step(err);
             }
         });
-        if shown {
-            let _ = write!(err, "\r{:40}\r", "");
-        }
+        progress.end(err);
         // In the order of keys and guitars, whichever thread came first.
         cells.sort_by_key(|c| (c.guitar, c.key));
         cells
     }
 }
 
-/// Every tuning with every capo; the song's own tuning is among them.
-fn guitars(args: &Args, song: &Song) -> Result<Vec<Guitar>, Failure> {
-    let mut tunings: Vec<String> = match args.tunings.is_empty() {
-        true => TUNINGS.map(String::from).to_vec(),
-        false => args.tunings.clone(),
+/// Every tuning with every capo, each once however it is called; the song's own tuning is among them.
+fn guitars(args: &Args, song: &Song) -> Result<Vec<Instrument>, GuitarError> {
+    let tunings: Vec<&str> = match args.tunings.is_empty() {
+        true => (TUNINGS.into_iter())
+            .chain(song.guitar.tuning.as_deref())
+            .collect(),
+        false => args.tunings.iter().map(String::as_str).collect(),
     };
-    if let (true, Some(own)) = (args.tunings.is_empty(), &song.guitar.tuning)
-        && !tunings.iter().any(|t| t.eq_ignore_ascii_case(own.trim()))
-    {
-        tunings.push(own.clone());
-    }
-    let mut guitars = Vec::new();
-    for tuning in &tunings {
+    let mut guitars: Vec<Instrument> = Vec::new();
+    for tuning in tunings {
         for capo in args.capos.0..=args.capos.1 {
-            let wish = GuitarWish {
-                tuning: Some(tuning.trim().into()),
+            let guitar = Instrument::wished(&GuitarWish {
+                tuning: Some(tuning.into()),
                 capo: Some(capo),
                 ..song.guitar.clone()
-            };
-            let instrument = Instrument::wished(&wish)
-                .map_err(|e| Failure::new(Fault::Usage, format!("--tunings: {e}")))?;
-            guitars.push(Guitar {
-                tuning: tuning.trim().into(),
-                capo,
-                instrument,
-            });
+            })?;
+            if !guitars.iter().any(|other| is_same(other, &guitar)) {
+                guitars.push(guitar);
+            }
         }
     }
     Ok(guitars)
+}
+
+/// Whether two guitars of one song are tuned alike, whatever the tuning is called.
+fn is_same(one: &Instrument, other: &Instrument) -> bool {
+    (&one.open, one.capo) == (&other.open, other.capo)
+}
+
+/// A guitar or a hand that can't be, by the option that asks for it, or at its place in the song.
+fn blame(args: &Args, error: GuitarError, from: &Opened, song: &Song) -> Failure {
+    let option = match error.field() {
+        Some("tuning") if !args.tunings.is_empty() => "tunings",
+        Some("capo") => "capos",
+        Some("hand") if args.hand.is_some() => "hand",
+        _ => return Problem::Guitar(error).at(from, song),
+    };
+    let text = format!("--{option}: {error}, with {}", from.name);
+    Failure::new(Fault::Usage, text)
 }
 
 /// Writes the song of one row: its key, tuning and capo, with all else that the file says.
@@ -304,20 +281,17 @@ fn take(
         return Err(vec![Failure::new(Fault::Usage, text)]);
     };
     let guitar = &field.guitars[cell.guitar];
-    let key = field.songs[cell.key].key.clone();
-    let mut song = if entry.song.key == key {
-        entry.song.clone()
-    } else {
-        entry.song.in_key(&key)
+    let key = &field.songs[cell.key].key;
+    let mut song = match entry.song.key == *key {
+        true => entry.song.clone(),
+        false => entry.song.in_key(key),
     };
-    let own = &entry.song.guitar;
-    let same_tuning = own.tuning.as_deref().unwrap_or("standard") == guitar.tuning;
-    if !same_tuning || own.capo.unwrap_or(0) != guitar.capo {
-        // What names strings holds on the old guitar only.
-        song.pins = unbound(&song).pins;
+    let own = Instrument::wished(&entry.song.guitar);
+    if !own.is_ok_and(|own| is_same(&own, guitar)) {
+        song = song.for_any_guitar();
+        song.guitar.tuning = Some(guitar.tuning.clone());
+        song.guitar.capo = Some(guitar.capo);
     }
-    song.guitar.tuning = Some(guitar.tuning.clone());
-    song.guitar.capo = Some(guitar.capo);
     let refused = |e: crate::song::SongError| vec![Failure::at(opened, &[], &e.to_string())];
     let file = match SongFile::parse(&opened.text) {
         Ok((mut file, ..)) => {
@@ -327,4 +301,116 @@ fn take(
         Err(_) => SongFile::new(&song).map_err(refused)?,
     };
     output::write_file(path, file.to_string().as_bytes()).map_err(|e| vec![e.into()])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::song::Figure;
+    use clap::Parser;
+
+    #[derive(clap::Parser)]
+    struct Typed {
+        #[command(flatten)]
+        args: Args,
+    }
+
+    const SONG: &str = "title = \"Quay\"\nkey = \"C\"\nmeter = \"3/4\"\nunit = \"1/4\"\n";
+    const TUNE: &str = "tune = \"\"\"\n\"C\"E G c | \"C\"E3 |]\n\"\"\"\n";
+
+    fn args(more: &str) -> Args {
+        let words = ["survey", "quay.toml"].into_iter();
+        let words = words.chain(more.split_whitespace());
+        Typed::try_parse_from(words).unwrap().args
+    }
+
+    /// A song with more in its file, before the tune and behind it.
+    fn opened(before: &str, behind: &str) -> Opened {
+        let text = format!("{SONG}{TUNE}{behind}\n[guitar]\n{before}\n");
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("quay.toml");
+        std::fs::write(&path, text).unwrap();
+        input::open(&path).unwrap()
+    }
+
+    fn field(args: &Args, opened: &Opened) -> Result<Field, String> {
+        let song = &opened.songs[0].as_ref().unwrap().song;
+        let mut err = Vec::new();
+        Field::new(args, opened, song).map_err(|f| {
+            super::super::failure::report(&[f], &mut err);
+            String::from_utf8(err).unwrap()
+        })
+    }
+
+    #[test]
+    fn a_tuning_is_tried_once_and_shown_by_its_name() {
+        for own in [
+            "\\u001bcgdgcd",
+            "Drop-D",
+            "D A D G B E",
+            "C2\\u0085G2 D3 G3 C4 D4",
+        ] {
+            let opened = opened(&format!("tuning = \"{own}\""), "");
+            let field = field(&args("--capos 0"), &opened).unwrap();
+            let names: Vec<&str> = field.guitars.iter().map(|g| g.tuning.as_str()).collect();
+            assert_eq!(names, TUNINGS, "{own}");
+        }
+        let opened = opened("tuning = \"D2\\u0085A2 D3 F3 A3 D4\"", "");
+        let field = field(&args("--capos 0"), &opened).unwrap();
+        let cells = field.measure(&AtomicBool::new(false), &mut Vec::new());
+        let shown = table::list(&field, &cells, 999) + &paint::maps(&field, &cells, false);
+        assert!(!shown.contains('\u{85}'), "{shown}");
+    }
+
+    #[test]
+    fn what_asks_for_a_guitar_that_cant_be_is_named() {
+        let song = |own| opened(own, "");
+        for (more, own, said) in [
+            ("--tunings loud", "", "--tunings: “loud”"),
+            ("--capos 0-12", "frets = 12", "--capos: a capo at fret 12"),
+            ("--hand huge", "", "--hand: “huge”"),
+            ("", "hand = \"huge\"", "quay.toml:10:8: “huge”"),
+            ("", "tuning = \"loud\"", "quay.toml:10:10: “loud”"),
+        ] {
+            let refused = field(&args(more), &song(own)).err().unwrap();
+            assert!(refused.starts_with(said), "{refused}");
+        }
+    }
+
+    #[test]
+    fn a_part_of_the_rows_is_not_taken_from() {
+        assert!(whole(672, 672).is_ok());
+        assert!(whole(3, 672).is_err());
+    }
+
+    const BOUND: &str = "[[pin]]\nbar = 1\nnote = \"melody\"\nstring = 1\nfret = 0\n\
+        [[idea]]\nbar = 2\nfigure = \"harmonic\"\nstring = 1\nfret = 12\n[[idea]]\nbar = 1\nfigure = \"hits\"\n";
+
+    /// The song that is written for a tuning and a capo.
+    fn taken(own: &str, more: &str) -> Song {
+        let opened = opened(own, BOUND);
+        let field = field(&args(more), &opened).unwrap();
+        let cells = field.measure(&AtomicBool::new(false), &mut Vec::new());
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("out.toml");
+        let entry = opened.songs[0].as_ref().unwrap();
+        take(&field, &cells, 1, (&opened, entry), &path).unwrap();
+        SongFile::parse(&std::fs::read_to_string(path).unwrap())
+            .unwrap()
+            .1
+    }
+
+    #[test]
+    fn pins_and_ideas_stay_on_the_same_guitar_whatever_it_is_called() {
+        let song = taken("tuning = \"Drop-D\"", "--keys C --capos 0 --tunings DADGBE");
+        assert_eq!((song.pins.len(), song.ideas.len()), (1, 2));
+    }
+
+    #[test]
+    fn what_names_strings_does_not_go_to_another_guitar() {
+        let song = taken("", "--keys C --capos 0 --tunings DADGAD");
+        assert_eq!((song.pins.len(), song.ideas.len()), (0, 1));
+        assert!(matches!(song.ideas[0].figure, Figure::Hits));
+        assert_eq!(song.guitar.tuning.as_deref(), Some("DADGAD"));
+    }
 }

@@ -1,13 +1,8 @@
-//! Sound written to a file instead of played: `arrange … -o x.wav` and `play … --wav x.wav`.
+//! What `play … --wav x.wav` is told of the file that is written instead of playing.
 
-use super::Failure;
-use crate::exchange::output::write_file_by;
-use crate::exchange::wav::{WavFormat, write_wav};
-use crate::score::Score;
-use crate::sound::{RATES, Render, Settings};
-use std::io::{self, BufWriter};
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
+use crate::exchange::wav::WavFormat;
+use crate::sound::RATES;
+use std::path::PathBuf;
 
 /// What only a file needs to be told.
 #[derive(Debug, clap::Args)]
@@ -53,41 +48,9 @@ fn format(text: &str) -> Result<WavFormat, String> {
     }
 }
 
-/// Renders a score into a file. When `stop` is raised the file is left as it was.
-pub(super) fn write(
-    path: &Path,
-    score: &Score,
-    settings: &Settings,
-    format: WavFormat,
-    stop: &AtomicBool,
-) -> Result<(), Failure> {
-    write_file_by(path, |file| {
-        let frames = Render::new(score, settings).take_while(|_| !stop.load(Ordering::Relaxed));
-        write_wav(BufWriter::new(file), settings.rate, format, frames).map_err(io::Error::other)?;
-        match stop.load(Ordering::Relaxed) {
-            true => Err(io::Error::other("stopped by Ctrl-C")),
-            false => Ok(()),
-        }
-    })
-    .map_err(Failure::from)
-}
-
-/// Renders a score once through at its own tempo, 48 kHz and 24 bits.
-pub(super) fn write_plain(path: &Path, score: &Score) -> Result<(), Failure> {
-    let stop = AtomicBool::new(false);
-    write(
-        path,
-        score,
-        &Settings::default(),
-        WavFormat::default(),
-        &stop,
-    )
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::score::fixture;
 
     #[test]
     fn what_is_typed_is_understood_or_refused() {
@@ -96,22 +59,5 @@ mod tests {
         assert_eq!(format("Float"), Ok(WavFormat::Float));
         assert!(format("12").is_err());
         assert!(name("a.WAV").is_ok() && name("a.mp3").is_err());
-    }
-
-    #[test]
-    fn a_stopped_file_leaves_the_old_one() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("waltz.wav");
-        std::fs::write(&path, "old").unwrap();
-        let score = Score::new(&fixture::waltz());
-        let settings = Settings::default();
-        let stopped = AtomicBool::new(true);
-        assert!(write(&path, &score, &settings, WavFormat::Bits16, &stopped).is_err());
-        assert_eq!(std::fs::read(&path).unwrap(), b"old");
-        let going = AtomicBool::new(false);
-        write(&path, &score, &settings, WavFormat::Bits16, &going).unwrap();
-        let file = hound::WavReader::open(&path).unwrap();
-        let seconds = f64::from(file.duration()) / f64::from(file.spec().sample_rate);
-        assert!(seconds > 1.0, "{seconds}");
     }
 }

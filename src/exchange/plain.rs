@@ -6,6 +6,11 @@ pub fn plain_text(text: &str) -> String {
     text.chars().map(plain).collect()
 }
 
+/// Whether a character is shown as it is.
+pub(super) fn is_plain(c: char) -> bool {
+    plain(c) == c
+}
+
 fn plain(c: char) -> char {
     match c {
         '\t' | '\n' | '\r' => ' ',

@@ -13,13 +13,6 @@ use crate::arrange::Layer;
 use jiff::civil::DateTime;
 use std::fmt;
 
-const LAYERS: [(Layer, &str); 4] = [
-    (Layer::Melody, "melody"),
-    (Layer::Bass, "bass"),
-    (Layer::Fill, "fill"),
-    (Layer::Colour, "colour"),
-];
-
 /// Some passes of some bars.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Record {
@@ -86,7 +79,6 @@ impl Record {
 
 impl fmt::Display for Record {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let layer = LAYERS.iter().find(|(l, _)| *l == self.layer);
         write!(
             f,
             "{} {} bars {}-{} {} at {}% {} of {} clean in {} s",
@@ -94,7 +86,7 @@ impl fmt::Display for Record {
             escaped(&self.song),
             self.bars.0.saturating_add(1),
             self.bars.1.saturating_add(1),
-            layer.map_or("", |(_, name)| name),
+            self.layer.name(),
             self.tempo,
             self.clean,
             self.all,
@@ -148,7 +140,7 @@ fn record(line: &str) -> Option<Record> {
         at: DateTime::strptime("%Y-%m-%dT%H:%M:%S", at).ok()?,
         song: unescaped(song)?,
         bars: (bar(first)?, bar(last)?),
-        layer: LAYERS.iter().find(|(_, name)| *name == layer)?.0,
+        layer: Layer::ALL.into_iter().find(|l| l.name() == layer)?,
         tempo: tempo.strip_suffix('%')?.parse().ok()?,
         clean: clean.parse().ok()?,
         all: all.parse().ok()?,
@@ -192,7 +184,7 @@ mod tests {
                     .datetime(),
                 song,
                 bars: (first, first + more),
-                layer: LAYERS[layer].0,
+                layer: Layer::ALL[layer],
                 tempo,
                 clean,
                 all: clean + missed,

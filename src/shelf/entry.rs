@@ -81,8 +81,7 @@ impl Entry {
         self.key = song.key.to_string();
         self.tags = song.tags.iter().map(|t| plain_text(t)).collect();
         self.bars = song.bars.len();
-        let layers = [Layer::Melody, Layer::Bass, Layer::Fill, Layer::Colour];
-        self.done = layers.map(|layer| progress.count(layer, self.bars));
+        self.done = Layer::ALL.map(|layer| progress.count(layer, self.bars));
     }
 
     fn fill(&mut self, store: &Store) -> Result<(), ShelfError> {

@@ -5,14 +5,8 @@ use crate::song::{SongError, SongFile, line_ends, set_field};
 use std::collections::BTreeSet;
 use toml_edit::{DocumentMut, Item, Table, Value};
 
-/// The table in the song's file, and its fields in the order of the layers.
+/// The table in the song's file; its fields are the names of the layers.
 const TABLE: &str = "done";
-const LAYERS: [(Layer, &str); 4] = [
-    (Layer::Melody, "melody"),
-    (Layer::Bass, "bass"),
-    (Layer::Fill, "fill"),
-    (Layer::Colour, "colour"),
-];
 
 /// No song has more bars; a range in a file that says so is cut.
 const MOST: usize = 20_000;
@@ -34,7 +28,7 @@ impl Progress {
         let Ok(document) = text.parse::<DocumentMut>() else {
             return progress;
         };
-        for (set, (_, key)) in progress.0.iter_mut().zip(LAYERS) {
+        for (set, key) in progress.0.iter_mut().zip(Layer::ALL.map(Layer::name)) {
             let field = document.get(TABLE).and_then(|t| t.get(key));
             *set = ranges(field.and_then(Item::as_str).unwrap_or_default());
         }
@@ -58,7 +52,7 @@ impl Progress {
                 &"done is no table here; write [done], or take it out",
             ));
         };
-        for (set, (_, key)) in self.0.iter().zip(LAYERS) {
+        for (set, key) in self.0.iter().zip(Layer::ALL.map(Layer::name)) {
             let old = table.get(key).and_then(Item::as_str);
             if ranges(old.unwrap_or_default()) != *set {
                 let text = (!set.is_empty()).then(|| Value::from(text_of(set)));

@@ -7,11 +7,27 @@ use crate::theory::{Key, Pitch, Symbol};
 const FARTHEST: i32 = 120;
 
 impl Song {
+    /// The song without pins and ideas that name strings, frets or grips, since they hold in one key on
+    /// one guitar only.
+    pub fn for_any_guitar(&self) -> Song {
+        let mut song = self.clone();
+        song.pins
+            .retain(|p| !matches!(p.wish, Wish::Place { .. } | Wish::Grip(_)));
+        song.ideas.retain(|i| {
+            let figure = &i.figure;
+            !matches!(
+                figure,
+                Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_)
+            )
+        });
+        song
+    }
+
     /// The song `semitones` higher (lower when negative): melody, chords and keys, spelled as the
     /// new key has it.
     ///
-    /// Pins and ideas that name strings, frets or grips are left out where the song moves, since they
-    /// hold in the old key only.
+    /// Pins and ideas that name strings, frets or grips are left out where the song moves; see
+    /// [`Song::for_any_guitar`].
     pub fn transposed(&self, semitones: i32) -> Song {
         let semitones = semitones.clamp(-FARTHEST, FARTHEST);
         self.moved(&self.key.transposed(semitones), semitones)
@@ -32,19 +48,21 @@ impl Song {
             return self.clone();
         }
         let steps = to.tonic.letter as i32 - self.key.tonic.letter as i32;
-        let mut song = self.clone();
+        // What is only spelled anew lies where it lay.
+        let mut song = match semitones {
+            0 => self.clone(),
+            _ => self.for_any_guitar(),
+        };
         for bar in &mut song.bars {
             let key = signed_key(&bar.key, steps, semitones);
             move_bar(bar, &key, semitones);
         }
-        song.pins = self
-            .pins
-            .iter()
-            .filter_map(|pin| moved_pin(pin, &self.key, to, semitones))
-            .collect();
-        song.ideas = (self.ideas.iter())
-            .filter_map(|idea| moved_idea(idea, &self.key, to, semitones))
-            .collect();
+        for pin in &mut song.pins {
+            move_pin(pin, &self.key, to, semitones);
+        }
+        for idea in &mut song.ideas {
+            move_idea(idea, &self.key, to, semitones);
+        }
         song.key = to.clone();
         song
     }
@@ -72,47 +90,27 @@ fn move_bar(bar: &mut Bar, key: &Key, semitones: i32) {
     bar.key = key.clone();
 }
 
-fn moved_pin(pin: &Pin, from: &Key, to: &Key, semitones: i32) -> Option<Pin> {
-    let wish = match pin.wish {
-        Wish::Place { .. } | Wish::Grip(_) if semitones != 0 => return None,
-        Wish::Bass(note) => Wish::Bass(moved_note(note, from, to, semitones)),
-        _ => pin.wish.clone(),
-    };
-    Some(Pin {
-        wish,
-        ..pin.clone()
-    })
-}
-
-fn moved_note(note: BassNote, from: &Key, to: &Key, semitones: i32) -> BassNote {
-    let pitch = Pitch::new(note.name, note.octave.unwrap_or(4));
-    let pitch = from.carry(pitch, to, semitones);
-    BassNote {
-        name: pitch.name,
-        octave: note.octave.map(|_| pitch.octave),
+fn move_pin(pin: &mut Pin, from: &Key, to: &Key, semitones: i32) {
+    if let Wish::Bass(note) = &mut pin.wish {
+        move_note(note, from, to, semitones);
     }
 }
 
-fn moved_idea(idea: &Idea, from: &Key, to: &Key, semitones: i32) -> Option<Idea> {
-    let note = |note: &BassNote| moved_note(*note, from, to, semitones);
-    let figure = match &idea.figure {
-        Figure::Harmonic { .. } | Figure::Slur { .. } | Figure::Campanella(_) if semitones != 0 => {
-            return None;
-        }
-        Figure::Bass(bass) => Figure::Bass(note(bass)),
-        Figure::Walk { step, notes } => Figure::Walk {
-            step: *step,
-            notes: notes.iter().map(note).collect(),
-        },
-        Figure::Chord(Symbol::Chord(chord)) => {
-            Figure::Chord(Symbol::Chord(chord.transposed(semitones, to)))
-        }
-        other => other.clone(),
-    };
-    Some(Idea {
-        figure,
-        ..idea.clone()
-    })
+fn move_note(note: &mut BassNote, from: &Key, to: &Key, semitones: i32) {
+    let pitch = Pitch::new(note.name, note.octave.unwrap_or(4));
+    let pitch = from.carry(pitch, to, semitones);
+    note.name = pitch.name;
+    note.octave = note.octave.map(|_| pitch.octave);
+}
+
+fn move_idea(idea: &mut Idea, from: &Key, to: &Key, semitones: i32) {
+    let carry = |note: &mut BassNote| move_note(note, from, to, semitones);
+    match &mut idea.figure {
+        Figure::Bass(bass) => carry(bass),
+        Figure::Walk { notes, .. } => notes.iter_mut().for_each(carry),
+        Figure::Chord(Symbol::Chord(chord)) => *chord = chord.transposed(semitones, to),
+        _ => {}
+    }
 }
 
 #[cfg(test)]

@@ -16,9 +16,10 @@ use super::theme::{Theme, ThemeError};
 use crate::shelf::Folders;
 use serde::Deserialize;
 use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
-use std::{fs, io};
 
 /// How the studio looks and what its keys are.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,6 +64,8 @@ enum Keys {
 enum ConfigError {
     #[error("{} can't be read: {error}", path.display())]
     Read { path: PathBuf, error: io::Error },
+    #[error("{} is longer than a megabyte, so it is not read", path.display())]
+    TooLong { path: PathBuf },
     #[error("config.toml, line {line}: {text}")]
     Toml { line: usize, text: String },
     #[error("config.toml: {0}")]
@@ -76,8 +79,9 @@ enum ConfigError {
 impl Config {
     fn parse(text: &str) -> Result<Config, ConfigError> {
         toml::from_str(text).map_err(|e| ConfigError::Toml {
-            line: e.span().map_or(1, |s| {
-                1 + text[..s.start.min(text.len())].matches('\n').count()
+            line: 1 + e.span().map_or(0, |s| {
+                let before = text.bytes().take(s.start);
+                before.filter(|b| *b == b'\n').count()
             }),
             text: e.message().trim().replace('\n', ", "),
         })
@@ -163,16 +167,27 @@ impl Wardrobe {
     }
 }
 
+/// The longest file that is read, in bytes.
+const LONGEST: u64 = 1 << 20;
+
 /// A file's text; nothing when there is no such file.
 fn text(path: &Path) -> Result<Option<String>, ConfigError> {
-    match fs::read_to_string(path) {
-        Ok(text) => Ok(Some(text)),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(ConfigError::Read {
-            path: path.into(),
-            error,
-        }),
+    let failed = |error| ConfigError::Read {
+        path: path.into(),
+        error,
+    };
+    let file = match File::open(path) {
+        Ok(file) => file,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(failed(error)),
+    };
+    let mut bytes = Vec::new();
+    let read = file.take(LONGEST + 1).read_to_end(&mut bytes);
+    if read.map_err(failed)? as u64 > LONGEST {
+        return Err(ConfigError::TooLong { path: path.into() });
     }
+    let text = String::from_utf8(bytes).map_err(|e| failed(io::Error::other(e.utf8_error())))?;
+    Ok(Some(text))
 }
 
 fn stamp(path: &Path) -> Stamp {
@@ -293,6 +308,9 @@ mod tests {
             let said = house.said();
             assert!(said.contains(expected), "{text}: {said}");
         }
+        let mut house = House::new();
+        house.write("config.toml", &"#".repeat(2 << 20));
+        assert!(house.said().contains("longer than a megabyte"));
         let mut house = House::new();
         fs::create_dir(house.folder.path().join("config.toml")).unwrap();
         assert!(house.said().contains("can't be read"));

@@ -1,5 +1,6 @@
 //! What was practised and when: the log as the studio knows it, the time, and the present sitting.
 
+use super::disk::Errand;
 use super::message::Order;
 use crate::exchange::plain_text;
 use crate::practice::{PracticeError, Record, Sitting, practised, read, settled};
@@ -34,7 +35,7 @@ pub struct Log {
 impl Log {
     /// The order to read the log, once.
     pub(super) fn ask(&mut self) -> Option<Order> {
-        (!std::mem::replace(&mut self.asked, true)).then_some(Order::ReadLog)
+        (!std::mem::replace(&mut self.asked, true)).then_some(Order::Disk(Errand::ReadLog))
     }
 
     /// Takes what lies on disk; what is worth saying about it comes back.
@@ -63,13 +64,16 @@ impl Log {
         self.told.push(record.at);
         self.records.push(record);
         let mut orders = self.try_again();
-        orders.push(Order::Log(line));
+        orders.push(Order::Disk(Errand::Log(line)));
         Ok(orders)
     }
 
     /// Lines that the disk refused are written again.
     pub(super) fn try_again(&mut self) -> Vec<Order> {
-        self.owed.drain(..).map(Order::Log).collect()
+        self.owed
+            .drain(..)
+            .map(|line| Order::Disk(Errand::Log(line)))
+            .collect()
     }
 
     /// Tells what became of a line; when it was refused, a sentence comes back.
@@ -140,9 +144,12 @@ mod tests {
     #[test]
     fn what_is_practised_before_the_log_is_read_stays() {
         let mut log = Log::default();
-        assert_eq!(log.ask(), Some(Order::ReadLog));
+        assert_eq!(log.ask(), Some(Order::Disk(Errand::ReadLog)));
         assert_eq!(log.ask(), None);
-        assert_eq!(log.add(record()), Ok(vec![Order::Log(LINE.into())]));
+        assert_eq!(
+            log.add(record()),
+            Ok(vec![Order::Disk(Errand::Log(LINE.into()))])
+        );
         let said = log.take(Ok(format!("{LINE}\ntorn\n{LINE}\n2026-01\n")));
         assert_eq!(log.records.len(), 3);
         let said = said.unwrap();
@@ -165,7 +172,7 @@ mod tests {
         let add = |log: &mut Log| {
             let at = log.now;
             let orders = log.add(Record { at, ..record() }).unwrap();
-            let [Order::Log(line)] = &orders[..] else {
+            let [Order::Disk(Errand::Log(line))] = &orders[..] else {
                 panic!("{orders:?}");
             };
             assert!(line.starts_with(&at.strftime("%Y-%m-%dT%H:%M:%S").to_string()));
@@ -186,7 +193,7 @@ mod tests {
         let mut log = Log::default();
         let said = log.written(LINE.into(), Err("the disk is full".into()));
         assert!(said.unwrap().contains("the disk is full"));
-        let line = || Order::Log(LINE.into());
+        let line = || Order::Disk(Errand::Log(LINE.into()));
         assert_eq!(log.add(record()), Ok(vec![line(), line()]));
         assert_eq!(log.written(LINE.into(), Ok(())), None);
         assert!(log.try_again().is_empty());

@@ -88,10 +88,6 @@ pub enum Message {
     /// The time: the player's wall clock, and seconds since the program began by a clock that
     /// nobody sets. The first message of all, then one a second.
     Clock(DateTime, u64),
-    /// The practice log as it lies on disk, or why it can't be read.
-    LogRead(Result<String, String>),
-    /// This line of the practice log was written, or why not.
-    Logged(String, Result<(), String>),
     /// Nothing can be heard, so that no music ever ends.
     Unheard,
     /// Where the music is, in played ticks; nothing when it does not play.
@@ -114,7 +110,7 @@ pub enum Message {
     Song(isize),
     /// The terminal has so many columns and rows.
     Size(u16, u16),
-    /// Something about the songs on disk.
+    /// Something about the songs, or the practice log, on disk.
     News(News),
     /// Write on the song.
     Write,
@@ -136,8 +132,6 @@ impl Message {
         matches!(
             self,
             Message::Clock(..)
-                | Message::LogRead(_)
-                | Message::Logged(..)
                 | Message::Unheard
                 | Message::Heard(_)
                 | Message::Sound(_)
@@ -208,11 +202,7 @@ pub enum Order {
     Click(bool),
     /// These layers are not heard.
     Silence(Vec<Layer>),
-    /// Read the practice log.
-    ReadLog,
-    /// Add a line to the practice log.
-    Log(String),
-    /// Do something with the songs on disk.
+    /// Do something with the songs, or the practice log, on disk.
     Disk(Errand),
     /// Hand the terminal back until the program is woken.
     Suspend,

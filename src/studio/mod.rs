@@ -8,7 +8,6 @@
 mod brush;
 mod config;
 mod disk;
-mod keeper;
 pub mod keymap;
 mod letters;
 mod log;

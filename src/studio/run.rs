@@ -3,7 +3,6 @@
 use super::brush::Spots;
 use super::config::Wardrobe;
 use super::disk::Files;
-use super::keeper::Keeper;
 use super::message::{Message, Order};
 use super::sound::Sound;
 use super::state::Studio;
@@ -16,7 +15,11 @@ use crossterm::event::{
     MouseEventKind,
 };
 use crossterm::terminal::{Clear, ClearType};
+#[cfg(unix)]
+use crossterm::terminal::{EnterAlternateScreen, enable_raw_mode};
 use ratatui::DefaultTerminal;
+#[cfg(unix)]
+use ratatui::{Terminal, backend::CrosstermBackend};
 use std::io::{self, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -95,7 +98,6 @@ struct World<'a> {
     terminal: &'a mut DefaultTerminal,
     sound: Sound,
     files: Files,
-    keeper: Keeper,
     valet: Valet,
     /// What was said of the disk.
     stall: Option<u64>,
@@ -119,9 +121,6 @@ impl<'a> World<'a> {
             valet: Valet::new(Wardrobe::new(folders.clone(), usual)),
             stall: None,
             sound: Sound::open(),
-            keeper: Keeper::new(
-                (folders.clone()).ok_or_else(|| "the system names no home folder".to_string()),
-            ),
             files: Files::start(folders),
             clock: Clock::new(),
             spots: Spots::default(),
@@ -130,8 +129,7 @@ impl<'a> World<'a> {
     }
 
     fn go_on(&mut self, end: &AtomicBool) -> Result<(), StudioError> {
-        let size = self.terminal.size()?;
-        self.act(Message::Size(size.width, size.height))?;
+        self.measure()?;
         if let Some(look) = self.valet.first() {
             self.act(look)?;
         }
@@ -152,7 +150,6 @@ impl<'a> World<'a> {
             messages.extend(self.valet.tick());
             self.listen(self.studio.look.mouse)?;
             messages.extend(self.sound.tick());
-            messages.extend(self.keeper.tick());
             messages.extend(self.files.news().into_iter().map(Message::News));
             let stall = self.files.stall();
             if std::mem::replace(&mut self.stall, stall) != stall {
@@ -179,6 +176,13 @@ impl<'a> World<'a> {
                 }
             }
         }
+        Ok(())
+    }
+
+    /// Tells the studio how large the terminal is.
+    fn measure(&mut self) -> Result<(), StudioError> {
+        let size = self.terminal.size()?;
+        self.act(Message::Size(size.width, size.height))?;
         Ok(())
     }
 
@@ -239,13 +243,14 @@ impl<'a> World<'a> {
     fn obey(&mut self, orders: Vec<Order>) -> Result<bool, StudioError> {
         for order in orders {
             self.sound.obey(&order);
-            self.keeper.obey(&order);
             match order {
                 Order::Quit => return Ok(false),
                 Order::Suspend => {
                     self.listen(false)?;
                     suspend(self.terminal)?;
                     self.listen(self.studio.look.mouse)?;
+                    // Nobody tells of a window that changes while the program is stopped.
+                    self.measure()?;
                 }
                 Order::Disk(errand) => self.files.send(errand),
                 _ => {}
@@ -285,7 +290,10 @@ fn suspend(terminal: &mut DefaultTerminal) -> Result<(), StudioError> {
     {
         give_back();
         signal_hook::low_level::raise(signal_hook::consts::SIGTSTP)?;
-        *terminal = ratatui::try_init()?;
+        // As at the start, but without another panic hook over ours.
+        enable_raw_mode()?;
+        crossterm::execute!(io::stdout(), EnterAlternateScreen)?;
+        *terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
     }
     // What the terminal itself would have to answer is not waited for.
     crossterm::execute!(terminal.backend_mut(), Clear(ClearType::All))?;

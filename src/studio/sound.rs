@@ -59,7 +59,7 @@ mod loud {
                     let solo = LayerSet::NONE;
                     self.player.set_mix(Mix { mute, solo });
                 }
-                Order::ReadLog | Order::Log(_) | Order::Disk(_) | Order::Suspend | Order::Quit => {}
+                Order::Disk(_) | Order::Suspend | Order::Quit => {}
             }
         }
 

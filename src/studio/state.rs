@@ -14,6 +14,7 @@ use super::tour::Tour;
 use crate::exchange::letters::Letters;
 use crossterm::event::KeyEvent;
 use going::Going;
+use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 
 /// The screen that is shown.
@@ -170,7 +171,7 @@ impl Studio {
             return self.choose_key(Message::Choose(by));
         }
         Some(match self.place() {
-            Place::Desk | Place::Writing | Place::Chord => Message::Bar(by),
+            Place::Desk | Place::Writing => Message::Bar(by),
             Place::Stand => Message::Page(by),
             _ => Message::Choose(by),
         })
@@ -242,14 +243,15 @@ impl Studio {
             Message::News(news) => return self.learn(news),
             Message::Practise => return self.practise(),
             Message::Write => return self.write(),
-            Message::Clock(..) | Message::LogRead(_) | Message::Logged(..) => {
-                self.tell_log(message);
+            Message::Clock(now, seconds) => {
+                self.tell_time(now, seconds);
                 return Vec::new();
             }
             Message::Heard(at) => self.log.sounds(at.is_some()),
             Message::Size(width, height) => self.size = (width, height),
             _ => {}
         }
+        let room = self.room();
         match &mut self.screen {
             Screen::Desk(desk) if message == Message::Stand => {
                 desk.update(Message::Heard(None));
@@ -259,12 +261,22 @@ impl Studio {
             Screen::Desk(desk) => desk.update(message),
             Screen::Writing(writing) => writing.update(message),
             Screen::Shed(shed) => shed.update(message, &mut self.log),
-            Screen::Stand(stand) => stand.update(message),
+            Screen::Stand(stand) => {
+                stand.fit(room);
+                stand.update(message)
+            }
             Screen::Shelf(shelf) => {
                 let next = shelf.update(message);
                 self.follow(next)
             }
         }
+    }
+
+    /// The columns and rows that a screen has: those of the terminal, less what the tour says.
+    fn room(&self) -> (u16, u16) {
+        let (width, height) = self.size;
+        let said = self.tour.map_or(0, |_| TOUR);
+        (width, height.saturating_sub(said))
     }
 
     fn follow(&mut self, next: Next) -> Vec<Order> {
@@ -290,9 +302,16 @@ impl Studio {
 
     /// News go to the screen that they are about, also when it is not in view.
     fn learn(&mut self, news: News) -> Vec<Order> {
-        if news == News::Welcome {
-            self.tour = Some(Tour::Offered);
-            return Vec::new();
+        match news {
+            News::Welcome => {
+                self.tour = Some(Tour::Offered);
+                return Vec::new();
+            }
+            News::LogRead(_) | News::Logged(..) => {
+                self.learn_log(news);
+                return Vec::new();
+            }
+            _ => {}
         }
         // Whichever screen says it.
         if let (News::Trouble(_), Some(Screen::Shelf(shelf))) = (&news, self.behind.first_mut()) {
@@ -310,11 +329,12 @@ impl Studio {
             News::Trouble(_) => !matches!(screen, Screen::Shed(_)),
             _ => matches!(screen, Screen::Shelf(_)),
         };
-        let behind = self.behind.iter_mut().rev();
-        let Some(screen) = std::iter::once(&mut self.screen)
-            .chain(behind)
-            .find(|s| wanted(s))
-        else {
+        let in_view = wanted(&self.screen);
+        let screen = match in_view {
+            true => Some(&mut self.screen),
+            false => self.behind.iter_mut().rev().find(|s| wanted(s)),
+        };
+        let Some(screen) = screen else {
             return Vec::new();
         };
         let message = Message::News(news);
@@ -330,11 +350,15 @@ impl Studio {
             Screen::Writing(writing) => writing.update(message),
             Screen::Stand(stand) => stand.update(message),
             Screen::Shed(_) => Vec::new(),
-            Screen::Shelf(shelf) => {
-                let next = shelf.update(message);
-                self.follow(next)
-            }
+            Screen::Shelf(shelf) => match (shelf.update(message), in_view) {
+                (next, true) => self.follow(next),
+                (next, false) => pass_by(next),
+            },
         };
+        if !in_view {
+            // What is heard is the business of the screen in view.
+            orders.retain(|o| matches!(o, Order::Disk(_)));
+        }
         orders.extend(self.go_on());
         orders
     }
@@ -392,33 +416,47 @@ impl Studio {
         vec![Order::Stop, Order::Suspend]
     }
 
-    /// What concerns time and log, whatever screen is shown.
-    fn tell_log(&mut self, message: Message) {
+    /// Tells log and Shed the time, whatever screen is shown.
+    fn tell_time(&mut self, now: DateTime, seconds: u64) {
         let day = self.log.today();
-        let said = match message {
-            Message::Clock(now, seconds) => {
-                let playing = matches!(&self.screen, Screen::Shed(s) if s.is_playing());
-                let played = self.log.clock(now, seconds, playing);
-                if let Screen::Shed(shed) = &mut self.screen {
-                    shed.played(played);
-                    if self.log.today() != day {
-                        shed.make_plan(&self.log);
-                    }
-                }
-                None
+        let playing = matches!(&self.screen, Screen::Shed(s) if s.is_playing());
+        let played = self.log.clock(now, seconds, playing);
+        if let Screen::Shed(shed) = &mut self.screen {
+            shed.played(played);
+            if self.log.today() != day {
+                shed.make_plan(&self.log);
             }
-            Message::LogRead(text) => {
+        }
+    }
+
+    /// What the disk says of the log, whatever screen is shown.
+    fn learn_log(&mut self, news: News) {
+        let said = match news {
+            News::LogRead(text) => {
                 let said = self.log.take(text);
                 if let Screen::Shed(shed) = &mut self.screen {
                     shed.make_plan(&self.log);
                 }
                 said
             }
-            Message::Logged(line, result) => self.log.written(line, result),
+            News::Logged(line, result) => self.log.written(line, result),
             _ => None,
         };
         if let (Some(text), Screen::Shed(shed)) = (said, &mut self.screen) {
             shed.say(Weight::Trouble, text);
         }
     }
+}
+
+/// A song that comes once the player has gone on to another screen is let go: it may not take the
+/// place of what is worked on there.
+fn pass_by(next: Next) -> Vec<Order> {
+    let address = match next {
+        Next::Do(orders) => return orders,
+        Next::Desk(desk) => desk.address().cloned(),
+        Next::Write(writing) => writing.address().cloned(),
+        Next::Stand(_) => None,
+    };
+    let release = address.map(|a| Order::Disk(Errand::Release(a)));
+    release.into_iter().collect()
 }

@@ -105,7 +105,7 @@ fn the_shed() {
         Message::Clock(date(2026, 1, 6).at(18, 30, 0, 0), 0),
         Message::Bar(13),
         Message::Practise,
-        Message::LogRead(Ok(log)),
+        Message::News(News::LogRead(Ok(log))),
         Message::Turn,
         Message::Play,
         Message::Heard(Some(QUARTER)),

@@ -2,6 +2,7 @@
 
 use super::table::key;
 use super::{Cell, Field};
+use crate::exchange::plain_text;
 use std::fmt::Write as _;
 
 /// Marks from the best to the worst; they say the same without colour.
@@ -65,7 +66,10 @@ fn block(
         .map(|&g| format!("{:>3}", field.guitars[g].capo))
         .collect();
     let mut lines = vec![
-        format!("{:<width$}", tuning.chars().take(width).collect::<String>()),
+        format!(
+            "{:<width$}",
+            plain_text(tuning).chars().take(width).collect::<String>()
+        ),
         format!("{:<5}{capos}", "capo"),
     ];
     for (k, _) in field.songs.iter().enumerate() {

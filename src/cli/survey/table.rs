@@ -51,7 +51,10 @@ pub(super) fn list(field: &Field, cells: &[Cell], rows: usize) -> String {
             "  {:>3}  {:<4} {:<14} {:>4} {:>6} {:>6} {:>5} % {:>5} {:>5} {:>6} {}–{}",
             i + 1,
             key(field, cell),
-            guitar.tuning.chars().take(14).collect::<String>(),
+            plain_text(&guitar.tuning)
+                .chars()
+                .take(14)
+                .collect::<String>(),
             guitar.capo,
             tenths(figures.price.total()),
             tenths(figures.price.effort()),

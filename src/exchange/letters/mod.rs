@@ -7,6 +7,7 @@ mod stand_in;
 #[cfg(test)]
 mod tests;
 
+use super::plain::is_plain;
 use stand_in::{is_few, is_upright, stand_in};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
@@ -226,9 +227,20 @@ fn cells(line: &str) -> Vec<&str> {
 
 /// JSON in ASCII: everything else is escaped, which says the same (RFC 8259, section 7).
 pub fn ascii_json(json: &str) -> String {
+    json_of(json, |c| c.is_ascii())
+}
+
+/// JSON that is harmless to a terminal, which may heed control characters above ASCII and the signs
+/// that turn the direction of writing: those are escaped.
+pub fn plain_json(json: &str) -> String {
+    json_of(json, |c| c == '\n' || is_plain(c))
+}
+
+/// JSON of these characters; all others are escaped.
+fn json_of(json: &str, is_shown: impl Fn(char) -> bool) -> String {
     let mut text = String::with_capacity(json.len());
     for sign in json.chars() {
-        match sign.is_ascii() {
+        match is_shown(sign) {
             true => text.push(sign),
             false => {
                 for unit in sign.encode_utf16(&mut [0; 2]) {

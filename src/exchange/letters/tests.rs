@@ -161,6 +161,13 @@ fn json_says_the_same_in_ascii() {
     assert_eq!(read(&ascii), read(json));
 }
 
+#[test]
+fn json_that_is_shown_steers_no_terminal() {
+    let json = "{\n  \"title\": \"Zoë \u{9b}31m \u{202e}\"\n}";
+    let plain = plain_json(json);
+    assert_eq!(plain, "{\n  \"title\": \"Zoë \\u009b31m \\u202e\"\n}");
+}
+
 proptest! {
     #![proptest_config(crate::properties::cases(256))]
 

@@ -93,6 +93,11 @@ impl Clerk {
                 news.extend(self.list().unwrap_or_default());
                 news
             }),
+            Errand::ReadLog => Ok(vec![News::LogRead(self.log(Folders::read_log))]),
+            Errand::Log(line) => {
+                let written = self.log(|folders| folders.add_to_log(&line));
+                Ok(vec![News::Logged(line, written)])
+            }
             Errand::Print(arrangement, name) => {
                 Ok(vec![papers::print(Path::new("."), &arrangement, &name)])
             }
@@ -116,6 +121,14 @@ impl Clerk {
         let shelf = Shelf::open(folders, (self.now)())?;
         self.shelf = Some(shelf.clone());
         Ok(shelf)
+    }
+
+    /// Does something with the practice log, or says why not.
+    fn log<T>(&self, act: impl FnOnce(&Folders) -> Result<T, ShelfError>) -> Result<T, String> {
+        let folders = self.folders.as_ref().ok_or(ShelfError::NoHome);
+        folders
+            .and_then(act)
+            .map_err(|e| plain_text(&e.to_string()))
     }
 
     fn list(&mut self) -> Result<Vec<News>, ShelfError> {
@@ -175,6 +188,8 @@ impl Clerk {
         let (refused, jotted) = match held() {
             Ok(jotted) => (None, jotted),
             Err(error) => {
+                // Nobody lets a song go that is not worked on.
+                self.held.remove(&address);
                 let why = match error {
                     ShelfError::InUse { .. } => "open in another window".into(),
                     ShelfError::Newer { .. } => "written by a newer Thumbline".into(),

@@ -1,4 +1,4 @@
-//! What the studio asks of the songs on disk, and what it hears back.
+//! What the studio asks of the songs and the practice log on disk, and what it hears back.
 
 use crate::arrange::Arrangement;
 use crate::exchange::plain_text;
@@ -30,7 +30,7 @@ impl Address {
     }
 }
 
-/// What is to be done with the songs on disk. Each is answered by some [`News`].
+/// What is to be done with the songs and the practice log on disk. Each is answered by some [`News`].
 #[derive(Debug, Clone, PartialEq)]
 pub enum Errand {
     /// Say what is on the shelf.
@@ -95,6 +95,10 @@ pub enum Errand {
     },
     /// Put the songs of a file on the shelf.
     Import(String),
+    /// Read the practice log.
+    ReadLog,
+    /// Add a line to the practice log.
+    Log(String),
     /// Write an arrangement as sheets, a PDF of this name in the folder the program was started in.
     Print(Box<Arrangement>, String),
     /// Write something to a file.
@@ -138,7 +142,7 @@ pub struct List {
     pub problem: Option<String>,
 }
 
-/// What there is to tell about the songs on disk.
+/// What there is to tell about the songs and the practice log on disk.
 #[derive(Debug, Clone, PartialEq)]
 pub enum News {
     /// The shelf was opened for the first time; the demo songs lie on it.
@@ -209,6 +213,10 @@ pub enum News {
     NewSetlist(Name),
     /// A file is there already and was left.
     Exists(String),
+    /// The practice log as it lies on disk, or why it can't be read.
+    LogRead(Result<String, String>),
+    /// This line of the practice log was written, or why not.
+    Logged(String, Result<(), String>),
     /// Sheets were written to this file.
     Printed(String),
     /// Something was done.

@@ -16,74 +16,81 @@ use std::path::{Path, PathBuf};
 /// A path as it was typed, `~/` being the home folder.
 fn path_of(typed: &str) -> PathBuf {
     let typed = typed.trim();
-    let home = std::env::var_os("HOME").filter(|h| !h.is_empty());
+    let home = std::env::home_dir().filter(|h| !h.as_os_str().is_empty());
     match (typed.strip_prefix("~/"), home) {
-        (Some(rest), Some(home)) => PathBuf::from(home).join(rest),
+        (Some(rest), Some(home)) => home.join(rest),
         _ => PathBuf::from(typed),
     }
 }
 
-/// Puts the songs of a file on the shelf. What can't be read is told, song by song.
+/// How many songs of a file were taken, lay there already, and could not be taken.
+#[derive(Default)]
+struct Taken {
+    new: usize,
+    known: usize,
+    failed: usize,
+}
+
+impl Taken {
+    fn sentence(&self) -> String {
+        let mut text = match self.new {
+            0 => "nothing new is taken".to_string(),
+            1 => "1 song is on the shelf now".into(),
+            n => format!("{n} songs are on the shelf now"),
+        };
+        if self.known > 0 {
+            text += &format!(", {} lay there already", self.known);
+        }
+        if self.failed > 0 {
+            text += &format!(", {} could not be taken", self.failed);
+        }
+        text
+    }
+}
+
+/// Puts the songs of a file on the shelf. What can't be taken is told, song by song.
 pub(super) fn import(shelf: &Shelf, typed: &str, now: Timestamp) -> Vec<News> {
-    let path = path_of(typed);
-    let opened = match input::open(&path) {
+    let opened = match input::open(&path_of(typed)) {
         Ok(opened) => opened,
         Err(error) => return vec![News::trouble(&error)],
     };
-    let (mut lines, mut count, mut failed) = (Vec::new(), 0, 0);
-    let mut known = 0;
+    let (mut lines, mut taken) = (Vec::new(), Taken::default());
     for (i, song) in opened.songs.iter().enumerate() {
         let place = format!("tune {}", i + 1);
         let entry = match song {
+            Ok(entry) if is_known(shelf, &entry.song) => {
+                taken.known += 1;
+                continue;
+            }
             Ok(entry) => entry,
             Err(error) => {
-                failed += 1;
-                lines.push(format!(
-                    "{place} is not taken: {}",
-                    plain_text(&error.to_string())
-                ));
+                taken.failed += 1;
+                let why = plain_text(&error.to_string());
+                lines.push(format!("{place} is not taken: {why}"));
                 continue;
             }
         };
-        if is_known(shelf, &entry.song) {
-            known += 1;
-            continue;
-        }
         let added = match opened.is_song_file {
             true => shelf.songs.add(&entry.song.title, &opened.text, now),
             false => shelf.add(&entry.song, now),
         };
         let title = plain_text(&entry.song.title);
-        match added {
-            Ok(_) => count += 1,
-            Err(error) => {
-                failed += 1;
-                lines.push(format!("{place}, {title}, is not taken: {error}"));
-                continue;
-            }
+        if let Err(error) = added {
+            taken.failed += 1;
+            lines.push(format!("{place}, {title}, is not taken: {error}"));
+            continue;
         }
-        lines.extend(
-            (entry.notices.iter()).map(|n| format!("{title}: {}", plain_text(&n.to_string()))),
-        );
-    }
-    let mut text = match count {
-        0 => "nothing new is taken".to_string(),
-        1 => "1 song is on the shelf now".into(),
-        n => format!("{n} songs are on the shelf now"),
-    };
-    if known > 0 {
-        text += &format!(", {known} lay there already");
-    }
-    if failed > 0 {
-        text += &format!(", {failed} could not be read");
+        taken.new += 1;
+        let notices = entry.notices.iter().map(|n| plain_text(&n.to_string()));
+        lines.extend(notices.map(|n| format!("{title}: {n}")));
     }
     let mut news = Vec::new();
     if !lines.is_empty() {
-        news.push(News::Notices(opened.name.clone(), lines));
+        news.push(News::Notices(opened.name, lines));
     }
-    news.push(match (count, known) {
-        (0, 0) => News::Trouble(text),
-        _ => News::Done(text),
+    news.push(match (taken.new, taken.known) {
+        (0, 0) => News::Trouble(taken.sentence()),
+        _ => News::Done(taken.sentence()),
     });
     news
 }
@@ -209,19 +216,8 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
 
 #[cfg(feature = "sound")]
 fn write_sound(arrangement: &Arrangement, path: &Path) -> Result<(), Box<dyn Error>> {
-    use crate::exchange::output::write_file_by;
-    use crate::exchange::wav::{WavFormat, write_wav};
-    use crate::sound::{Render, Settings};
-    use std::io::{self, BufWriter};
     let score = crate::score::Score::new(arrangement);
-    let settings = Settings::default();
-    write_file_by(path, |file| {
-        let frames = Render::new(&score, &settings);
-        let out = BufWriter::new(file);
-        write_wav(out, settings.rate, WavFormat::default(), frames).map_err(io::Error::other)?;
-        Ok(())
-    })?;
-    Ok(())
+    Ok(crate::sound::write_plain_sound(path, &score)?)
 }
 
 #[cfg(not(feature = "sound"))]

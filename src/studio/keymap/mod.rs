@@ -150,7 +150,13 @@ impl Keymap {
             return Err(KeymapError::Several { place, key });
         }
         let read = |text: &String| spell::read(text).ok_or_else(|| KeymapError::Key(text.clone()));
-        let keys: Vec<Key> = to.iter().map(read).collect::<Result<_, _>>()?;
+        let mut keys: Vec<Key> = Vec::with_capacity(to.len());
+        for text in to {
+            let key = read(text)?;
+            if !keys.contains(&key) {
+                keys.push(key);
+            }
+        }
         if keys.is_empty() {
             let does = row.usual.does;
             return Err(KeymapError::Keyless { place, does });

@@ -40,16 +40,18 @@ pub(super) fn read(text: &str) -> Option<Key> {
         modifiers |= held;
         rest = after;
     }
+    // An arrow is a sign, too.
+    if let Some(code) = named(rest) {
+        return Some((code, modifiers));
+    }
     let mut signs = rest.chars();
     let code = match (signs.next()?, signs.next()) {
         // A terminal sends one code for both cases with Ctrl.
         (c, None) if modifiers.contains(KeyModifiers::CONTROL) => {
             KeyCode::Char(c.to_ascii_lowercase())
         }
-        (c, None) if !c.is_whitespace() && !c.is_control() && arrow(rest).is_none() => {
-            KeyCode::Char(c)
-        }
-        _ => arrow(rest).or_else(|| function(rest))?,
+        (c, None) if !c.is_whitespace() && !c.is_control() => KeyCode::Char(c),
+        _ => function(rest)?,
     };
     Some((code, modifiers))
 }
@@ -79,7 +81,7 @@ fn strip<'a>(text: &'a str, prefix: &str) -> Option<&'a str> {
     (head.eq_ignore_ascii_case(prefix)).then(|| &text[prefix.len()..])
 }
 
-fn arrow(text: &str) -> Option<KeyCode> {
+fn named(text: &str) -> Option<KeyCode> {
     let called = |names: &[&str]| names.iter().any(|n| n.eq_ignore_ascii_case(text));
     NAMED.iter().find(|n| called(n.1)).map(|n| n.0)
 }

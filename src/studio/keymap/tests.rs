@@ -51,6 +51,19 @@ fn every_key_of_the_table_is_read_as_it_is_shown() {
 }
 
 #[test]
+fn a_named_key_is_read_as_it_is_shown_whatever_is_held_with_it() {
+    for row in Keymap::default().rows {
+        let signs = |key: &Key| matches!(key.0, KeyCode::Char(c) if c != ' ');
+        for (code, _) in row.keys.into_iter().filter(|key| !signs(key)) {
+            for held in [KeyModifiers::CONTROL, KeyModifiers::ALT] {
+                let text = spell::shown((code, held));
+                assert_eq!(spell::read(&text), Some((code, held)), "{text}");
+            }
+        }
+    }
+}
+
+#[test]
 fn keys_have_several_names() {
     for (one, other) in [
         ("ctrl-p", "Ctrl-P"),
@@ -80,6 +93,9 @@ fn a_key_that_is_given_away_does_nothing_more() {
     assert_eq!(keys.shown(Place::Desk, "p"), Some("b"));
     assert_eq!(keys.shown(Place::Desk, "e"), Some("e"));
     assert!(keys.rows(Place::Desk).any(|r| r.shown == "b F5"));
+    // Said twice, it is one key.
+    let keys = changed("desk", "p", &["b", "b"]).unwrap();
+    assert_eq!(keys.shown(Place::Desk, "p"), Some("b"));
 }
 
 #[test]

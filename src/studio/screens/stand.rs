@@ -174,6 +174,11 @@ impl Stand {
         self.songs.get(self.at).map_or("", |s| &s.1)
     }
 
+    /// Takes so many columns and rows.
+    pub fn fit(&mut self, size: (u16, u16)) {
+        self.size = size;
+    }
+
     /// Changes the state by a message.
     pub fn update(&mut self, message: Message) -> Vec<Order> {
         if !message.comes_by_itself() {

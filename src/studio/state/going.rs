@@ -33,11 +33,13 @@ impl Studio {
     /// Leaves the screen, or the program, when what was done is kept.
     pub(super) fn leave(&mut self, going: Going) -> Vec<Order> {
         let mut orders = self.put_away();
+        let mut uncovered = false;
         // Leaving the program from the Stand or the Shed leaves the Desk behind it as well.
         if let (Going::Out, Screen::Stand(_) | Screen::Shed(_)) = (going, &self.screen)
             && let Some(screen) = self.behind.pop()
         {
             self.screen = screen;
+            uncovered = true;
         }
         let leave = match &mut self.screen {
             Screen::Desk(desk) => Some(desk.leave()),
@@ -45,6 +47,11 @@ impl Studio {
             _ => None,
         };
         if let Some(leave) = leave {
+            if uncovered && leave != Leave::Now {
+                // The player stays for now, and hears what lies there.
+                orders.push(Order::Stop);
+                orders.extend(self.begin_screen());
+            }
             match leave {
                 Leave::Now => {
                     let address = self.screen.address().cloned();

@@ -121,7 +121,7 @@ fn shed() -> Studio {
         Message::Clock(noon, 0),
         Message::Bar(1),
         Message::Practise,
-        Message::LogRead(Ok(log.into())),
+        Message::News(News::LogRead(Ok(log.into()))),
     ];
     told(studio(), &messages)
 }

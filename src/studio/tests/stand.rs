@@ -135,7 +135,38 @@ fn the_song_on_the_desk_comes_as_it_is_there_and_goes_back() {
     // Leaving the program from the Stand saves what is on the Desk.
     studio.update(Message::Stand);
     let orders = studio.update(Message::Quit);
-    assert!(matches!(orders[..], [Order::Disk(Errand::Save { .. })]));
+    assert!(matches!(
+        orders.last(),
+        Some(Order::Disk(Errand::Save { .. }))
+    ));
+}
+
+#[test]
+fn pages_are_turned_by_the_rows_that_the_tour_leaves() {
+    let mut studio = studio();
+    let messages = [Message::Size(80, 24), Message::Tour, Message::First];
+    tell(&mut studio, &messages);
+    let stand = stand(&studio);
+    let room = (80, 24 - panes::TOUR);
+    let drawn = screens::Layout::new(&stand.sheet().unwrap().strip, room);
+    assert_eq!(stand.layout(), Some(drawn));
+}
+
+#[test]
+fn whoever_could_not_leave_hears_what_lies_on_the_desk() {
+    let mut studio = super::studio();
+    tell(&mut studio, &[Message::Pin, Message::Stand, Message::Play]);
+    studio.update(Message::Tempo(-40));
+    let orders = studio.update(Message::Quit);
+    let unsaved = News::Unsaved {
+        address: Some(super::buoys()),
+        why: "the disk is full".into(),
+        changed: false,
+    };
+    studio.update(Message::News(unsaved));
+    let desk = super::on_desk(&studio);
+    let heard = [Order::Stop, desk.load(), Order::Speed(100)];
+    assert_eq!(orders[..3], heard);
 }
 
 #[test]

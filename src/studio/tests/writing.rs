@@ -75,6 +75,15 @@ fn moorings() -> Address {
     }
 }
 
+/// At the Shelf, begins a new song in G, 3/4.
+fn begin(studio: &mut Studio) -> Vec<Order> {
+    key(studio, KeyCode::Char('n'), KeyModifiers::CONTROL);
+    press(
+        studio,
+        "Moorings Enter Del G Enter Del 3/4 Enter Del 92 Enter",
+    )
+}
+
 /// A studio in which a new song in G, 3/4, was begun and lies on the shelf.
 fn begun() -> Studio {
     let shelf = Shelf::new(TimeZone::UTC);
@@ -87,12 +96,7 @@ fn begun() -> Studio {
     };
     studio.update(Message::News(empty));
     assert!(shown(&studio, 80, 24).contains("Ctrl-N"));
-    key(&mut studio, KeyCode::Char('n'), KeyModifiers::CONTROL);
-    press(
-        &mut studio,
-        "Moorings Enter Del G Enter Del 3/4 Enter Del 92",
-    );
-    let orders = press(&mut studio, "Enter");
+    let orders = begin(&mut studio);
     let add = |o: &Order| {
         matches!(o, Order::Disk(Errand::Add { title, text })
             if title == "Moorings" && text.contains("meter = \"3/4\"\n"))

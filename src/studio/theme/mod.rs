@@ -127,7 +127,7 @@ impl Theme {
             toml::from_str(text).map_err(|e| ThemeError::NotToml(e.message().into()))?;
         let mut palette = BTreeMap::new();
         for (name, word) in &sheet.palette {
-            let colour: Color = word.parse().map_err(|_| ThemeError::Colour {
+            let colour = colour(word).ok_or_else(|| ThemeError::Colour {
                 name: name.clone(),
                 word: word.clone(),
             })?;
@@ -169,7 +169,17 @@ impl Theme {
     }
 }
 
+/// One of the sixteen that terminals have, or `#rrggbb`.
+fn colour(word: &str) -> Option<Color> {
+    let colour = word.parse().ok();
+    colour.filter(|c| !matches!(c, Color::Reset | Color::Indexed(_)))
+}
+
 fn style(role: &str, words: &str, palette: &BTreeMap<&str, Color>) -> Result<Style, ThemeError> {
+    let wrong = |word: &str| ThemeError::Word {
+        role: role.into(),
+        word: word.into(),
+    };
     let mut style = Style::new();
     let mut ground = false;
     for word in words.split_whitespace() {
@@ -182,15 +192,9 @@ fn style(role: &str, words: &str, palette: &BTreeMap<&str, Color>) -> Result<Sty
             "dim" => Modifier::DIM,
             "underlined" => Modifier::UNDERLINED,
             "reversed" => Modifier::REVERSED,
-            colour => {
-                let named = palette.get(colour).copied();
-                let colour =
-                    named
-                        .or_else(|| colour.parse().ok())
-                        .ok_or_else(|| ThemeError::Word {
-                            role: role.into(),
-                            word: word.into(),
-                        })?;
+            word => {
+                let named = palette.get(word).copied();
+                let colour = named.or_else(|| colour(word)).ok_or_else(|| wrong(word))?;
                 style = match std::mem::take(&mut ground) {
                     true => style.bg(colour),
                     false => style.fg(colour),
@@ -200,5 +204,9 @@ fn style(role: &str, words: &str, palette: &BTreeMap<&str, Color>) -> Result<Sty
         };
         style = style.add_modifier(modifier);
     }
-    Ok(style)
+    match ground {
+        // Nothing stands behind it.
+        true => Err(wrong("on")),
+        false => Ok(style),
+    }
 }

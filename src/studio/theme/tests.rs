@@ -46,6 +46,9 @@ fn mistakes_are_named() {
     assert!(said("cursors = \"red\"").contains("cursors"));
     assert!(said("cursor = 5").contains("quotes"));
     assert!(said("[palette]\nrust = \"rusty\"").contains("rusty"));
+    assert!(said("[palette]\nrust = \"7\"").contains("“7”"));
+    assert!(said("bass = \"reset\"").contains("“reset”"));
+    assert!(said("bass = \"red on\"").contains("“on”"));
     assert!(said("cursor = ").contains("TOML"));
     let unknown = Theme::named("x").unwrap_err().to_string();
     assert!(unknown.contains("harbour, daylight, lighthouse, flags, plain, none"));

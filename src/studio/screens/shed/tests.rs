@@ -4,7 +4,7 @@ use crate::song::SongFile;
 use crate::studio::keymap::{BINDINGS, Place};
 use crate::studio::screens::Run;
 use crate::studio::tests::shown;
-use crate::studio::{Desk, Home, Message, Order, Screen, Shed, Studio, Theme};
+use crate::studio::{Desk, Errand, Home, Message, News, Order, Screen, Shed, Studio, Theme};
 use crate::theory::QUARTER;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use jiff::civil::{DateTime, date};
@@ -47,8 +47,8 @@ fn studio(bar: isize, log: &str) -> Studio {
     studio.update(Message::Clock(noon(), 0));
     studio.update(Message::Bar(bar));
     let orders = studio.update(Message::Practise);
-    assert!(orders.contains(&Order::ReadLog));
-    studio.update(Message::LogRead(Ok(log.into())));
+    assert!(orders.contains(&Order::Disk(Errand::ReadLog)));
+    studio.update(Message::News(News::LogRead(Ok(log.into()))));
     studio
 }
 
@@ -100,7 +100,7 @@ fn pass(studio: &mut Studio, clean: bool) -> Vec<Order> {
 fn lines(orders: &[Order]) -> Vec<&str> {
     (orders.iter())
         .filter_map(|order| match order {
-            Order::Log(line) => Some(line.as_str()),
+            Order::Disk(Errand::Log(line)) => Some(line.as_str()),
             _ => None,
         })
         .collect()
@@ -388,7 +388,7 @@ proptest! {
         for (happening, works) in happenings {
             let asked = matches!(happening, Message::Pass(_)) && shed(&studio).run == Run::Asked;
             for order in studio.update(happening) {
-                if let Order::Log(line) = order {
+                if let Order::Disk(Errand::Log(line)) = order {
                     queue.push(line);
                 }
             }
@@ -400,13 +400,13 @@ proptest! {
                     file += &line;
                     file.push('\n');
                 }
-                studio.update(Message::Logged(line, result));
+                studio.update(Message::News(News::Logged(line, result)));
             }
             if !matches!(studio.screen, Screen::Shed(_)) {
                 // What the disk refused is tried again on entering.
                 let again = studio.update(Message::Practise).into_iter();
                 queue.extend(again.filter_map(|o| match o {
-                    Order::Log(line) => Some(line),
+                    Order::Disk(Errand::Log(line)) => Some(line),
                     _ => None,
                 }));
             }
@@ -417,11 +417,11 @@ proptest! {
         let _ = shown(&studio, width, height);
         studio.help = None;
         for line in queue {
-            studio.update(Message::Logged(line, Err("full".to_string())));
+            studio.update(Message::News(News::Logged(line, Err("full".to_string()))));
         }
         // What is still owed is tried again on leaving.
         for order in studio.update(Message::Back) {
-            if let Order::Log(line) = order {
+            if let Order::Disk(Errand::Log(line)) = order {
                 file += &line;
                 file.push('\n');
             }

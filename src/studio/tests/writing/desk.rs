@@ -204,3 +204,45 @@ fn the_hand_on_the_neck_is_told_the_note_that_it_writes() {
     let hand = format!("the hand: {} on string", item.note.unwrap().pitch);
     assert!(text.contains(&hand), "{hand}\n{text}");
 }
+
+#[test]
+fn a_song_that_comes_too_late_does_not_hide_the_one_that_is_written() {
+    let mut studio = super::super::shelf::studio();
+    let orders = press(&mut studio, "Herring Enter");
+    let [Order::Disk(Errand::Open(name))] = &orders[..] else {
+        panic!("{orders:?}");
+    };
+    let address = Address {
+        name: name.clone(),
+        ..moorings()
+    };
+    begin(&mut studio);
+    let opened = News::Opened {
+        address: address.clone(),
+        text: super::super::SONG.into(),
+        seal: Seal::ABSENT,
+    };
+    let orders = studio.update(Message::News(opened));
+    assert_eq!(orders, [Order::Disk(Errand::Release(address))]);
+    let added = News::Added {
+        address: moorings(),
+        seal: Seal::ABSENT,
+    };
+    studio.update(Message::News(added));
+    assert_eq!(written(&studio).address(), Some(&moorings()));
+    assert!(!written(&studio).is_saving());
+}
+
+#[test]
+fn what_a_crash_left_comes_back_without_being_heard_on_the_stand() {
+    let mut studio = super::super::studio();
+    studio.update(Message::Stand);
+    let held = News::Held {
+        address: super::super::buoys(),
+        refused: None,
+        jotted: Some(super::super::SONG.replace("90", "91")),
+    };
+    assert_eq!(studio.update(Message::News(held)), []);
+    studio.update(Message::Back);
+    assert_eq!(on_desk(&studio).arrangement.song.tempo.per_minute, 91);
+}
