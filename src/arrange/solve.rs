@@ -238,15 +238,16 @@ impl Case<'_> {
         };
         // The written octave sounds one lower on a guitar, so that is the first guess.
         shifts.sort_by_key(|s| (s + 12).abs());
-        let shift = match shifts[..] {
-            [only] => only,
-            _ => match self.choose_octave(bench, &shifts) {
-                Some(solved) if self.is_trial() => return Ok(solved),
-                Some(trial) => trial.shift,
-                None => shifts[0],
-            },
-        };
-        self.solve(bench, shift)
+        if shifts.len() > 1
+            && let Some(trial) = self.choose_octave(bench, &shifts)
+        {
+            if self.is_trial() {
+                return Ok(trial);
+            }
+            shifts = vec![trial.shift];
+        }
+        let solved = shifts.iter().find_map(|&shift| self.solve(bench, shift));
+        solved.ok_or_else(|| self.clash(bench, &shifts))
     }
 
     /// Whether the octave is chosen by what is asked for.
@@ -279,7 +280,8 @@ impl Case<'_> {
         best
     }
 
-    fn solve(&self, bench: &mut Bench, shift: i32) -> Result<Solved, ArrangeError> {
+    /// The best way with the melody moved by `shift`, if pins and ideas can be kept there.
+    fn solve(&self, bench: &mut Bench, shift: i32) -> Option<Solved> {
         let plan = Plan::new(self.song, self.options.layer, shift);
         let cap = match self.options.goal {
             Goal::Total => NEVER,
@@ -289,10 +291,8 @@ impl Case<'_> {
                 .and_then(|path| path.last().map(|n| n.cost))
                 .unwrap_or(NEVER),
         };
-        let path = self
-            .path(&plan, bench, Measure::Sum { cap }, NEVER)
-            .map_err(|_| self.clash(bench, shift))?;
-        Ok(Solved {
+        let path = (self.path(&plan, bench, Measure::Sum { cap }, NEVER)).ok()?;
+        Some(Solved {
             shift,
             cap,
             plan,
@@ -313,8 +313,8 @@ impl Case<'_> {
         search.run(limit).map(|trellis| best_path(&trellis))
     }
 
-    /// The smallest set of pins and ideas that can't be kept together.
-    fn clash(&self, bench: &mut Bench, shift: i32) -> ArrangeError {
+    /// The smallest set of pins and ideas that can't be kept together with any of these shifts.
+    fn clash(&self, bench: &mut Bench, shifts: &[i32]) -> ArrangeError {
         let pins = self.song.pins.len();
         let ideas: Vec<usize> = match self.options.layer {
             Layer::Colour => self.song.taken().map(|(i, _)| i).collect(),
@@ -333,9 +333,11 @@ impl Case<'_> {
                 song: &song,
                 options: self.options,
             };
-            let plan = Plan::new(&song, self.options.layer, shift);
-            case.path(&plan, bench, Measure::Sum { cap: NEVER }, NEVER)
-                .is_ok()
+            shifts.iter().any(|&shift| {
+                let plan = Plan::new(&song, self.options.layer, shift);
+                case.path(&plan, bench, Measure::Sum { cap: NEVER }, NEVER)
+                    .is_ok()
+            })
         };
         let set = smallest_clash(pins + ideas.len(), &mut fits);
         let (pinned, taken): (Vec<usize>, Vec<usize>) = set.into_iter().partition(|&i| i < pins);
@@ -427,4 +429,50 @@ pub(super) fn best_path(trellis: &Trellis) -> Vec<Node> {
     }
     path.reverse();
     path
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::song::SongFile;
+
+    fn asked(tune: &str, pins: &str, layer: Layer, capo: u8) -> Result<Arrangement, ArrangeError> {
+        let text = format!("key = \"C\"\nmeter = \"4/4\"\ntune = \"\"\"\n{tune}\n\"\"\"\n{pins}");
+        let (_, song, _) = SongFile::parse(&text).expect("it is a song");
+        let instrument = Instrument::new("standard", capo, 19).expect("it is a guitar");
+        let hand = Hand::named("medium").expect("there is one");
+        let options = Options {
+            layer,
+            ..Options::default()
+        };
+        arrange(&song, &instrument, &hand, &options)
+    }
+
+    #[test]
+    fn a_note_in_a_gap_of_a_short_neck_is_out_of_range() {
+        let refused = asked("c4 g4 |]", "", Layer::Melody, 16);
+        assert!(matches!(refused, Err(ArrangeError::OutOfRange { .. })));
+        assert!(asked("c4 e4 |]", "", Layer::Melody, 0).is_ok());
+    }
+
+    #[test]
+    fn a_pin_is_blamed_only_where_it_is_in_the_way_in_every_octave() {
+        let easy = "[[pin]]\nbar = 1\nfill = 0\n";
+        let bad = "[[pin]]\nbar = 1\nnote = \"melody\"\nstring = 6\nfret = 1\n";
+        let clash = asked("c'4 e'4 |]", &format!("{easy}{bad}"), Layer::Fill, 0);
+        assert_eq!(clash, Err(ArrangeError::Clash { pins: vec![1] }));
+    }
+
+    #[test]
+    fn a_pin_of_a_higher_layer_changes_nothing() {
+        let many = "[[pin]]\nbar = 1\nfill = 6\n";
+        assert!(asked("\"C\"c'4 e'4 |]", many, Layer::Melody, 0).is_ok());
+    }
+
+    #[test]
+    fn a_grip_off_the_neck_is_not_played_elsewhere() {
+        let high = "[[pin]]\nbar = 1\ngrip = \"x x x x x 24\"\n";
+        let refused = asked("\"B\"b'8 |]", high, Layer::Fill, 0);
+        assert_eq!(refused, Err(ArrangeError::Clash { pins: vec![0] }));
+    }
 }

@@ -282,7 +282,7 @@ fn division(arrangement: &Arrangement, song: &Song, starts: &[Ticks]) -> Ticks {
         .chain(plucks)
         .chain(slices)
         .chain(starts.iter().copied());
-    all.fold(QUARTER / 8, |a, b| gcd(a, b)).max(1)
+    all.fold(QUARTER / 8, gcd).max(1)
 }
 
 fn frame(bar: &Bar, missing: Ticks) -> Frame {

@@ -376,6 +376,9 @@ pub(super) fn fitted(text: &str, width: usize) -> String {
         used += wide;
     }
     if !whole && width > 0 {
+        // A word is cut, not the blank behind it.
+        out.truncate(out.trim_end().len());
+        used = out.width();
         out.push('…');
         used += 1;
     }
