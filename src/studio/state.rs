@@ -320,6 +320,7 @@ impl Studio {
         let wanted = |screen: &Screen| match news {
             News::Saved { .. }
             | News::Unsaved { .. }
+            | News::Unjotted { .. }
             | News::Added { .. }
             | News::Held { .. }
             | News::Printed(_) => {

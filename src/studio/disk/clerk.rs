@@ -398,8 +398,9 @@ fn store(shelf: &Shelf, kind: Kind) -> &Store {
     }
 }
 
-fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
-    let (why, changed) = match error {
+/// Why a song was not written, and whether another program changed it.
+fn refusal(error: &ShelfError) -> (String, bool) {
+    match error {
         ShelfError::Changed { .. } => (
             "changed by another program: ⟨s⟩ saves yours over it, theirs stays in ⟨Ctrl-P⟩".into(),
             true,
@@ -409,7 +410,11 @@ fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
             true,
         ),
         error => (plain_text(&error.to_string()), false),
-    };
+    }
+}
+
+fn unsaved(address: Option<Address>, error: &ShelfError) -> News {
+    let (why, changed) = refusal(error);
     News::Unsaved {
         address,
         why,
@@ -431,7 +436,14 @@ fn jot(address: Address, text: &str, seal: Option<&Seal>) -> Vec<News> {
     });
     match jotted {
         Ok(()) => Vec::new(),
-        Err(error) => vec![unsaved(Some(address), &error)],
+        Err(error) => {
+            let (why, changed) = refusal(&error);
+            vec![News::Unjotted {
+                address,
+                why,
+                changed,
+            }]
+        }
     }
 }
 

@@ -187,7 +187,16 @@ pub enum News {
         /// What lies there.
         seal: Seal,
     },
-    /// A song was not saved, or could not be jotted down.
+    /// A song's work could not be jotted down; a save that is under way is not answered by it.
+    Unjotted {
+        /// The song.
+        address: Address,
+        /// Why.
+        why: String,
+        /// Another program changed it, so that saving anew has to be wanted.
+        changed: bool,
+    },
+    /// A song was not saved.
     Unsaved {
         /// The song, if it has a place already.
         address: Option<Address>,

@@ -195,7 +195,7 @@ fn two_windows_and_an_editor_are_noticed() {
     let changed = one.run(jot(Some(seal.clone())));
     assert!(matches!(
         &changed[..],
-        [News::Unsaved { changed: true, .. }]
+        [News::Unjotted { changed: true, .. }]
     ));
     // Once that is known, it is not told again.
     assert!(one.run(jot(None)).is_empty());

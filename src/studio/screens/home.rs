@@ -251,6 +251,16 @@ impl Home {
                 self.keeps(seal);
                 (Weight::News, text)
             }
+            News::Unjotted {
+                address,
+                why,
+                changed,
+            } if here(&address) => {
+                if changed {
+                    self.seal = None;
+                }
+                (Weight::Trouble, self.warned(why))
+            }
             News::Unsaved {
                 address,
                 why,

@@ -124,3 +124,27 @@ fn a_change_after_the_warning_is_saved_before_anything_is_thrown_away() {
     );
     assert!(!studio.update(Message::Quit).contains(&Order::Quit));
 }
+
+#[test]
+fn a_save_that_worked_is_one_though_the_journal_could_not_be_written() {
+    let mut studio = studio();
+    let unjotted = News::Unjotted {
+        address: buoys(),
+        why: "no room on the disk".into(),
+        changed: false,
+    };
+    let saved = News::Saved {
+        address: buoys(),
+        seal: Seal::ABSENT,
+    };
+    tell(
+        &mut studio,
+        &[
+            Message::Pin,
+            Message::Save,
+            Message::News(unjotted),
+            Message::News(saved),
+        ],
+    );
+    assert!(!on_desk(&studio).is_changed());
+}
