@@ -29,6 +29,9 @@ use std::rc::Rc;
 /// More than any way costs.
 pub(crate) const NEVER: i64 = i64::MAX / 4;
 
+/// How many slices are looked through for the next chord; behind that anything may come.
+const FAR: usize = 64;
+
 /// How long the notes of one slice's states should go on ringing after it.
 #[derive(Default)]
 pub(crate) struct Rests {
@@ -57,6 +60,29 @@ impl Rests {
                 .collect();
         }
         rests
+    }
+
+    /// In how many steps a string may be struck again under a finger that has lain over it from the slice
+    /// `index` on: where the melody comes down to its note, where something is struck over the chord, and
+    /// where the next chord is struck. With it goes the time that there is for the quickest of them.
+    fn again(&self, plan: &Plan, index: usize) -> (i64, i64) {
+        let to_come = plan.slices.get(index + 1..).unwrap_or_default();
+        let Some(next) = to_come.first().filter(|_| self.chord != [0, 0]) else {
+            return (0, i64::MAX);
+        };
+        let (mut steps, mut quickest) = (self.falls.iter().filter(|f| f.1 > 0).count(), i64::MAX);
+        for (n, slice) in to_come.iter().enumerate() {
+            quickest = quickest.min(slice.millis);
+            let stroke = slice.stroke.map(|i| &plan.strokes[i]);
+            steps += usize::from(stroke.is_some());
+            if stroke.is_some_and(|s| !s.over) {
+                break;
+            }
+            if n == FAR {
+                return (i64::MAX, next.quickest);
+            }
+        }
+        (steps as i64, quickest)
     }
 
     /// Whether nothing should ring on.
@@ -148,8 +174,7 @@ pub(crate) struct Rivals {
     stroke: bool,
     /// The most that one finger costs in the step to come, if it has to leave a string.
     jump: i64,
-    /// The most that a finger costs, in any step to come, that has to leave a string for another.
-    across: i64,
+    lying: Lying,
     /// The greatest haste from here on, and what it makes of the ways between places.
     hurry: i64,
     apart: Rc<[i64]>,
@@ -182,11 +207,16 @@ impl Rivals {
         // All strings but the bass's may carry fill, all may have rung on.
         let strings = shapes.instrument.strings() as i64;
         let may_ring = if rests.nothing() { 0 } else { strings };
-        let across = jump(costs, haste(next.quickest)).max(costs.place);
+        let (again, quickest) = rests.again(plan, index);
+        let lying = Lying {
+            place: costs.place,
+            more: (jump(costs, haste(quickest)) - costs.place).max(0),
+            again,
+        };
         Some(Rivals {
             // The dearest is a finger over all that may ring.
-            most_lack: costs.leap * (strings - 1) + lying(may_ring, across, costs.place),
-            across,
+            most_lack: costs.leap * (strings - 1) + lying.most(may_ring),
+            lying,
             prune,
             stroke: next.stroke.is_some(),
             jump: jump(costs, haste(next.millis))
@@ -225,7 +255,7 @@ impl Rivals {
     fn lack(&self, shapes: &Shapes, shape: &Shape, rings: &Ringing) -> i64 {
         let costs = shapes.costs;
         let stopped = |spot: &Spot| i64::from((spot.strings & rings.alive).count_ones());
-        let lie = (shape.fingers.iter()).map(|f| lying(stopped(f), self.across, costs.place));
+        let lie = shape.fingers.iter().map(|f| self.lying.most(stopped(f)));
         let fills = if self.stroke {
             shape.fills
         } else {
@@ -300,11 +330,7 @@ impl Rivals {
             own += mine.strings.count_ones();
             let lacking = i64::from((theirs.strings & missing).count_ones());
             let shared = theirs.strings & !missing != 0;
-            later += lying(
-                lacking + i64::from(shared && lacking > 0),
-                self.across,
-                costs.place,
-            );
+            later += self.lying.most(lacking + i64::from(shared && lacking > 0));
         }
         let fingers = if self.stroke {
             more + self.taken_over(shapes, one.shape, own)
@@ -366,13 +392,22 @@ impl Rivals {
     }
 }
 
-/// The most that setting down one finger costs where another state's has lain over `strings` strings:
-/// once it is set down, or taken from a note that both hold, and then it goes from string to string.
-#[inline]
-fn lying(strings: i64, across: i64, place: i64) -> i64 {
-    match strings {
-        0 => 0,
-        n => place + across * (n - 1),
+/// What a finger pays that another state has lying over its strings already.
+#[derive(Clone, Copy)]
+struct Lying {
+    place: i64,
+    /// What it pays more, in any step to come, where it has to leave one string for another.
+    more: i64,
+    /// In how many steps that may be.
+    again: i64,
+}
+
+impl Lying {
+    /// The most for a finger over `strings` strings: it is set down for each, and may have to come from
+    /// one of them to the next.
+    #[inline]
+    fn most(self, strings: i64) -> i64 {
+        self.place * strings + self.more * self.again.min(strings - 1).max(0)
     }
 }
 
