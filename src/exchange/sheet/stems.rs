@@ -139,12 +139,13 @@ impl Side {
             if !voice.beams.contains(&(first, last)) {
                 let half = Face::Italic.width(&text, TUPLET) / 2.0 + 1.5;
                 let y = outer + self.up * above / 2.0;
-                for (a, b) in [(left - 2.0, middle - half), (middle + half, right + 2.0)] {
-                    if b > a {
-                        canvas.line(at(a, y), at(b, y), THIN);
-                    }
+                // Over one sign alone the number needs more room than it.
+                let reach = ((right - left) / 2.0 + 2.0).max(half + 1.0);
+                let (left, right) = (middle - reach, middle + reach);
+                for (a, b) in [(left, middle - half), (middle + half, right)] {
+                    canvas.line(at(a, y), at(b, y), THIN);
                 }
-                for x in [left - 2.0, right + 2.0] {
+                for x in [left, right] {
                     canvas.line(at(x, y), at(x, y - self.up * 2.5), THIN);
                 }
             }
