@@ -7,8 +7,8 @@
 
 use std::fmt::Write;
 use thumbline::arrange::{
-    Arrangement, Cost, Goal, Grade, Layer, Lean, Options, Price, Proposal, arrange, best, offers,
-    propose, survey, unbound, variants,
+    Arrangement, Cost, Goal, Grade, Layer, Lean, Options, Price, Proposal, Proposed, arrange, best,
+    offers, propose, survey, unbound, variants,
 };
 use thumbline::exchange::tab;
 use thumbline::guitar::{Hand, Instrument};
@@ -49,12 +49,19 @@ fn solved(song: &Song, options: &Options) -> Arrangement {
     arrange(song, &instrument, &hand, options).unwrap()
 }
 
-fn page(arrangement: &Arrangement, reasons: bool) -> String {
+fn proposed(song: &Song, proposal: Proposal) -> Proposed {
+    let (instrument, hand) = guitar();
+    let options = up_to(Layer::Colour);
+    propose(song, &instrument, &hand, &options, (proposal, BUDGET)).unwrap()
+}
+
+/// Its tab with the reason for every note.
+fn page(arrangement: &Arrangement) -> String {
     let options = tab::Options {
         width: 100,
         ascii: false,
         boxes: false,
-        reasons,
+        reasons: true,
     };
     tab::write(arrangement, options)
 }
@@ -99,9 +106,7 @@ fn prices_of_the_demo_songs() {
         let answer = solved(&song, &options);
         writeln!(text, "  HardestStep {}", price(&answer.price)).unwrap();
         for proposal in Proposal::ALL {
-            let options = up_to(Layer::Colour);
-            let wanted = (proposal, BUDGET);
-            let proposed = propose(&song, &instrument, &hand, &options, wanted).unwrap();
+            let proposed = proposed(&song, proposal);
             let total = price(&proposed.arrangement.price);
             let ideas = proposed.offers.len();
             writeln!(text, "  {proposal:?} with {ideas} ideas {total}").unwrap();
@@ -113,21 +118,14 @@ fn prices_of_the_demo_songs() {
 #[test]
 fn a_song_in_three_layers_with_its_reasons() {
     let song = demo("the-ropewalk-at-closing");
-    let pages =
-        [Layer::Melody, Layer::Bass, Layer::Fill].map(|l| page(&solved(&song, &up_to(l)), true));
+    let pages = [Layer::Melody, Layer::Bass, Layer::Fill].map(|l| page(&solved(&song, &up_to(l))));
     insta::assert_snapshot!(pages.join("\n"));
 }
 
 #[test]
 fn a_song_in_every_proposal_with_its_reasons() {
-    let (instrument, hand) = guitar();
     let song = demo("the-scarf-on-the-piano");
-    let options = up_to(Layer::Colour);
-    let pages = Proposal::ALL.map(|proposal| {
-        let wanted = (proposal, BUDGET);
-        let proposed = propose(&song, &instrument, &hand, &options, wanted).unwrap();
-        page(&proposed.arrangement, true)
-    });
+    let pages = Proposal::ALL.map(|proposal| page(&proposed(&song, proposal).arrangement));
     insta::assert_snapshot!(pages.join("\n"));
 }
 

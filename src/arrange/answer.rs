@@ -42,8 +42,8 @@ pub(crate) fn price_step(
     price.add(Cost::Travel, shapes.travel(from_place, place, haste));
     shapes.price_grip(shape, struck, place, &mut price);
     price_depth(plan, shapes.costs, index, &mut price);
-    if let Some(i) = slice.stroke {
-        price_voicing(shapes, &plan.strokes[i], shape, &mut price);
+    if let Some(stroke) = plan.stroke(index) {
+        price_voicing(shapes, stroke, shape, &mut price);
         price_leading(shapes.costs, from, shape, &mut price);
     }
     price
@@ -141,9 +141,8 @@ impl Answer<'_> {
                 let here = notes_of(notes, index);
                 // The left hand sounds a slur.
                 let plucked = || here.iter().filter(|n| !self.is_slurred(notes, n));
-                let idle = slice.melody.is_none() && slice.stroke.is_none();
                 Onset {
-                    millis: if idle { 0 } else { slice.millis },
+                    millis: if slice.acts() { slice.millis } else { 0 },
                     strings: plucked().map(|n| n.string as u8 + 1).collect(),
                     bass: plucked().next().is_some_and(|n| n.layer == Layer::Bass),
                     knock: slice.hit.is_some(),
@@ -204,8 +203,7 @@ impl Answer<'_> {
     }
 
     fn is_rolled(&self, index: usize) -> bool {
-        let stroke = self.plan.slices[index].stroke;
-        stroke.is_some_and(|i| self.plan.strokes[i].rolled)
+        self.plan.stroke(index).is_some_and(|s| s.rolled)
     }
 
     /// Whether the left hand sounds a melody note from the one before it, which still sounds then.

@@ -41,8 +41,7 @@ impl Answer<'_> {
     /// A slice's grip with a note ringing on in it; none where it would be in the way of anything, or
     /// a new chord starts.
     fn with(&self, index: usize, grip: &Grip, note: &Struck) -> Option<Grip> {
-        let stroke = self.plan.slices[index].stroke;
-        let is_over = stroke.is_none_or(|i| self.plan.strokes[i].over);
+        let is_over = self.plan.stroke(index).is_none_or(|s| s.over);
         let own = self.shape(note.index).grip;
         let (string, finger) = (note.string, own.fingers[note.string]);
         let is_free = grip.frets[string] < 0 && (finger == 0 || !grip.fingers.contains(&finger));

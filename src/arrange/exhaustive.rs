@@ -18,6 +18,7 @@ use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo}
 use crate::theory::{Chord, Key, Letter, Meter, Mode, Name, QUARTER, Symbol, Ticks, Tone};
 use proptest::prelude::*;
 use std::collections::HashMap;
+use std::ops::RangeInclusive;
 
 mod colours;
 mod pinned;
@@ -340,6 +341,16 @@ fn bars() -> impl Strategy<Value = Vec<Vec<(i32, i64)>>> {
     })
 }
 
+/// Bars for six strings, of so many notes each.
+fn tunes(
+    midis: RangeInclusive<i32>,
+    notes: RangeInclusive<usize>,
+    bars: RangeInclusive<usize>,
+) -> impl Strategy<Value = Vec<Vec<(i32, i64)>>> {
+    let note = (prop_oneof![1 => Just(0), 8 => midis], 1..=3i64);
+    prop::collection::vec(prop::collection::vec(note, notes), bars)
+}
+
 fn chords() -> impl Strategy<Value = Vec<Chord>> {
     let one = (0..7usize, any::<bool>(), any::<bool>())
         .prop_map(|(l, minor, seventh)| chord(Letter::ALL[l], minor, seventh));
@@ -395,10 +406,7 @@ proptest! {
 
     #[test]
     fn dropping_outdone_states_changes_nothing(
-        bars in prop::collection::vec(
-            prop::collection::vec((prop_oneof![1 => Just(0), 8 => 48..=76i32], 1..=3i64), 1..=6),
-            1..=4,
-        ),
+        bars in tunes(48..=76, 1..=6, 1..=4),
         chords in chords(),
         tempo in 40..240u32,
         layer in prop::sample::select(vec![Layer::Melody, Layer::Bass, Layer::Fill]),

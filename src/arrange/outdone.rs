@@ -174,6 +174,7 @@ pub(crate) struct Rivals {
     stroke: bool,
     /// The most that one finger costs in the step to come, if it has to leave a string.
     jump: i64,
+    /// What a finger may pay that lies over another state's strings already.
     lying: Lying,
     /// The greatest haste from here on, and what it makes of the ways between places.
     hurry: i64,

@@ -40,7 +40,7 @@ pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>
             Err(_) if matches!(pin.wish, Wish::Nothing | Wish::Fill(0)) => continue,
             Err(_) => return None,
         };
-        let stroke = plan.slices[index].stroke.map(|i| plan.strokes[i].clone());
+        let stroke = plan.stroke(index).cloned();
         let asked = mark_at(&plan.marks.bass, at).is_some_and(|m| m.what != Asked::Own);
         let fence = fences.entry(index).or_insert(Fence {
             wishes: Vec::new(),
@@ -57,10 +57,7 @@ pub(crate) fn fences(song: &Song, plan: &Plan) -> Option<FxHashMap<usize, Fence>
 /// The slices from which a note may ring on into a pinned grip. A grip holds or strikes all its strings,
 /// so whoever comes to it without a note has a finger more to set down there.
 pub(crate) fn held_whole(fences: &FxHashMap<usize, Fence>, plan: &Plan) -> FxHashSet<usize> {
-    let is_new = |i: usize| {
-        let stroke = plan.slices[i].stroke.map(|s| &plan.strokes[s]);
-        stroke.is_some_and(|s| !s.over)
-    };
+    let is_new = |i: usize| plan.stroke(i).is_some_and(|s| !s.over);
     let mut whole = FxHashSet::default();
     for (&pinned, fence) in fences {
         let has_grip = fence.wishes.iter().any(|w| matches!(w, Wish::Grip(_)));

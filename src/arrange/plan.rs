@@ -52,7 +52,19 @@ pub(crate) struct Wanted {
     pub hit: Option<usize>,
 }
 
+impl Wanted {
+    /// Whether the left hand does something: for a knock alone it does not.
+    pub fn acts(&self) -> bool {
+        self.melody.is_some() || self.stroke.is_some()
+    }
+}
+
 impl Plan {
+    /// The stroke that starts in a slice.
+    pub fn stroke(&self, index: usize) -> Option<&Stroke> {
+        self.slices[index].stroke.map(|i| &self.strokes[i])
+    }
+
     /// Lays out a song whose melody is moved by `shift` semitones (whole octaves).
     pub fn new(song: &Song, layer: Layer, shift: i32) -> Plan {
         Plan::of_part(song, layer, shift, 0..Ticks::MAX)
@@ -272,8 +284,7 @@ mod tests {
             let until = whole.slices.get(to).map_or(Ticks::MAX, |s| s.at);
             let part = Plan::of_part(&song, layer, 0, whole.slices[from].at..until);
             prop_assert_eq!(part.slices.len(), to - from);
-            let acts = |s: &Wanted| s.melody.is_some() || s.stroke.is_some();
-            let first = part.slices.iter().position(acts).unwrap_or(part.slices.len());
+            let first = part.slices.iter().position(Wanted::acts).unwrap_or(part.slices.len());
             for i in 0..to - from {
                 let timed = i > first;
                 prop_assert_eq!(said(&part, i, timed), said(&whole, from + i, timed));

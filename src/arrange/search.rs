@@ -220,7 +220,8 @@ impl<'p, 'b, 'a> Search<'p, 'b, 'a> {
 
     /// No states yet for the slice `index`; none that costs `limit` or more will be taken up.
     pub fn frontier(&mut self, index: usize, limit: i64) -> Frontier {
-        // A cap or another measure leaves no room for one state to do as another does.
+        // A cap, another measure or a pinned grip to come leaves no room for one state to do as
+        // another does.
         let prune = (self.adds_up() && !self.whole.contains(&index)).then(|| Prune {
             slack: self.slack,
             bass_stays: self.bass_stays.contains(&(index + 1)),

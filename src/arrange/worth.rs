@@ -66,8 +66,8 @@ impl Search<'_, '_, '_> {
         let place = shape.place(struck);
         let mut cost = depth;
         shapes.price_grip(shape, struck, place, &mut cost);
-        if let Some(i) = plan.slices[index].stroke {
-            price_voicing(shapes, &plan.strokes[i], shape, &mut cost);
+        if let Some(stroke) = plan.stroke(index) {
+            price_voicing(shapes, stroke, shape, &mut cost);
         }
         let mut floor = [NEVER; PLACES];
         floor[slot(place)] = cost;

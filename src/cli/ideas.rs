@@ -1,6 +1,6 @@
 //! What `--ideas` and `--propose` of `thumbline arrange` print: ideas with reason and effort.
 
-use super::lists::{efforts, number};
+use super::lists::efforts;
 use crate::arrange::{Arrangement, Offer, Proposal, Proposed};
 use crate::exchange::plain_text;
 use crate::score::{counted, missing};
@@ -10,7 +10,10 @@ use std::fmt::Write as _;
 /// The ideas for a bar as a table, the best first.
 pub(super) fn table(arrangement: &Arrangement, bar: usize, offers: &[Offer]) -> String {
     let title = plain_text(&arrangement.song.title);
-    let mut text = format!("{title}, ideas for bar {}\n\n", number(arrangement, bar));
+    let mut text = format!(
+        "{title}, ideas for bar {}\n\n",
+        arrangement.song.number(bar)
+    );
     if offers.is_empty() {
         text.push_str("none that this hand can play here\n");
         return text;
@@ -65,7 +68,7 @@ pub(super) fn json(arrangement: &Arrangement, bar: usize, offers: &[Offer]) -> V
     json!({
         "title": arrangement.song.title,
         "bar": bar,
-        "number": number(arrangement, bar),
+        "number": arrangement.song.number(bar),
         "ideas": rows,
     })
 }
@@ -98,8 +101,8 @@ pub(super) fn bar_by_bar(proposed: &Proposed) -> String {
     text.push_str("  bars    effort  idea\n");
     for offer in &proposed.offers {
         let (first, last) = (
-            number(arrangement, offer.idea.bar),
-            number(arrangement, offer.idea.to),
+            arrangement.song.number(offer.idea.bar),
+            arrangement.song.number(offer.idea.to),
         );
         let bars = if first == last {
             first.to_string()

@@ -116,16 +116,11 @@ fn grips(arrangement: &Arrangement, bar: usize) -> Vec<String> {
     slices.map(|s| s.grip.line(strings)).collect()
 }
 
-/// The number that a bar is printed with.
-pub(super) fn number(arrangement: &Arrangement, bar: usize) -> u32 {
-    arrangement.song.number(bar)
-}
-
 /// The ways to play a bar as a table, easier ones first.
 fn front_table(front: &Front) -> String {
     let now = &front.current;
     let title = plain_text(&now.arrangement.song.title);
-    let bar = number(&now.arrangement, now.bar);
+    let bar = now.arrangement.song.number(now.bar);
     let mut text = format!("{title}, bar {bar}, from easier to fuller\n\n");
     text.push_str("  no.   effort  fullness  stretch    price  grips\n");
     for (i, variant) in front.variants.iter().enumerate() {
@@ -160,7 +155,7 @@ fn front_json(front: &Front) -> Value {
     json!({
         "title": now.arrangement.song.title,
         "bar": now.bar,
-        "number": number(&now.arrangement, now.bar),
+        "number": now.arrangement.song.number(now.bar),
         "variants": variants,
         "stands": front.stands,
         "current": variant_json(now),
@@ -193,7 +188,7 @@ fn best_list(all: &[Arrangement]) -> String {
     for (i, arrangement) in all.iter().enumerate() {
         let price = arrangement.price.total();
         let bars: Vec<String> = (differences(first, arrangement).iter())
-            .map(|(bar, how)| format!("bar {}: {how}", number(arrangement, *bar)))
+            .map(|(bar, how)| format!("bar {}: {how}", arrangement.song.number(*bar)))
             .collect();
         let line = format!(
             "  {:>3}  {:>7}  {:>7}  {}",
@@ -214,7 +209,7 @@ fn best_json(all: &[Arrangement]) -> Value {
         .map(|(arrangement, first)| {
             let price = arrangement.price.total();
             let bars: Vec<Value> = (differences(first, arrangement).into_iter())
-                .map(|(bar, how)| json!({"bar": bar, "number": number(first, bar), "how": how}))
+                .map(|(bar, how)| json!({"bar": bar, "number": first.song.number(bar), "how": how}))
                 .collect();
             json!({"price": price, "more": price - first.price.total(), "otherwise": bars})
         })

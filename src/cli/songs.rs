@@ -6,7 +6,8 @@ use crate::exchange::input::{Entry, Opened};
 use crate::exchange::output::{self, Lead, SongFormat};
 use std::path::PathBuf;
 
-/// Writes the chosen songs into each of these files, in the key, with the guitar and in the form asked for.
+/// Writes the chosen songs into each of these files, in the key, with the guitar and in the form asked
+/// for.
 pub(super) fn write(
     plan: &Plan,
     files: &[(PathBuf, SongFormat)],

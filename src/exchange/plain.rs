@@ -47,6 +47,11 @@ pub fn ascii_text(text: &str) -> String {
     deunicode::deunicode_with_tofu(&signs, "?")
 }
 
+/// A text on one line, its blanks one each.
+pub(super) fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// How many there are of something: `1 bar`, `2 bars`.
 pub fn how_many(count: usize, one: &str) -> String {
     let plural = if count == 1 { "" } else { "s" };

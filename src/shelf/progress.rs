@@ -167,9 +167,8 @@ mod tests {
 
     #[test]
     fn a_text_that_names_all_bars_again_and_again_is_read_in_no_time() {
-        let start = std::time::Instant::now();
-        assert_eq!(ranges(&"1-20000 ".repeat(100_000)).len(), MOST);
-        assert!(start.elapsed().as_secs() < 20);
+        // Put in one by one, so many bars would take longer than anyone waits.
+        assert_eq!(ranges(&"1-20000 ".repeat(1_000_000)).len(), MOST);
     }
 
     #[test]

@@ -19,8 +19,8 @@ mod transpose;
 mod written_out;
 
 pub use bar::{Bar, ChordChange, Close, GuitarWish, Note, Song, Tempo};
+pub(crate) use file::{Places, line_ends, set_field};
 pub use file::{SongError, SongFile};
-pub(crate) use file::{line_ends, set_field};
 pub use harmony::Harmony;
 pub use idea::{Doubling, Figure, Idea, Note as BassNote, SHORTEST_BROKEN, Step};
 pub(crate) use notice::Notices;

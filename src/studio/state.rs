@@ -200,10 +200,9 @@ impl Studio {
         if let (Some(tour), true) = (tour, self.tour == tour) {
             self.tour = tour.after(&message, self);
         }
-        // What the tour says takes rows from the page.
-        let guided = self.tour.map_or(0, |_| TOUR);
+        let room = self.room();
         if let Screen::Stand(stand) = &mut self.screen {
-            stand.size = (self.size.0, self.size.1.saturating_sub(guided));
+            stand.fit(room);
         }
         orders
     }
@@ -251,7 +250,6 @@ impl Studio {
             Message::Size(width, height) => self.size = (width, height),
             _ => {}
         }
-        let room = self.room();
         match &mut self.screen {
             Screen::Desk(desk) if message == Message::Stand => {
                 desk.update(Message::Heard(None));
@@ -261,10 +259,7 @@ impl Studio {
             Screen::Desk(desk) => desk.update(message),
             Screen::Writing(writing) => writing.update(message),
             Screen::Shed(shed) => shed.update(message, &mut self.log),
-            Screen::Stand(stand) => {
-                stand.fit(room);
-                stand.update(message)
-            }
+            Screen::Stand(stand) => stand.update(message),
             Screen::Shelf(shelf) => {
                 let next = shelf.update(message);
                 self.follow(next)

@@ -192,7 +192,8 @@ impl std::str::FromStr for Key {
 
     /// Reads a keynote and a mode: `G`, `Em`, `E minor`, `D dor`, `Bb mixolydian`, `F# phr`.
     ///
-    /// A mode is read as by [`Mode::named`]; none is major. A small keynote without a mode is refused, since it may mean either.
+    /// A mode is read as by [`Mode::named`]; none is major. A small keynote without a mode is refused,
+    /// since it may mean either.
     fn from_str(text: &str) -> Result<Key, KeyError> {
         let error = || KeyError { text: text.into() };
         let clean = text.trim();

@@ -149,10 +149,7 @@ proptest! {
 
     #[test]
     fn dropping_outdone_states_changes_nothing_in_colour(
-        bars in prop::collection::vec(
-            prop::collection::vec((prop_oneof![1 => Just(0), 8 => 48..=76i32], 1..=3i64), 1..=6),
-            1..=4,
-        ),
+        bars in tunes(48..=76, 1..=6, 1..=4),
         chords in chords(),
         ideas in ideas(),
         tempo in 40..240u32,

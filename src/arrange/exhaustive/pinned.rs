@@ -3,13 +3,12 @@
 use super::*;
 use crate::arrange::{Lean, Options, arrange};
 use crate::song::{Idea, Pin, Wish};
-use crate::theory::Name;
 
 /// The song with some of the grips pinned that it has when it is arranged fuller.
-fn pinned(mut song: Song, layer: Layer, picks: &[prop::sample::Index]) -> Option<Song> {
+fn pinned(mut song: Song, picks: &[prop::sample::Index]) -> Option<Song> {
     let (instrument, hand) = guitar();
     let options = Options {
-        layer,
+        layer: Layer::Colour,
         shift: Some(0),
         lean: Lean::Full,
         ..Options::default()
@@ -34,10 +33,7 @@ proptest! {
 
     #[test]
     fn dropping_outdone_states_changes_nothing_under_pins(
-        bars in prop::collection::vec(
-            prop::collection::vec((prop_oneof![1 => Just(0), 8 => 52..=79i32], 1..=3i64), 1..=6),
-            1..=3,
-        ),
+        bars in tunes(52..=79, 1..=6, 1..=3),
         chords in chords(),
         ideas in prop_oneof![Just(Vec::<Idea>::new()), colours::ideas()],
         tempo in 40..240u32,
@@ -45,7 +41,7 @@ proptest! {
     ) {
         prop_assume!(bars.iter().flatten().any(|n| n.0 > 0));
         let song = colours::coloured(&bars, &chords, tempo, ideas);
-        if let Some(song) = pinned(song, Layer::Colour, &picks) {
+        if let Some(song) = pinned(song, &picks) {
             let (with, without) = with_and_without(&song, Layer::Colour);
             prop_assert_eq!(with, without);
         }
@@ -56,11 +52,8 @@ proptest! {
 /// stretched one costs more at first and is the best all the same.
 #[test]
 fn a_pinned_grip_holds_what_rang_into_it() {
-    let f = Chord {
-        root: Name::new(Letter::F, 0),
-        ..chord(Letter::F, false, false)
-    };
-    let mut song = song(&[vec![(64, 4), (64, 4)]], &[f], 60);
+    let chords = [chord(Letter::F, false, false)];
+    let mut song = song(&[vec![(64, 4), (64, 4)]], &chords, 60);
     song.pins.push(Pin {
         bar: 0,
         at: 2 * QUARTER,

@@ -309,9 +309,7 @@ proptest! {
 
 /// Two bars for six strings, with as many notes as bars have.
 fn long_bars() -> impl Strategy<Value = Vec<Vec<(i32, i64)>>> {
-    let note = (prop_oneof![1 => Just(0), 8 => 48..=76i32], 1..=3i64);
-    let bar = prop::collection::vec(note, 1..=5);
-    prop::collection::vec(bar, 2..=2).prop_filter("needs a note", |bars| {
+    tunes(48..=76, 1..=5, 2..=2).prop_filter("needs a note", |bars| {
         bars.iter().flatten().any(|n| n.0 > 0)
     })
 }

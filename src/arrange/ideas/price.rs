@@ -40,7 +40,7 @@ fn inside(plan: &Plan, bars: &Range<usize>) -> Range<usize> {
 /// The slices around some of them that a plan of a part needs: from the last one before them in which the
 /// left hand does something, to the next one after them.
 fn around(plan: &Plan, steps: &Range<usize>) -> Range<usize> {
-    let acts = |&i: &usize| plan.slices[i].melody.is_some() || plan.slices[i].stroke.is_some();
+    let acts = |&i: &usize| plan.slices[i].acts();
     let start = (0..steps.start).rev().find(acts).unwrap_or(0);
     start..(steps.end + 1).min(plan.slices.len())
 }

@@ -141,8 +141,10 @@ impl Span {
             price += arrangement.slices[index].price;
         }
         let strokes = self.inside.clone().filter_map(|index| {
-            let stroke = &solved.plan.strokes[solved.plan.slices[index].stroke?];
-            Some((stroke, shapes.get(solved.path[index].shape)))
+            Some((
+                solved.plan.stroke(index)?,
+                shapes.get(solved.path[index].shape),
+            ))
         });
         let full = strokes
             .clone()

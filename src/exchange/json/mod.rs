@@ -32,7 +32,7 @@ mod ideas;
 mod shape;
 mod totals;
 
-use crate::arrange::{Arrangement, Pluck, Price, RightFinger, Slice, Technique};
+use crate::arrange::{Arrangement, Pluck, Price, Slice, Technique};
 use crate::guitar::Barre;
 use crate::song::{Harmony, Pin, Target, Wish};
 use crate::theory::{QUARTER, Symbol, Ticks};
@@ -244,12 +244,7 @@ fn pluck(pluck: &Pluck, start: Ticks) -> PluckOut {
         pitch: pluck.pitch.to_string(),
         left: pluck.left,
         barre: pluck.barre,
-        right: match pluck.right {
-            RightFinger::P => "p",
-            RightFinger::I => "i",
-            RightFinger::M => "m",
-            RightFinger::A => "a",
-        },
+        right: pluck.right.letter(),
         layer: pluck.layer.name(),
         technique: match pluck.technique {
             Technique::Plain => "plain",

@@ -3,7 +3,7 @@
 use super::face::Face;
 use super::measure::{FINGER, FINGER_GAP, NUMBER, SLIDE};
 use super::rhythm::{self, Grid, Kind, Span, Voice};
-use crate::arrange::{Arrangement, Layer, Pluck, Technique};
+use crate::arrange::{Arrangement, Layer, Pluck, RightFinger, Technique};
 use crate::exchange::left_hand::{Slur, Way, barres, slurs};
 use crate::exchange::tab;
 use crate::score::missing;
@@ -229,7 +229,7 @@ fn notes(plucks: &[Pluck], slurs: &[Option<Slur>], bar: usize, from: Ticks) -> V
             _ => p.fret.to_string(),
         },
         left: (p.left > 0).then_some(p.left),
-        right: p.plucked_by().map(tab::right),
+        right: p.plucked_by().map(RightFinger::letter),
         technique: p.technique,
         slur: slur.map(|s| s.way),
         face: if p.layer == Layer::Melody {

@@ -3,7 +3,7 @@
 use super::signs::Signs;
 use super::strip::Rows;
 use super::words::tempo_text;
-use crate::arrange::{Arrangement, Pluck, RightFinger, Technique};
+use crate::arrange::{Arrangement, Pluck, Technique};
 use crate::exchange::left_hand::{Held, Slur, Way, slurs};
 use crate::song::Bar;
 use crate::theory::{Key, Symbol, Ticks};
@@ -97,7 +97,7 @@ impl Sheet<'_> {
             self.put(pluck.bar, pluck.at, row, &pluck.left.to_string());
         }
         for (row, (pluck, finger)) in (self.rows.right()..self.rows.count()).zip(plucked) {
-            self.put(pluck.bar, pluck.at, row, right(finger));
+            self.put(pluck.bar, pluck.at, row, finger.letter());
         }
     }
 
@@ -143,16 +143,6 @@ fn number(bar: &Bar, before: Option<&Bar>) -> String {
         words.push(format!("({})", tempo_text(tempo)));
     }
     words.join(" ")
-}
-
-/// The letter of a finger of the right hand.
-pub(in crate::exchange) fn right(finger: RightFinger) -> &'static str {
-    match finger {
-        RightFinger::P => "p",
-        RightFinger::I => "i",
-        RightFinger::M => "m",
-        RightFinger::A => "a",
-    }
 }
 
 /// How a fret is written, and how the note is slurred.

@@ -14,7 +14,7 @@ use crate::arrange::Arrangement;
 use signs::Signs;
 use words::Words;
 
-pub(in crate::exchange) use marks::{right, shape};
+pub(in crate::exchange) use marks::shape;
 pub use strip::{Block, Rows, Strip, fill};
 pub(in crate::exchange) use words::{layers, tempo_text};
 

@@ -32,8 +32,9 @@ pub fn write_tune(song: &Song, number: u32) -> String {
     text + &write_body(song, unit)
 }
 
-/// The song's bars as an abc body, four to a line, lengths counted in `unit`, at most a whole note.
-/// The header it belongs to names `song.key`, the first bar's meter, that unit and `song.tempo`; changes are inline.
+/// The song's bars as an abc body, four to a line, lengths counted in `unit`, at most a whole note. The
+/// header it belongs to names `song.key`, the first bar's meter, that unit and `song.tempo`; changes
+/// are inline.
 ///
 /// Read again, it is the same song but for places, as long as every note's octave lies in 0 to 8. A
 /// chord in the middle of a note parts the note in two tied ones. Bars without length are left out.

@@ -4,6 +4,21 @@ use super::{Caret, Draft};
 use crate::song::bar::shared;
 use crate::song::{Bar, Song};
 
+/// A song without its bars, which are not copied for it; a new field has to be named here.
+fn frame(song: &Song) -> Song {
+    Song {
+        title: song.title.clone(),
+        composer: song.composer.clone(),
+        tags: song.tags.clone(),
+        key: song.key.clone(),
+        tempo: song.tempo,
+        bars: Vec::new(),
+        guitar: song.guitar.clone(),
+        pins: song.pins.clone(),
+        ideas: song.ideas.clone(),
+    }
+}
+
 /// One side of a change.
 #[derive(Debug, Clone, PartialEq)]
 struct Side {
@@ -27,11 +42,6 @@ impl Step {
     pub fn between(before: &Draft, after: &Draft) -> Step {
         let (old, new) = (&before.song.bars, &after.song.bars);
         let (at, end) = shared(old, new, Bar::eq);
-        let frame = |song: &Song| {
-            let mut frame = song.clone();
-            frame.bars.clear();
-            frame
-        };
         let frames = (frame(&before.song), frame(&after.song));
         let same = frames.0 == frames.1;
         let side = |draft: &Draft, frame: Song| {

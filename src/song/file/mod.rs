@@ -60,8 +60,9 @@
 //! | `chord` | `chord = "Gsus4"` |
 //!
 //! A string is 1 to 8, the highest first; a fret 0 to 36 above the capo, and 1 to 36 for a harmonic;
-//! a finger 1 to 4, and 0 in `fingers` the open string; `fill` 0 to 6 notes, `strings` of a roll 2 to 8. A capo lies in fret 0 to 24 of 5
-//! to 30 `frets`, and `scale_mm` is 300 to 1000. There are at most 20 000 pins and as many ideas.
+//! a finger 1 to 4, and 0 in `fingers` the open string; `fill` 0 to 6 notes, `strings` of a roll 2 to 8.
+//! A capo lies in fret 0 to 24 of 5 to 30 `frets`, and `scale_mm` is 300 to 1000. There are at most
+//! 20 000 pins and as many ideas.
 //!
 //! A bar is named by its printed number. Where two written bars print one number, as the halves of
 //! a bar that a repeat sign splits do, `"8"` or `8` is the first, `"8b"` the second, `"8c"` the
@@ -85,6 +86,7 @@ mod tables;
 mod tune;
 mod write;
 
+pub(crate) use places::Places;
 pub(super) use tune::sayable;
 pub(crate) use write::{line_ends, set_field};
 

@@ -1,22 +1,22 @@
-//! From bytes of a TOML document to lines and columns, also through the escapes of a string.
+//! From bytes of a text to lines and columns; of a TOML document also through the escapes of a string.
 
 use crate::song::Place;
 use std::ops::Range;
 
 /// So many bytes at most are gone through for a column, however long its line is.
-const STRIDE: usize = 1024;
+const STRIDE: usize = 256;
 
-/// The line starts of a text.
-pub(super) struct Places<'a> {
+/// Where the lines of a text start, of no more than 4 GiB.
+pub(crate) struct Places<'a> {
     text: &'a str,
-    lines: Vec<usize>,
+    lines: Vec<u32>,
     /// How many characters begin before each stride.
-    strides: Vec<usize>,
+    strides: Vec<u32>,
 }
 
 impl<'a> Places<'a> {
-    pub(super) fn new(text: &'a str) -> Places<'a> {
-        let breaks = text.match_indices('\n').map(|(at, _)| at + 1);
+    pub(crate) fn new(text: &'a str) -> Places<'a> {
+        let breaks = text.match_indices('\n').map(|(at, _)| at as u32 + 1);
         let mut strides = vec![0];
         let mut before = 0;
         for bytes in text.as_bytes().chunks(STRIDE) {
@@ -31,18 +31,18 @@ impl<'a> Places<'a> {
     }
 
     /// The place of the byte at `offset`.
-    pub(super) fn at(&self, offset: usize) -> Place {
-        let line = self.lines.partition_point(|&start| start <= offset).max(1);
-        let start = self.lines[line - 1];
-        let column = self.before(offset) - self.before(start);
+    pub(crate) fn at(&self, offset: usize) -> Place {
+        let begun = |&start: &u32| start as usize <= offset;
+        let line = self.lines.partition_point(begun).max(1);
+        let start = self.lines[line - 1] as usize;
         Place {
             line: line as u32,
-            column: column as u32 + 1,
+            column: self.before(offset) - self.before(start) + 1,
         }
     }
 
     /// How many characters begin before the byte at `offset`.
-    fn before(&self, offset: usize) -> usize {
+    fn before(&self, offset: usize) -> u32 {
         let bytes = self.text.as_bytes();
         let end = offset.min(bytes.len());
         let stride = end / STRIDE;
@@ -80,8 +80,8 @@ impl<'a> Places<'a> {
 }
 
 /// How many characters begin in some bytes of UTF-8.
-fn characters(bytes: &[u8]) -> usize {
-    bytes.iter().filter(|b| **b & 0xc0 != 0x80).count()
+fn characters(bytes: &[u8]) -> u32 {
+    bytes.iter().filter(|b| **b & 0xc0 != 0x80).count() as u32
 }
 
 /// The places of a string's characters, line by line, the end included.

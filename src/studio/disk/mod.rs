@@ -1,5 +1,6 @@
-//! The songs and the practice log on disk, read and written on a thread of its own, so that the screen never waits: only
-//! the next key does, and not for long, until what the last one changed is on the disk.
+//! The songs and the practice log on disk, read and written on a thread of its own, so that the screen
+//! never waits: only the next key does, and not for long, until what the last one changed is on the
+//! disk.
 
 mod clerk;
 mod errand;

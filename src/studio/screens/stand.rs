@@ -97,7 +97,7 @@ pub struct Stand {
     /// Where the music was started, in played ticks.
     from: Ticks,
     /// Columns and rows that there are for it.
-    pub(in crate::studio) size: (u16, u16),
+    size: (u16, u16),
 }
 
 impl Stand {

@@ -1,5 +1,6 @@
 //! The events of a file that a song is made of.
 
+use crate::exchange::plain::one_line;
 use crate::song::{Notices, Place, SongError};
 use crate::theory::Symbol;
 use midly::{EventIter, Format, MetaMessage, MidiMessage, Timing, TrackEventKind, TrackIter};
@@ -278,7 +279,7 @@ fn text(bytes: &[u8]) -> String {
             latin.take(LONGEST_TEXT).collect()
         }
     };
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    one_line(&text)
 }
 
 #[cfg(test)]

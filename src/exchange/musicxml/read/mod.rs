@@ -15,6 +15,7 @@ mod tree;
 mod unpack;
 
 use crate::exchange::input::Choice;
+use crate::exchange::plain::one_line;
 use crate::guitar::Instrument;
 use crate::song::abc::usual_tempo;
 use crate::song::{ChordChange, GuitarWish, Notice, Notices, Place, Song, SongError};
@@ -98,10 +99,6 @@ fn composer(root: Element) -> Option<String> {
     let is_composer = |c: &Element| c.attribute("type").is_some_and(|t| t == "composer");
     let found = identification.all("creator").find(is_composer)?;
     Some(one_line(found.text())).filter(|t| !t.is_empty())
-}
-
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// Tuning and capo, where the part says them; the usual tuning need not be said.

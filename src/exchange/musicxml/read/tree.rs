@@ -3,7 +3,7 @@
 //! Only the five entities of XML itself and characters by number are resolved. What a document type
 //! declares is never read, let alone fetched.
 
-use crate::song::{Place, SongError};
+use crate::song::{Place, Places, SongError};
 use quick_xml::events::{BytesRef, BytesStart, Event};
 use quick_xml::{Reader, XmlVersion};
 use std::borrow::Cow;
@@ -13,9 +13,6 @@ const MOST_ELEMENTS: usize = 1_500_000;
 /// The deepest that elements may lie in each other; MusicXML needs about ten levels.
 const DEEPEST: usize = 64;
 
-/// How many bytes apart characters are counted beforehand.
-const STEP: usize = 256;
-
 /// No element.
 const NONE: u32 = u32::MAX;
 
@@ -23,11 +20,7 @@ const NONE: u32 = u32::MAX;
 pub(super) struct Tree<'a> {
     text: &'a str,
     nodes: Vec<Node<'a>>,
-    /// Where each line starts.
-    lines: Vec<u32>,
-    /// How many characters begin before each [`STEP`]th byte: a document may lie on one line, and
-    /// its columns are not to be counted from the start every time.
-    counted: Vec<u32>,
+    places: Places<'a>,
 }
 
 struct Node<'a> {
@@ -48,13 +41,10 @@ pub(super) struct Element<'t> {
 
 impl<'a> Tree<'a> {
     pub(super) fn read(text: &'a str) -> Result<Tree<'a>, SongError> {
-        let newlines = text.bytes().enumerate().filter(|(_, b)| *b == b'\n');
-        let lines = std::iter::once(0).chain(newlines.map(|(i, _)| i as u32 + 1));
         let mut tree = Tree {
             text,
             nodes: Vec::new(),
-            lines: lines.collect(),
-            counted: counted(text),
+            places: Places::new(text),
         };
         tree.fill()?;
         if tree.nodes.is_empty() {
@@ -206,36 +196,8 @@ impl<'a> Tree<'a> {
 
     /// Line and column of a byte.
     fn place(&self, at: u32) -> Place {
-        let line = self.lines.partition_point(|&start| start <= at);
-        let start = line.checked_sub(1).and_then(|i| self.lines.get(i));
-        let column = self.characters(at) - self.characters(start.copied().unwrap_or(0));
-        Place {
-            line: u32::try_from(line).unwrap_or(u32::MAX),
-            column: column + 1,
-        }
+        self.places.at(at as usize)
     }
-
-    /// How many characters begin before a byte.
-    fn characters(&self, at: u32) -> u32 {
-        let (at, step) = (at as usize, at as usize / STEP);
-        let rest = self.text.as_bytes().get(step * STEP..at).unwrap_or(&[]);
-        self.counted.get(step).copied().unwrap_or(0) + beginnings(rest)
-    }
-}
-
-/// How many characters begin before each [`STEP`]th byte of a text, and before its end.
-fn counted(text: &str) -> Vec<u32> {
-    let mut count = 0;
-    let parts = text.as_bytes().chunks(STEP).map(|part| {
-        count += beginnings(part);
-        count
-    });
-    std::iter::once(0).chain(parts).collect()
-}
-
-/// How many characters begin among some bytes.
-fn beginnings(bytes: &[u8]) -> u32 {
-    bytes.iter().filter(|b| (**b as i8) >= -64).count() as u32
 }
 
 /// What is broken, in a sentence of ours.

@@ -248,15 +248,20 @@ fn a_pass_that_was_not_clean_falls_back() {
     assert!(pass(&mut studio, false).contains(&Order::Speed(60)));
 }
 
+/// Goes down to a setting and changes it by one.
+fn set(studio: &mut Studio, name: &str) {
+    let settings = shed(studio).settings();
+    let row = settings.iter().position(|s| s.name() == name).unwrap();
+    for _ in 0..row {
+        press(studio, KeyCode::Down);
+    }
+    press(studio, KeyCode::Right);
+}
+
 #[test]
 fn slow_and_goal_come_in_turn() {
     let mut studio = studio(2, "");
-    let rise = shed(&studio).settings();
-    let row = rise.iter().position(|s| s.name() == "Climb").unwrap();
-    for _ in 0..row {
-        press(&mut studio, KeyCode::Down);
-    }
-    press(&mut studio, KeyCode::Right);
+    set(&mut studio, "Climb");
     let tempos: Vec<u16> = (0..6)
         .map(|_| {
             let tempo = shed(&studio).tempo();

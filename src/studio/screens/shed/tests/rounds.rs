@@ -5,12 +5,7 @@ use super::*;
 /// In the Shed, with the first pass begun, and the music going round.
 fn round() -> Studio {
     let mut studio = studio(2, "");
-    let settings = shed(&studio).settings();
-    let row = settings.iter().position(|s| s.name() == "Then").unwrap();
-    for _ in 0..row {
-        press(&mut studio, KeyCode::Down);
-    }
-    press(&mut studio, KeyCode::Right);
+    set(&mut studio, "Then");
     typed(&mut studio, " ");
     let orders = play_out(&mut studio);
     assert!(matches!(
