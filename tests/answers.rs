@@ -7,14 +7,25 @@
 
 use std::fmt::Write;
 use thumbline::arrange::{
-    Arrangement, Cost, Goal, Grade, Layer, Lean, Options, Price, Proposal, Proposed, arrange, best,
-    offers, propose, survey, unbound, variants,
+    Arrangement, Cost, Goal, Grade, Layer, Lean, Offer, Options, Price, Proposal, Proposed,
+    arrange, best, offers, propose, survey, unbound, variants,
 };
 use thumbline::exchange::tab;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{Song, SongFile};
+use thumbline::song::{Figure, Idea, Song, SongFile};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
+
+const DEMOS: [&str; 8] = [
+    "a-chair-by-the-stove",
+    "lamps-along-the-quay",
+    "nets-drying-indoors",
+    "salt-on-the-window",
+    "the-ferry-holds-for-snow",
+    "the-ropewalk-at-closing",
+    "the-scarf-on-the-piano",
+    "tide-table-dance",
+];
 
 /// A budget for a whole song, in thousandths of an effort.
 const BUDGET: i64 = 6_000;
@@ -70,16 +81,7 @@ fn page(arrangement: &Arrangement) -> String {
 fn prices_of_the_demo_songs() {
     let (instrument, hand) = guitar();
     let mut text = String::new();
-    for name in [
-        "a-chair-by-the-stove",
-        "lamps-along-the-quay",
-        "nets-drying-indoors",
-        "salt-on-the-window",
-        "the-ferry-holds-for-snow",
-        "the-ropewalk-at-closing",
-        "the-scarf-on-the-piano",
-        "tide-table-dance",
-    ] {
+    for name in DEMOS {
         let song = demo(name);
         writeln!(text, "{name}").unwrap();
         for layer in [Layer::Melody, Layer::Bass, Layer::Fill] {
@@ -191,5 +193,149 @@ fn a_song_in_every_key_under_a_small_hand_with_a_low_d() {
             true
         },
     );
+    insta::assert_snapshot!(text);
+}
+
+/// An idea, what it is worth and what it costs more.
+fn line(offer: &Offer) -> String {
+    let (at, idea, more) = (offer.idea.at, &offer.text, offer.more.total());
+    format!("{at} {idea}; worth {}; {more}", offer.worth)
+}
+
+/// What there is to find in a bar: pickups, rests, phrases, parallel bars, chords on every beat and none,
+/// beats of two and of three parts, bars of one beat, quick runs, ideas taken and left.
+const SMALL: [(&str, &str, &str); 6] = [
+    (
+        "A pickup, phrases and bars alike in D minor",
+        "E2 A2 D3 G3 B3 E4",
+        "key = \"Dm\"\nmeter = \"3/4\"\nunit = \"1/8\"\ntempo = \"1/4=96\"\ntune = \"\"\"\n\
+         E2 | \"Dm\"F2 A2 d2 | \"C\"c2 z2 G2 | \"Dm\"F2 A2 d2 | \"A7\"^c4 E2 || \"Gm\"B2 A2 G2 | \
+         \"A7\"A2 G2 E2 | \"Gm\"F2 A2 d2 | \"N.C.\"z2 e2 A2 | \"C\"G6 | \"Dm\"D6 |]\n\"\"\"\n",
+    ),
+    (
+        "Beats of three parts in G",
+        "E2 A2 D3 G3 B3 E4",
+        "key = \"G\"\nmeter = \"6/8\"\nunit = \"1/8\"\ntempo = \"3/8=60\"\ntune = \"\"\"\n\
+         \"G\"G6 | \"C\"cde \"D\"d3 | \"Em\"e3- e2B | \"F\"c3 \"G\"B3 | \"Am\"ABc \"D7\"d2c | \"G\"B6 |]\n\"\"\"\n",
+    ),
+    (
+        "Quick and without much room in E",
+        "E2 A2 D3 G3 B3 E4",
+        "key = \"E\"\nmeter = \"2/4\"\nunit = \"1/16\"\ntempo = \"1/4=132\"\ntune = \"\"\"\n\
+         \"E\"e2f2g2f2 | \"B7\"d2c2B2A2 | \"E\"G4 \"A\"A4 | \"F#m\"c8 | \"C#m\"e4 \"B\"z4 | \"E\"B8 |]\n\"\"\"\n",
+    ),
+    (
+        "Short bars and long ones in A",
+        "E2 A2 D3 G3 B3 E4",
+        "key = \"A\"\nmeter = \"5/4\"\nunit = \"1/4\"\ntempo = \"1/4=110\"\ntune = \"\"\"\n\
+         \"A\"c2 e3 | \"D\"f2 d \"E\"e2 | [M:1/4] \"A\"A | [M:2/16] \"E\"B/2 | [M:2/2] \"D\"f2 \"E\"e2 | \
+         \"F#m\"a4 | [M:9/8] \"A\"c3/2 c3/2 \"E7\"B3/2 | \"A\"A4- A/2 |]\n\"\"\"\n",
+    ),
+    (
+        "Open strings tuned down, tune high and low",
+        "D2 A2 D3 G3 A3 D4",
+        "key = \"D\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
+         \"D\"dcAF d4 | \"G\"B2 d2 g4 | \"Bm\"f2 d2 B4 | \"A\"A3 E A4 | \"D\"D4 F4 | \"D/F#\"a2 f2 d4 | \
+         \"G\"G8 | \"D\"D8 |]\n\"\"\"\n",
+    ),
+    (
+        "With ideas taken and left in C",
+        "E2 A2 D3 G3 B3 E4",
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=90\"\ntune = \"\"\"\n\
+         \"C\"e2 g2 | \"F\"a2 c2 | \"C\"e2 g2 | \"G7\"d2 B2 | \"C\"e2 g2 | \"F\"a4 | \"G\"d4 | \"C\"c4 |]\n\"\"\"\n",
+    ),
+];
+
+/// One of them, with the ideas that the last one has.
+fn small(index: usize) -> (Instrument, Song) {
+    let (_, tuning, text) = SMALL[index];
+    let mut song = SongFile::parse(text).unwrap().1;
+    if index == SMALL.len() - 1 {
+        let left = Idea {
+            left: true,
+            ..Idea::new(4, 0, Figure::Breath)
+        };
+        song.ideas = vec![
+            Idea::new(0, 0, Figure::Fifths),
+            Idea::new(1, 0, Figure::Hits),
+            Idea::new(6, 0, Figure::Roll(5)),
+            left,
+        ];
+    }
+    (Instrument::new(tuning, 0, 19).unwrap(), song)
+}
+
+#[test]
+fn what_is_offered_for_small_tunes() {
+    let hand = Hand::named("medium").unwrap();
+    let mut text = String::new();
+    for (index, (title, ..)) in SMALL.iter().enumerate() {
+        let (instrument, song) = small(index);
+        writeln!(text, "{title}").unwrap();
+        for bar in 0..song.bars.len() {
+            writeln!(text, "  bar {}", bar + 1).unwrap();
+            let found = offers(&song, &instrument, &hand, &up_to(Layer::Colour), bar).unwrap();
+            found
+                .iter()
+                .for_each(|o| writeln!(text, "    {}", line(o)).unwrap());
+        }
+    }
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn proposals_for_small_tunes() {
+    let hand = Hand::named("medium").unwrap();
+    let mut text = String::new();
+    for (index, (title, ..)) in SMALL.iter().enumerate() {
+        let (instrument, song) = small(index);
+        writeln!(text, "{title}").unwrap();
+        for proposal in Proposal::ALL {
+            for budget in [-500, 0, 700, 2_500] {
+                let options = up_to(Layer::Colour);
+                let wish = (proposal, budget);
+                let proposed = propose(&song, &instrument, &hand, &options, wish).unwrap();
+                let total = proposed.arrangement.price.total();
+                writeln!(
+                    text,
+                    "  {} for {budget}: {} more, {total}",
+                    proposal.name(),
+                    proposed.more()
+                )
+                .unwrap();
+                for offer in &proposed.offers {
+                    writeln!(text, "    {}: {}", offer.idea.bar + 1, line(offer)).unwrap();
+                }
+            }
+        }
+    }
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn ideas_and_ways_of_the_demo_songs() {
+    let (instrument, hand) = guitar();
+    let mut text = String::new();
+    for name in DEMOS {
+        let song = demo(name);
+        writeln!(text, "{name}").unwrap();
+        for bar in (0..song.bars.len()).step_by(3) {
+            let found = offers(&song, &instrument, &hand, &up_to(Layer::Colour), bar).unwrap();
+            let (worth, more) = (found.iter()).fold((0, 0), |(worth, more), o| {
+                (worth + o.worth, more + o.more.total())
+            });
+            let front = variants(&song, &instrument, &hand, &up_to(Layer::Fill), bar).unwrap();
+            let ways = front.variants.iter().chain([&front.current]);
+            let ways: Vec<_> = ways
+                .map(|w| format!("{}/{}", w.effort, w.fullness))
+                .collect();
+            let (bar, ideas, ways) = (bar + 1, found.len(), ways.join(" "));
+            writeln!(
+                text,
+                "  bar {bar}: {ideas} ideas worth {worth} for {more}; ways {ways}"
+            )
+            .unwrap();
+        }
+    }
     insta::assert_snapshot!(text);
 }
