@@ -87,6 +87,30 @@ mod tests {
     }
 
     #[test]
+    fn a_grade_keeps_a_part_of_the_reserve_and_the_span_stays_one() {
+        let span = |comfortable, largest| Span {
+            comfortable,
+            largest,
+            ..Hand::named("medium").unwrap().spans[0][0]
+        };
+        let capped = |s: Span| Grade::ALL.map(|g| g.span(s).largest);
+        assert_eq!(capped(span(600, 900)), [601, 750, 900]);
+        assert_eq!(capped(span(600, 601)), [601, 601, 601]);
+        assert_eq!(capped(span(600, 600)), [600, 600, 600]);
+    }
+
+    #[test]
+    fn a_grade_multiplies_what_a_hand_is_spared() {
+        let own = Options::default();
+        let [first, middle, concert] = Grade::ALL.map(|g| g.options(&own));
+        let of = |o: &Options| (o.lean, o.costs.barre, o.costs.jump, o.costs.place);
+        let (_, barre, jump, place) = of(&own);
+        assert_eq!(of(&first), (Lean::Easy, 40 * barre, 3 * jump, 3 * place));
+        assert_eq!(of(&middle), (Lean::Even, 3 * barre, jump, place));
+        assert_eq!(of(&concert), (Lean::Full, barre, jump, place));
+    }
+
+    #[test]
     fn each_grade_keeps_its_caps_and_asks_for_more_than_the_one_before() {
         let hand = Hand::named("medium").unwrap();
         let made = Grade::ALL.map(at);

@@ -274,28 +274,63 @@ mod tests {
         Some((worth, effort))
     }
 
+    /// Up to eight treatments of four bars.
+    fn treatments() -> impl Strategy<Value = Vec<Treatment>> {
+        let one = (0..4usize, 1..=2usize, 0..3usize, -300..900i64, -200..500i64);
+        prop::collection::vec(one, 0..9).prop_map(|list| {
+            let mut list: Vec<Treatment> = (list.into_iter())
+                .map(|(bar, bars, kind, worth, effort)| Treatment {
+                    bar,
+                    bars,
+                    kind,
+                    worth,
+                    effort,
+                })
+                .collect();
+            list.sort_by_key(|t| t.bar);
+            list
+        })
+    }
+
+    /// Worth and effort of every set of treatments that can be taken together over four bars.
+    fn every_choice(list: &[Treatment]) -> impl Iterator<Item = (i64, i64)> {
+        (0..1u32 << list.len()).filter_map(|mask| {
+            let set: Vec<usize> = (0..list.len()).filter(|i| mask >> i & 1 == 1).collect();
+            weigh(list, &set, 4, 250)
+        })
+    }
+
+    #[test]
+    fn a_choice_within_the_budget_is_known_before_the_search() {
+        let treatment = |kind, worth, effort| Treatment {
+            bar: 0,
+            bars: 1,
+            kind,
+            worth,
+            effort,
+        };
+        let list = [treatment(0, 900, 500), treatment(1, 400, 100)];
+        let known = |budget| Menu::new(&list, 2, 250).bound(budget).1;
+        assert_eq!((known(600), known(200), known(50)), (900, 400, 0));
+    }
+
     proptest! {
         #![proptest_config(crate::properties::cases(256))]
 
         #[test]
-        fn nothing_better_is_had_for_the_budget(
-            list in prop::collection::vec(
-                (0..4usize, 1..=2usize, 0..3usize, -300..900i64, -200..500i64), 0..9),
-            budget in -100..900i64,
-        ) {
-            let mut list: Vec<Treatment> = (list.into_iter())
-                .map(|(bar, bars, kind, worth, effort)| Treatment { bar, bars, kind, worth, effort })
-                .collect();
-            list.sort_by_key(|t| t.bar);
-            let mut best = None;
-            for mask in 0..1u32 << list.len() {
-                let set: Vec<usize> = (0..list.len()).filter(|i| mask >> i & 1 == 1).collect();
-                if let Some((worth, effort)) = weigh(&list, &set, 4, 250)
-                    && effort <= budget
-                {
-                    best = best.max(Some((worth, -effort)));
-                }
-            }
+        fn the_most_at_a_price_is_found_and_followed(list in treatments(), price in 0..4_000i64) {
+            let menu = Menu::new(&list, 4, 250);
+            let bound = menu.priced(price);
+            let gives = |(worth, effort)| FINE * worth - price * effort;
+            let most = every_choice(&list).map(gives).max();
+            prop_assert_eq!(Some(bound.rest[0][0]), most);
+            prop_assert_eq!(Some(gives(menu.follow(&bound))), most);
+        }
+
+        #[test]
+        fn nothing_better_is_had_for_the_budget(list in treatments(), budget in -100..900i64) {
+            let within = every_choice(&list).filter(|&(_, effort)| effort <= budget);
+            let best = within.map(|(worth, effort)| (worth, -effort)).max();
             let taken = choose(&list, 4, budget, 250);
             let found = weigh(&list, &taken, 4, 250).map(|(w, e)| (w, -e));
             match best {

@@ -214,6 +214,57 @@ mod tests {
         assert_eq!(line, [48, 47, 45, 43, 41, 40], "C B A G F E");
     }
 
+    #[test]
+    fn a_place_prices_its_notes_by_chord_octave_and_mud() {
+        let (chord, key) = (chord("C"), c_major());
+        let spot = Spot {
+            firm: true,
+            melody: Some(43),
+            ..spots(std::slice::from_ref(&chord), &key, true)[0].clone()
+        };
+        let [third, fifth] = [350, 900].map(|own| own + LOOSE);
+        let wanted = [
+            (40, third + MUD),
+            (43, fifth),
+            (48, 0),
+            (52, third + HIGH),
+            (55, fifth + 4 * HIGH),
+        ];
+        assert_eq!(choices(&spot, LOWEST), wanted, "E2 G2 C3 E3 G3");
+    }
+
+    #[test]
+    fn a_place_under_the_lowest_melody_has_the_chords_own_bass() {
+        let (chord, key) = (chord("D/A"), c_major());
+        let spot = Spot {
+            ceiling: LOWEST,
+            ..spots(std::slice::from_ref(&chord), &key, true)[0].clone()
+        };
+        assert_eq!(choices(&spot, LOWEST), [(45, 0)]);
+    }
+
+    #[test]
+    fn a_note_of_neither_chord_nor_key_moves_on_by_a_semitone() {
+        let key = c_major();
+        for (name, midi, strays) in [
+            ("C", 42, true),
+            ("C", 41, false),
+            ("C", 43, false),
+            ("D7", 42, false),
+            ("C/F#", 42, false),
+        ] {
+            let chord = chord(name);
+            let spot = &spots(std::slice::from_ref(&chord), &key, false)[0];
+            let stray = if strays { STRAY } else { 0 };
+            assert_eq!(
+                moving((spot, (midi, 0)), midi + 2),
+                stray,
+                "{midi} over {name}"
+            );
+            assert_eq!(moving((spot, (midi, 0)), midi + 1), 0, "{midi} over {name}");
+        }
+    }
+
     /// Every line, one note of each place after another.
     fn least_of_all(spots: &[Spot], ends: (Option<i32>, Option<i32>)) -> i64 {
         fn go(spots: &[Spot], i: usize, state: State, so_far: i64, after: Option<i32>) -> i64 {
