@@ -339,3 +339,102 @@ fn ideas_and_ways_of_the_demo_songs() {
     }
     insta::assert_snapshot!(text);
 }
+
+/// Songs with decisions of the player in them: what they are, the capo, the layer, the file.
+const DECIDED: [(&str, u8, Layer, &str); 9] = [
+    (
+        "Pins of every kind, some where nothing is struck",
+        0,
+        Layer::Fill,
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=80\"\ntune = \"\"\"\n\
+         \"C\"G | \"C\"e2 g2 | \"F\"a2 c'2 | \"G\"d z B2 | \"N.C.\"c4 | \"Am\"c e c2 | \"C\"c4 |]\n\"\"\"\n\
+         pin = [\n{ bar = 0, beat = 1, bass = \"C3\" },\n{ bar = 1, beat = 3, bass = \"G2\" },\n\
+         { bar = 1, beat = 2, nothing = true },\n{ bar = 1, beat = 4, fill = 0 },\n\
+         { bar = 2, beat = 1, fill = 2 },\n{ bar = 2, beat = 3, note = \"melody\", string = 1, finger = 4 },\n\
+         { bar = 3, beat = 1, grip = \"32003x\" },\n{ bar = 3, beat = 3, nothing = true },\n\
+         { bar = 4, beat = 1, bass = \"A\" },\n{ bar = 5, beat = 1, note = \"bass\", string = 6, fret = 5 },\n\
+         { bar = 5, beat = 2, grip = \"5x555x\" },\n]\n",
+    ),
+    (
+        "The same without layers 2 and 3, where most of it says nothing",
+        0,
+        Layer::Melody,
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"e2 g2 | \"F\"a4 |]\n\"\"\"\n\
+         pin = [\n{ bar = 1, beat = 1, fill = 2 },\n{ bar = 1, beat = 3, note = \"melody\", string = 2 },\n\
+         { bar = 2, beat = 1, bass = \"F2\" },\n]\n",
+    ),
+    (
+        "High up with a capo, and quicker from bar 2 on",
+        4,
+        Layer::Fill,
+        "key = \"Bb\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntempo = \"1/4=50\"\ntune = \"\"\"\n\
+         \"Bb\"b2 f'2 d'2 b2 | [Q:1/4=200] \"Eb\"g'2 e'2 b2 g2 | \"F7\"f'2 c'2 [Q:1/4=60] a2 f2 | \"Bb\"b8 |]\n\"\"\"\n",
+    ),
+    (
+        "A low tune, over which notes have to be let go",
+        0,
+        Layer::Fill,
+        "key = \"G\"\nmeter = \"3/4\"\nunit = \"1/8\"\ntempo = \"1/4=100\"\ntune = \"\"\"\n\
+         \"G\"G,2 B,2 D2 | \"C\"E2 C2 G,2 | \"D7\"F,2 A,2 C2 | \"Em\"E,2 G,2 B,2 | \"G\"G,6 |]\n\"\"\"\n",
+    ),
+    (
+        "Ideas of every kind at once",
+        0,
+        Layer::Colour,
+        "key = \"G\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
+         D | \"G\"B4- | B2 d2 | \"Am7\"e2 \"D7\"d2 | \"G\"B2 G2 | \"C\"g4 | \"D\"a2 f2 | \"Em\"e2 d/B/A | \"G\"G4 |]\n\"\"\"\n\
+         idea = [\n{ bar = 1, beat = 1, figure = \"broken chord\", every = \"1/8\" },\n{ bar = 2, figure = \"hits\" },\n\
+         { bar = 3, beat = 1, figure = \"chord\", chord = \"Am9\" },\n{ bar = 3, beat = 1, figure = \"roll\", strings = 5 },\n\
+         { bar = 4, figure = \"doubled\", by = \"octave\" },\n{ bar = 5, figure = \"no bass\" },\n\
+         { bar = 5, beat = 1, figure = \"broken chord\", every = \"1/8\" },\n{ bar = 5, figure = \"hits\" },\n\
+         { bar = 6, beat = 1, figure = \"bass note\", bass = \"F#2\" },\n{ bar = 6, figure = \"bass on the beats\" },\n\
+         { bar = 7, beat = 3, figure = \"harmonic\", string = 4, fret = 12 },\n]\n\
+         pin = [{ bar = 6, beat = 3, fill = 1 }]\n",
+    ),
+    (
+        "A harmonic under a pinned grip",
+        0,
+        Layer::Colour,
+        "key = \"G\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
+         \"G\"g4 | \"Em\"e2 g2 | \"G\"g4 |]\n\"\"\"\n\
+         idea = [\n{ bar = 1, beat = 1, figure = \"harmonic\", string = 3, fret = 12 },\n\
+         { bar = 3, figure = \"bass note\", beat = 1, bass = \"B2\" },\n]\n\
+         pin = [\n{ bar = 1, beat = 1, grip = \"x x 0 12 x x\" },\n{ bar = 2, beat = 1, grip = \"022000\" },\n]\n",
+    ),
+    (
+        "One pin that can't be kept",
+        0,
+        Layer::Fill,
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"c4 | \"G\"B4 |]\n\"\"\"\n\
+         pin = [\n{ bar = 1, beat = 1, fill = 2 },\n{ bar = 2, beat = 1, grip = \"320001\" },\n]\n",
+    ),
+    (
+        "One idea that can't be kept",
+        0,
+        Layer::Colour,
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"c4 | \"G\"B4 |]\n\"\"\"\n\
+         idea = [{ bar = 1, beat = 2, figure = \"harmonic\", string = 1, fret = 12 }]\n",
+    ),
+    (
+        "A tune that no octave of it and some keys fit",
+        0,
+        Layer::Fill,
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\nA,,4 | ^c'4 |]\n\"\"\"\n",
+    ),
+];
+
+#[test]
+fn decisions_of_the_player_are_kept_or_named() {
+    let hand = Hand::named("medium").unwrap();
+    let mut text = String::new();
+    for (title, capo, layer, file) in DECIDED {
+        let instrument = Instrument::new("E2 A2 D3 G3 B3 E4", capo, 19).unwrap();
+        let song = SongFile::parse(file)
+            .unwrap_or_else(|e| panic!("{title}: {e}"))
+            .1;
+        let answer = arrange(&song, &instrument, &hand, &up_to(layer));
+        let answer = answer.map_or_else(|e| e.to_string(), |a| page(&a) + &price(&a.price));
+        writeln!(text, "{title}\n{answer}\n").unwrap();
+    }
+    insta::assert_snapshot!(text);
+}
