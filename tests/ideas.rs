@@ -8,14 +8,15 @@ mod checker;
 
 use checker::broken_rules;
 use thumbline::arrange::{
-    ArrangeError, Arrangement, Layer, Lean, NODES, Options, Proposal, Technique, arrange, offers,
-    propose,
+    ArrangeError, Arrangement, Layer, Lean, NODES, Options, Pluck, Proposal, Technique, arrange,
+    offers, propose,
 };
 use thumbline::exchange::json;
 use thumbline::guitar::{Hand, Instrument};
 use thumbline::song::{
     BassNote, Doubling, Figure, Idea, Pin, Place, Song, SongFile, Step, Target, Wish,
 };
+use thumbline::theory::Symbol;
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
 
@@ -77,6 +78,41 @@ fn what_is_offered_can_be_played_for_its_price() {
     offers_hold(&song, (0..song.bars.len()).step_by(9), 5);
     let song = demo("lamps-along-the-quay");
     offers_hold(&song, (2..song.bars.len()).step_by(13), 5);
+}
+
+/// Another name for the same notes is no colour.
+#[test]
+fn a_chord_that_is_offered_brings_a_note_that_was_not_there() {
+    let (instrument, hand) = guitar();
+    let song = demo("nets-drying-indoors");
+    let mut seen = 0;
+    for bar in 0..song.bars.len() {
+        for offer in offers(&song, &instrument, &hand, &in_colour(), bar).unwrap() {
+            let Figure::Chord(Symbol::Chord(chord)) = &offer.idea.figure else {
+                continue;
+            };
+            let at = song.starts()[bar] + offer.idea.at;
+            let written = song.harmony().into_iter().rfind(|h| h.at <= at).unwrap();
+            let Some(Symbol::Chord(was)) = written.symbol else {
+                panic!("a chord is changed");
+            };
+            let mut with = song.clone();
+            with.ideas.push(offer.idea.clone());
+            let arrangement = solved(&with);
+            let is_new = |p: &&Pluck| {
+                let class = p.pitch.midi().rem_euclid(12);
+                p.layer != Layer::Melody && chord.is_tone(class) && !was.is_tone(class)
+            };
+            let here = |p: &&Pluck| p.at <= at && p.end > at;
+            assert!(
+                arrangement.plucks.iter().filter(here).any(|p| is_new(&p)),
+                "bar {bar}: {}",
+                offer.text
+            );
+            seen += 1;
+        }
+    }
+    assert!(seen > 3, "{seen}");
 }
 
 #[test]

@@ -152,7 +152,7 @@ pub struct Costs {
     pub bass_cut: i64,
     /// A chord without its bass.
     pub bass_missing: i64,
-    /// The same where the melody itself sounds the bass note.
+    /// The same where the melody itself sounds the bass note, with nothing under it.
     pub bass_sung: i64,
     /// Each octave of the bass above the lowest one on the instrument.
     pub bass_high: i64,
@@ -165,7 +165,7 @@ pub struct Costs {
     pub thin: i64,
     /// No third.
     pub no_third: i64,
-    /// No seventh.
+    /// No seventh; thrice that where a chord that an idea brings has no note of its own.
     pub no_seventh: i64,
     /// A doubled third.
     pub two_thirds: i64,

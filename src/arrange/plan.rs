@@ -78,8 +78,8 @@ impl Plan {
             return Plan::marked(song, (layer, shift), Marks::default(), part);
         }
         let coloured = song.is_recoloured().then(|| song.recoloured());
-        let song = coloured.as_ref().unwrap_or(song);
-        Plan::marked(song, (layer, shift), Marks::new(song), part)
+        let heard = coloured.as_ref().unwrap_or(song);
+        Plan::marked(heard, (layer, shift), Marks::new(heard, song), part)
     }
 
     fn marked(song: &Song, (layer, shift): (Layer, i32), marks: Marks, part: Range<Ticks>) -> Plan {

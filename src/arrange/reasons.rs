@@ -280,11 +280,35 @@ pub(crate) fn no_bass(answer: &Answer, index: usize, stroke: &Stroke) -> String 
     let bass = stroke.chord.bass_name();
     let shape = answer.shape(index);
     let sung = || stroke.sounding(shape, shape.melody.into()).rem_euclid(12);
-    if shape.melody != NONE && sung() == stroke.bass {
+    if shape.melody != NONE && shape.fills == 0 && sung() == stroke.bass {
         return format!("the melody itself is the bass {bass} of {}", stroke.chord);
     }
     format!(
         "no bass under {}: no {bass} can be held below the melody here",
         stroke.chord
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::arrange::{Layer, Options, arrange};
+    use crate::guitar::{Hand, Instrument};
+    use crate::song::abc;
+
+    /// A chord in root position has its root lowest (common practice, no source).
+    #[test]
+    fn nothing_lies_under_a_melody_that_is_the_bass() {
+        let text = "X:1\nM:4/4\nL:1/4\nK:D\n\"D\"d2 A2|\"D\"D4|]\n";
+        let song = abc::read_book(text).remove(0).unwrap().song;
+        let options = Options {
+            shift: Some(-12),
+            ..Options::default()
+        };
+        let hand = Hand::named("medium").unwrap();
+        let answer = arrange(&song, &Instrument::standard(), &hand, &options).unwrap();
+        let last = answer.plucks.iter().filter(|p| p.bar == 1);
+        assert_eq!(last.map(|p| p.layer).collect::<Vec<_>>(), [Layer::Melody]);
+        let remark = &answer.remarks.last().unwrap().text;
+        assert_eq!(remark, "the melody itself is the bass D of D");
+    }
 }

@@ -98,6 +98,9 @@ pub(crate) fn price_fingers(
     tally.add(Cost::Guide, costs.guide * count(moved));
 }
 
+/// A chord that an idea brings, without the note that makes it another one: so many sevenths missing.
+const IN_NAME_ONLY: i64 = 3;
+
 /// What the music loses in how a stroke is voiced, apart from what came before.
 pub(crate) fn price_voicing(
     shapes: &Shapes,
@@ -121,7 +124,8 @@ pub(crate) fn price_voicing(
         // Nothing is missing.
     } else if shape.bass == NONE {
         let tune = || stroke.sounding(shape, shape.melody.into());
-        let sung = shape.melody != NONE && tune().rem_euclid(12) == stroke.bass;
+        let is_lowest = shape.melody != NONE && shape.fills == 0;
+        let sung = is_lowest && tune().rem_euclid(12) == stroke.bass;
         tally.add(
             Cost::BassMissing,
             if sung {
@@ -150,6 +154,10 @@ pub(crate) fn price_voicing(
         && has(seventh) == 0
     {
         tally.add(Cost::NoSeventh, costs.no_seventh);
+    }
+    let brought = |m: &i32| stroke.brought >> m.rem_euclid(12) & 1 == 1;
+    if stroke.brought != 0 && !midis.iter().any(brought) {
+        tally.add(Cost::NoSeventh, IN_NAME_ONLY * costs.no_seventh);
     }
     midis.sort_unstable();
     let muddy = midis

@@ -23,6 +23,8 @@ pub(crate) struct Stroke {
     pub tones: u16,
     pub third: Option<i32>,
     pub seventh: Option<i32>,
+    /// The pitch classes that an idea's chord has and the written one has not, as bits.
+    pub brought: u16,
     /// Pitch class of the bass asked for, and its MIDI number if a pin fixes the octave.
     pub bass: i32,
     pub bass_midi: Option<i32>,
@@ -136,6 +138,8 @@ impl Ground<'_> {
             tones: change.chord.map_or(0, Chord::class_set),
             third: chord.third().map(class),
             seventh: chord.seventh().map(class),
+            brought: mark_at(&self.marks.chords, change.at)
+                .map_or(0, |m| chord.class_set() & !m.what),
             at: change.at,
             end,
             fill_end,

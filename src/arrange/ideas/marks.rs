@@ -44,15 +44,19 @@ pub(crate) struct Marks {
     pub bells: Vec<Mark<(u8, Ticks)>>,
     /// Stretches without bass.
     pub breaths: Vec<(Range<Ticks>, usize)>,
+    /// Chords in the place of those written, and the pitch classes of those as bits.
+    pub chords: Vec<Mark<u16>>,
     /// Beats to knock on, as long as no bass is struck there.
     pub hits: Vec<Mark<()>>,
 }
 
 impl Marks {
-    /// The marks of the ideas taken in a song.
-    pub fn new(song: &Song) -> Marks {
+    /// The marks of the ideas taken in a song, which has the chords that they bring in the place of
+    /// those `written`.
+    pub fn new(song: &Song, written: &Song) -> Marks {
         let mut marks = Marks::default();
         let starts = song.starts();
+        let was = written.harmony();
         for (index, idea) in song.taken() {
             let at = starts[idea.bar] + idea.at;
             let bars = idea.bar..idea.to + 1;
@@ -89,7 +93,13 @@ impl Marks {
                     }
                 }
                 Figure::Campanella(strings) => marks.bells(here, (idea.bar, idea.at), strings),
-                Figure::Chord(_) => {}
+                Figure::Chord(_) => {
+                    let classes = match was.iter().rfind(|h| h.at <= at).and_then(|h| h.symbol) {
+                        Some(Symbol::Chord(chord)) => chord.class_set(),
+                        _ => 0,
+                    };
+                    marks.chords.push(mark(at, classes, index));
+                }
             }
         }
         marks.sort();
@@ -107,6 +117,7 @@ impl Marks {
         tidy(&mut self.opened);
         tidy(&mut self.rolls);
         tidy(&mut self.touched);
+        tidy(&mut self.chords);
         tidy(&mut self.hits);
         // Two that want one note on different strings clash, and are named.
         self.slurs.sort_by_key(|m| m.at);

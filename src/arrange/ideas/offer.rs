@@ -168,7 +168,7 @@ fn first_bar(song: &Song, idea: &Idea, base: &Solved) -> usize {
 }
 
 /// Whether the last idea of a song is heard in the bars solved for it: a slur as a slur, a knock as a
-/// knock, each note of a campanella over the next.
+/// knock, each note of a campanella over the next, another chord by a note that the written one lacks.
 fn is_heard(song: &Song, local: &Local, bench: &Bench) -> bool {
     let Some(idea) = song.ideas.last() else {
         return false;
@@ -198,6 +198,17 @@ fn is_heard(song: &Song, local: &Local, bench: &Bench) -> bool {
                 .collect();
             run.windows(2)
                 .all(|pair| pair[0].end > onset(pair[1].index))
+        }
+        Figure::Chord(_) => {
+            let index = local.steps.clone().find(|&i| onset(i) == at);
+            index.is_some_and(|i| {
+                let brought = solved.plan.stroke(i).map_or(0, |s| s.brought);
+                let shape = answer.shape(i);
+                let is_own = |s: usize| brought >> shape.midi(s).rem_euclid(12) & 1 == 1;
+                shape
+                    .strings()
+                    .any(|s| shape.melody != s as u8 && is_own(s))
+            })
         }
         _ => true,
     }

@@ -384,16 +384,16 @@ class Moment:
             if voice == BASS:
                 self.pay("bass_high", (p.midi(s, k) - p.lowest_bass(stroke)) // 12 * x)
                 self.pay("bass_stopped", (k > 0 and p.midi(s, k) in p.open.values()) * x)
-        missing = 1 - sum(self.sounding(BASS))
+        missing, fills = 1 - sum(self.sounding(BASS)), self.sounding(FILL)
         self.pay("bass_missing", missing)
         sung = self.piece.sung
         if sung and sung["midi"] % 12 == stroke.bass:
-            # Spared in part where the melody sounds the bass.
+            # Spared in part where the melody sounds the bass and nothing lies under it.
             both = model.var()
-            melody = sum(self.sounding(MELODY))
             self.m.add(both <= missing)
-            self.m.add(both <= melody)
-            self.m.add(both >= missing + melody - 1)
+            self.m.add(both <= sum(self.sounding(MELODY)))
+            for fill in fills:
+                self.m.add(both + fill <= 1)
             self.terms.append((costs["bass_sung"] - costs["bass_missing"]) * both)
         if not p.fills:
             return
