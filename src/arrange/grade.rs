@@ -91,7 +91,6 @@ mod tests {
         let span = |comfortable, largest| Span {
             comfortable,
             largest,
-            ..Hand::named("medium").unwrap().spans[0][0]
         };
         let capped = |s: Span| Grade::ALL.map(|g| g.span(s).largest);
         assert_eq!(capped(span(600, 900)), [601, 750, 900]);
