@@ -5,6 +5,9 @@
 // A test that can't read its song should stop right there, in helpers as well.
 #![allow(clippy::unwrap_used)]
 
+mod small;
+
+use small::{DECIDED, SMALL};
 use std::fmt::Write;
 use thumbline::arrange::{
     Arrangement, Cost, Goal, Grade, Layer, Lean, Offer, Options, Price, Proposal, Proposed,
@@ -202,50 +205,6 @@ fn line(offer: &Offer) -> String {
     format!("{at} {idea}; worth {}; {more}", offer.worth)
 }
 
-/// What there is to find in a bar: pickups, rests, phrases, parallel bars, chords on every beat and none,
-/// beats of two and of three parts, bars of one beat, quick runs, ideas taken and left.
-const SMALL: [(&str, &str, &str); 6] = [
-    (
-        "A pickup, phrases and bars alike in D minor",
-        "E2 A2 D3 G3 B3 E4",
-        "key = \"Dm\"\nmeter = \"3/4\"\nunit = \"1/8\"\ntempo = \"1/4=96\"\ntune = \"\"\"\n\
-         E2 | \"Dm\"F2 A2 d2 | \"C\"c2 z2 G2 | \"Dm\"F2 A2 d2 | \"A7\"^c4 E2 || \"Gm\"B2 A2 G2 | \
-         \"A7\"A2 G2 E2 | \"Gm\"F2 A2 d2 | \"N.C.\"z2 e2 A2 | \"C\"G6 | \"Dm\"D6 |]\n\"\"\"\n",
-    ),
-    (
-        "Beats of three parts in G",
-        "E2 A2 D3 G3 B3 E4",
-        "key = \"G\"\nmeter = \"6/8\"\nunit = \"1/8\"\ntempo = \"3/8=60\"\ntune = \"\"\"\n\
-         \"G\"G6 | \"C\"cde \"D\"d3 | \"Em\"e3- e2B | \"F\"c3 \"G\"B3 | \"Am\"ABc \"D7\"d2c | \"G\"B6 |]\n\"\"\"\n",
-    ),
-    (
-        "Quick and without much room in E",
-        "E2 A2 D3 G3 B3 E4",
-        "key = \"E\"\nmeter = \"2/4\"\nunit = \"1/16\"\ntempo = \"1/4=132\"\ntune = \"\"\"\n\
-         \"E\"e2f2g2f2 | \"B7\"d2c2B2A2 | \"E\"G4 \"A\"A4 | \"F#m\"c8 | \"C#m\"e4 \"B\"z4 | \"E\"B8 |]\n\"\"\"\n",
-    ),
-    (
-        "Short bars and long ones in A",
-        "E2 A2 D3 G3 B3 E4",
-        "key = \"A\"\nmeter = \"5/4\"\nunit = \"1/4\"\ntempo = \"1/4=110\"\ntune = \"\"\"\n\
-         \"A\"c2 e3 | \"D\"f2 d \"E\"e2 | [M:1/4] \"A\"A | [M:2/16] \"E\"B/2 | [M:2/2] \"D\"f2 \"E\"e2 | \
-         \"F#m\"a4 | [M:9/8] \"A\"c3/2 c3/2 \"E7\"B3/2 | \"A\"A4- A/2 |]\n\"\"\"\n",
-    ),
-    (
-        "Open strings tuned down, tune high and low",
-        "D2 A2 D3 G3 A3 D4",
-        "key = \"D\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
-         \"D\"dcAF d4 | \"G\"B2 d2 g4 | \"Bm\"f2 d2 B4 | \"A\"A3 E A4 | \"D\"D4 F4 | \"D/F#\"a2 f2 d4 | \
-         \"G\"G8 | \"D\"D8 |]\n\"\"\"\n",
-    ),
-    (
-        "With ideas taken and left in C",
-        "E2 A2 D3 G3 B3 E4",
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=90\"\ntune = \"\"\"\n\
-         \"C\"e2 g2 | \"F\"a2 c2 | \"C\"e2 g2 | \"G7\"d2 B2 | \"C\"e2 g2 | \"F\"a4 | \"G\"d4 | \"C\"c4 |]\n\"\"\"\n",
-    ),
-];
-
 /// One of them, with the ideas that the last one has.
 fn small(index: usize) -> (Instrument, Song) {
     let (_, tuning, text) = SMALL[index];
@@ -339,89 +298,6 @@ fn ideas_and_ways_of_the_demo_songs() {
     }
     insta::assert_snapshot!(text);
 }
-
-/// Songs with decisions of the player in them: what they are, the capo, the layer, the file.
-const DECIDED: [(&str, u8, Layer, &str); 9] = [
-    (
-        "Pins of every kind, some where nothing is struck",
-        0,
-        Layer::Fill,
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=80\"\ntune = \"\"\"\n\
-         \"C\"G | \"C\"e2 g2 | \"F\"a2 c'2 | \"G\"d z B2 | \"N.C.\"c4 | \"Am\"c e c2 | \"C\"c4 |]\n\"\"\"\n\
-         pin = [\n{ bar = 0, beat = 1, bass = \"C3\" },\n{ bar = 1, beat = 3, bass = \"G2\" },\n\
-         { bar = 1, beat = 2, nothing = true },\n{ bar = 1, beat = 4, fill = 0 },\n\
-         { bar = 2, beat = 1, fill = 2 },\n{ bar = 2, beat = 3, note = \"melody\", string = 1, finger = 4 },\n\
-         { bar = 3, beat = 1, grip = \"32003x\" },\n{ bar = 3, beat = 3, nothing = true },\n\
-         { bar = 4, beat = 1, bass = \"A\" },\n{ bar = 5, beat = 1, note = \"bass\", string = 6, fret = 5 },\n\
-         { bar = 5, beat = 2, grip = \"5x555x\" },\n]\n",
-    ),
-    (
-        "The same without layers 2 and 3, where most of it says nothing",
-        0,
-        Layer::Melody,
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"e2 g2 | \"F\"a4 |]\n\"\"\"\n\
-         pin = [\n{ bar = 1, beat = 1, fill = 2 },\n{ bar = 1, beat = 3, note = \"melody\", string = 2 },\n\
-         { bar = 2, beat = 1, bass = \"F2\" },\n]\n",
-    ),
-    (
-        "High up with a capo, and quicker from bar 2 on",
-        4,
-        Layer::Fill,
-        "key = \"Bb\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntempo = \"1/4=50\"\ntune = \"\"\"\n\
-         \"Bb\"b2 f'2 d'2 b2 | [Q:1/4=200] \"Eb\"g'2 e'2 b2 g2 | \"F7\"f'2 c'2 [Q:1/4=60] a2 f2 | \"Bb\"b8 |]\n\"\"\"\n",
-    ),
-    (
-        "A low tune, over which notes have to be let go",
-        0,
-        Layer::Fill,
-        "key = \"G\"\nmeter = \"3/4\"\nunit = \"1/8\"\ntempo = \"1/4=100\"\ntune = \"\"\"\n\
-         \"G\"G,2 B,2 D2 | \"C\"E2 C2 G,2 | \"D7\"F,2 A,2 C2 | \"Em\"E,2 G,2 B,2 | \"G\"G,6 |]\n\"\"\"\n",
-    ),
-    (
-        "Ideas of every kind at once",
-        0,
-        Layer::Colour,
-        "key = \"G\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
-         D | \"G\"B4- | B2 d2 | \"Am7\"e2 \"D7\"d2 | \"G\"B2 G2 | \"C\"g4 | \"D\"a2 f2 | \"Em\"e2 d/B/A | \"G\"G4 |]\n\"\"\"\n\
-         idea = [\n{ bar = 1, beat = 1, figure = \"broken chord\", every = \"1/8\" },\n{ bar = 2, figure = \"hits\" },\n\
-         { bar = 3, beat = 1, figure = \"chord\", chord = \"Am9\" },\n{ bar = 3, beat = 1, figure = \"roll\", strings = 5 },\n\
-         { bar = 4, figure = \"doubled\", by = \"octave\" },\n{ bar = 5, figure = \"no bass\" },\n\
-         { bar = 5, beat = 1, figure = \"broken chord\", every = \"1/8\" },\n{ bar = 5, figure = \"hits\" },\n\
-         { bar = 6, beat = 1, figure = \"bass note\", bass = \"F#2\" },\n{ bar = 6, figure = \"bass on the beats\" },\n\
-         { bar = 7, beat = 3, figure = \"harmonic\", string = 4, fret = 12 },\n]\n\
-         pin = [{ bar = 6, beat = 3, fill = 1 }]\n",
-    ),
-    (
-        "A harmonic under a pinned grip",
-        0,
-        Layer::Colour,
-        "key = \"G\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
-         \"G\"g4 | \"Em\"e2 g2 | \"G\"g4 |]\n\"\"\"\n\
-         idea = [\n{ bar = 1, beat = 1, figure = \"harmonic\", string = 3, fret = 12 },\n\
-         { bar = 3, figure = \"bass note\", beat = 1, bass = \"B2\" },\n]\n\
-         pin = [\n{ bar = 1, beat = 1, grip = \"x x 0 12 x x\" },\n{ bar = 2, beat = 1, grip = \"022000\" },\n]\n",
-    ),
-    (
-        "One pin that can't be kept",
-        0,
-        Layer::Fill,
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"c4 | \"G\"B4 |]\n\"\"\"\n\
-         pin = [\n{ bar = 1, beat = 1, fill = 2 },\n{ bar = 2, beat = 1, grip = \"320001\" },\n]\n",
-    ),
-    (
-        "One idea that can't be kept",
-        0,
-        Layer::Colour,
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"c4 | \"G\"B4 |]\n\"\"\"\n\
-         idea = [{ bar = 1, beat = 2, figure = \"harmonic\", string = 1, fret = 12 }]\n",
-    ),
-    (
-        "A tune that no octave of it and some keys fit",
-        0,
-        Layer::Fill,
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\nA,,4 | ^c'4 |]\n\"\"\"\n",
-    ),
-];
 
 #[test]
 fn decisions_of_the_player_are_kept_or_named() {

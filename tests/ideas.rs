@@ -116,6 +116,70 @@ fn a_chord_that_is_offered_brings_a_note_that_was_not_there() {
 }
 
 #[test]
+fn below_the_fourth_layer_ideas_say_nothing() {
+    let (instrument, hand) = guitar();
+    let plain = demo("nets-drying-indoors");
+    let mut coloured = plain.clone();
+    let chord = Symbol::parse("Dmaj9").unwrap();
+    coloured.ideas = vec![
+        Idea::new(1, 0, Figure::Beats),
+        Idea::new(2, 0, Figure::Breath),
+        Idea::new(3, 0, Figure::Chord(chord)),
+    ];
+    for layer in [Layer::Melody, Layer::Bass, Layer::Fill] {
+        let options = Options {
+            layer,
+            ..Options::default()
+        };
+        let without = arrange(&plain, &instrument, &hand, &options).unwrap();
+        let with = arrange(&coloured, &instrument, &hand, &options).unwrap();
+        assert_eq!(with.plucks, without.plucks, "{layer:?}");
+        assert_eq!(with.heard().bars, plain.bars, "{layer:?}");
+    }
+    assert_ne!(solved(&coloured).heard().bars, plain.bars);
+}
+
+/// What there is to hear over a melody without chords makes it more than a melody.
+#[test]
+fn a_melody_without_chords_stays_one_but_for_its_ideas() {
+    let plain = song(
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntune = \"\"\"\nedBe d4 | c8 |]\n\"\"\"\n",
+    );
+    assert_eq!(solved(&plain).layer, Layer::Melody);
+    let slur = Figure::Slur {
+        string: 2,
+        fingers: (0, 4),
+    };
+    for idea in [
+        Idea::new(0, 0, Figure::Campanella(vec![1, 2, 3])),
+        Idea::new(0, 3 * 5040, slur),
+        Idea::new(1, 0, Figure::Hits),
+    ] {
+        let mut with = plain.clone();
+        with.ideas = vec![idea];
+        assert_eq!(solved(&with).layer, Layer::Colour, "{:?}", with.ideas[0]);
+    }
+}
+
+#[test]
+fn a_pin_behind_the_last_bar_says_nothing() {
+    let plain = song(RISING);
+    let mut pinned = plain.clone();
+    pinned.pins = vec![Pin {
+        bar: plain.bars.len(),
+        at: 0,
+        wish: Wish::Place {
+            target: Target::Melody,
+            string: Some(1),
+            fret: None,
+            finger: None,
+        },
+        place: Place::default(),
+    }];
+    assert_eq!(solved(&pinned).plucks, solved(&plain).plucks);
+}
+
+#[test]
 #[ignore = "takes minutes; run with --ignored in a release build"]
 fn everything_offered_in_the_demo_songs_can_be_played() {
     let files = std::fs::read_dir(FOLDER).unwrap().flatten();
@@ -213,6 +277,13 @@ fn the_third_in_the_bass_is_a_movable_shape_with_a_barre() {
     assert_eq!(slice.grip.line(6), "4x6454");
     let barre = slice.grip.barres().next().unwrap();
     assert_eq!((barre.finger, barre.fret, barre.to), (1, 4, 6));
+    let here = arrangement
+        .plucks
+        .iter()
+        .filter(|p| p.bar == 3 && p.at == slice.at);
+    for pluck in here {
+        assert_eq!(pluck.barre, pluck.left == 1, "{pluck:?}");
+    }
 }
 
 /// Harmonic series: the k-th partial has k times the frequency, 1200·log2(k) cents above the open

@@ -174,7 +174,7 @@ impl Answer<'_> {
                     right: right.copied().unwrap_or(RightFinger::I),
                     layer: note.layer,
                     technique: self.technique(note, here.len(), slurred),
-                    reason: reasons::of(self, note),
+                    reason: reasons::of(self, note, slurred),
                 });
             }
             if let Some(knock) = knock {

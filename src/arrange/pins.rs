@@ -276,5 +276,10 @@ mod tests {
         assert_eq!(smallest_clash(6, &mut alone), [4]);
         let mut three = |set: &[usize]| ![0, 2, 3].iter().all(|p| set.contains(p));
         assert_eq!(smallest_clash(5, &mut three), [0, 2, 3]);
+        let mut pair_first = |set: &[usize]| {
+            let clashes: [&[usize]; 2] = [&[1, 3], &[3, 4, 5]];
+            !clashes.iter().any(|c| c.iter().all(|p| set.contains(p)))
+        };
+        assert_eq!(smallest_clash(6, &mut pair_first), [1, 3]);
     }
 }

@@ -205,6 +205,18 @@ mod tests {
     use crate::song::{BassNote, Figure, Idea, Step, abc};
     use proptest::prelude::*;
 
+    #[test]
+    fn ties_join_notes_where_bars_follow_each_other_only_in_this_order() {
+        let lengths = |bars: &str| -> Vec<Ticks> {
+            let text = format!("X:1\nM:4/4\nL:1/4\nK:C\n{bars}\n");
+            let song = abc::read_book(&text).remove(0).unwrap().song;
+            let melody = Plan::new(&song, Layer::Melody, 0).melody;
+            melody.iter().map(|t| (t.end - t.at) / QUARTER).collect()
+        };
+        assert_eq!(lengths("c2c2-|c4|]"), [2, 6]);
+        assert_eq!(lengths("|:c4|c2-c2-:|c2-c2|]"), [4, 4, 4]);
+    }
+
     fn bars() -> impl Strategy<Value = String> {
         let chord = prop::sample::select(vec!["", "", "", "\"C\"", "\"G7/B\"", "\"N.C.\""]);
         let note = prop::sample::select(vec!["C", "G,", "e", "B-", "z", "c/d/"]);

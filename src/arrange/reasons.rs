@@ -119,9 +119,9 @@ fn counted(length: Ticks) -> String {
 }
 
 /// Why a note is there, with the idea that it comes from.
-pub(crate) fn of(answer: &Answer, note: &Struck) -> Reason {
+pub(crate) fn of(answer: &Answer, note: &Struck, is_slurred: bool) -> Reason {
     let reason = of_note(answer, note);
-    match idea_of(answer, note) {
+    match idea_of(answer, note, is_slurred) {
         Some(idea) => Reason::Idea {
             note: Box::new(reason),
             idea: (answer.why)(idea),
@@ -131,11 +131,12 @@ pub(crate) fn of(answer: &Answer, note: &Struck) -> Reason {
 }
 
 /// The idea that asks for a note or changes it.
-fn idea_of(answer: &Answer, note: &Struck) -> Option<usize> {
+fn idea_of(answer: &Answer, note: &Struck, is_slurred: bool) -> Option<usize> {
     let (plan, slice) = (answer.plan, &answer.plan.slices[note.index]);
     if note.layer == Layer::Melody {
         let touched = mark_at(&plan.marks.touched, slice.at).map(|m| m.idea);
-        let slurred = mark_at(&plan.marks.slurs, slice.at).map(|m| m.idea);
+        let slurred = mark_at(&plan.marks.slurs, slice.at).filter(|_| is_slurred);
+        let slurred = slurred.map(|m| m.idea);
         let rings = mark_at(&plan.marks.bells, slice.at).map(|m| m.idea);
         return touched.or(slurred).or(rings);
     }

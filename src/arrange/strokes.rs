@@ -400,6 +400,26 @@ mod tests {
     }
 
     #[test]
+    fn a_knock_leaves_three_fingers_less_one_for_the_tune() {
+        let song = song("\"C\"e2 z|]");
+        let melody = Plan::new(&song, Layer::Fill, 0).melody;
+        assert_eq!(fingers_beside_knock(&melody, 0), 2);
+        assert_eq!(fingers_beside_knock(&melody, QUARTER), 3);
+    }
+
+    #[test]
+    fn a_pinned_bass_elsewhere_strikes_nothing_in_a_pickup() {
+        let mut song = song("\"G\"G|\"C\"e3|]");
+        song.pins = vec![Pin {
+            bar: 1,
+            at: 0,
+            wish: Wish::Bass("C3".parse().unwrap()),
+            place: Place::default(),
+        }];
+        assert_eq!(strokes(&song).first().map(|s| s.at), Some(QUARTER));
+    }
+
+    #[test]
     fn pins_shape_their_stroke_alone() {
         let pin = |bar, wish| Pin {
             bar,

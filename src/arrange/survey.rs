@@ -155,6 +155,20 @@ mod tests {
     }
 
     #[test]
+    fn without_chords_nothing_is_said_of_bass_and_fullness() {
+        let song = abc::read_book("X:1\nM:2/4\nL:1/4\nK:C\nEG|]\n").remove(0);
+        let songs = [song.unwrap().song];
+        let hand = Hand::named("medium").unwrap();
+        let (instrument, options) = (Instrument::standard(), Options::default());
+        let mut seen = None;
+        survey(&songs, &instrument, &hand, &options, &mut |_, figures| {
+            seen = figures.ok().map(|f| (f.ring, f.full));
+            true
+        });
+        assert_eq!(seen, Some((None, None)));
+    }
+
+    #[test]
     fn it_stops_when_told() {
         let text = "X:1\nM:2/4\nL:1/4\nK:C\n\"C\"EG|]\n";
         let song = abc::read_book(text).remove(0).unwrap().song;

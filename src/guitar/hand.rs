@@ -131,6 +131,10 @@ mod tests {
 
     #[test]
     fn profiles_are_found_by_name_and_grow() {
+        assert_eq!(
+            Hand::names().collect::<Vec<_>>(),
+            ["small", "medium", "large"]
+        );
         let hands: Vec<Hand> = Hand::names().map(|n| Hand::named(n).unwrap()).collect();
         for (f, g) in PAIRS {
             for pair in hands.windows(2) {

@@ -246,6 +246,20 @@ mod tests {
     }
 
     #[test]
+    fn a_song_that_asks_for_a_scale_length_gets_it() {
+        let wish = GuitarWish {
+            scale_mm: Some(610),
+            ..GuitarWish::default()
+        };
+        let instrument = Instrument::wished(&wish).unwrap();
+        assert_eq!(instrument.scale_mm, 610.0);
+        assert_eq!(
+            Instrument::wished(&GuitarWish::default()).unwrap().scale_mm,
+            650.0
+        );
+    }
+
+    #[test]
     fn tunings_are_read_by_name_and_by_notes() {
         // The notes of the named tunings are common practice, no source.
         let cases: &[(&[&str], &[i32])] = &[

@@ -344,3 +344,35 @@ pub(crate) fn broken_tone(chord: &Chord, sung: Option<i32>, n: usize) -> Option<
         .get(turn.min(2 * top - turn.min(2 * top)))
         .map(|t| t.1)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn chord(text: &str) -> Chord {
+        match Symbol::parse(text) {
+            Ok(Symbol::Chord(chord)) => chord,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_broken_chord_goes_up_from_its_third_and_down_again() {
+        let tones = |name: &str, sung: Option<i32>, count: usize| -> Vec<Option<i32>> {
+            let chord = chord(name);
+            (0..count).map(|n| broken_tone(&chord, sung, n)).collect()
+        };
+        let [c, e, g, b_flat] = [0, 4, 7, 10].map(Some);
+        let whole = [e, g, b_flat, c, b_flat, g, e, g];
+        assert_eq!(tones("C7", None, 8), whole);
+        assert_eq!(tones("C7", Some(64), 5), [g, b_flat, c, b_flat, g]);
+        assert_eq!(tones("C5", Some(60), 3), [g, g, g]);
+    }
+
+    #[test]
+    fn a_bass_under_the_melody_is_so_far_below_it() {
+        let chord = chord("C");
+        assert_eq!(Asked::Under(12).over(&chord, 64), (4, Some(52)));
+        assert_eq!(Asked::Under(16).over(&chord, 64), (0, Some(48)));
+    }
+}

@@ -100,3 +100,29 @@ pub(crate) fn is_slurred((from, finger): (i8, u8), (to, then): (i8, u8)) -> bool
         std::cmp::Ordering::Equal => false,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Hammered on by a higher finger, pulled off to a lower one, slid by the same (common practice, no
+    /// source).
+    #[test]
+    fn a_slur_goes_up_to_a_higher_finger_and_down_to_a_lower_one_or_slides() {
+        for (from, to, slurred) in [
+            ((3, 1), (5, 3), true),
+            ((3, 1), (5, 1), true),
+            ((0, 0), (2, 2), true),
+            ((3, 2), (5, 1), false),
+            ((0, 0), (5, 0), false),
+            ((5, 3), (3, 1), true),
+            ((5, 2), (3, 2), true),
+            ((2, 2), (0, 0), true),
+            ((5, 1), (3, 3), false),
+            ((3, 1), (3, 1), false),
+            ((3, 1), (3, 2), false),
+        ] {
+            assert_eq!(is_slurred(from, to), slurred, "{from:?} to {to:?}");
+        }
+    }
+}

@@ -30,6 +30,17 @@ fn open_chords_and_barres_are_held() {
 }
 
 #[test]
+fn a_finger_on_the_lowest_of_eight_strings_lies_there() {
+    let eight = Instrument::new("F#1 B1 E2 A2 D3 G3 B3 E4", 0, 19).unwrap();
+    let mut grip = Grip::EMPTY;
+    (grip.frets[7], grip.fingers[7]) = (3, 1);
+    (grip.frets[4], grip.fingers[4]) = (5, 3);
+    let hand = Hand::named("medium").unwrap();
+    let stretch = hand.judge(&Neck::new(&eight), &grip).unwrap().unwrap();
+    assert_eq!(stretch.fingers, (1, 3));
+}
+
+#[test]
 fn under_two_fingers_there_is_no_stretch() {
     assert_eq!(medium(&[], &[]), Ok(None));
     assert_eq!(medium(&[0; 6], &[0; 6]), Ok(None));

@@ -23,7 +23,7 @@
 //!
 //! [[pin]]
 //! bar = 2                # the printed number; a pickup is 0
-//! beat = "1 1/2"         # or 1.5; the first beat is 1
+//! beat = "1 1/2"         # or 1.5; the first beat is 1, in a pickup also what the tab calls it
 //! note = "melody"        # or "bass"; with string, fret, finger, whichever matter
 //! string = 2
 //! fret = 3

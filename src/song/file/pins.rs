@@ -136,10 +136,14 @@ pub(super) fn beat(fields: &Fields, bar: &Bar) -> Result<Ticks, SongError> {
         (.., Some(text)) => naming::beat_text(meter, text),
         _ => None,
     };
-    at.ok_or_else(|| {
+    let at = at.ok_or_else(|| {
         let kind = "a beat, the first being 1, with a part of one where needed";
         wrong("beat", kind, "2.5 or \"2 1/3\"", item, place)
-    })
+    })?;
+    // A pickup's beats are counted from its start, but shown as the last ones of a whole bar.
+    let shown = at - (meter.bar() - bar.length).max(0);
+    let is_shown = bar.number == 0 && at >= bar.length && (0..bar.length).contains(&shown);
+    Ok(if is_shown { shown } else { at })
 }
 
 fn wish(fields: &Fields) -> Result<Wish, SongError> {

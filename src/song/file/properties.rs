@@ -1,7 +1,7 @@
 use super::tests::{FILE, parse};
 use super::*;
 use crate::song::{BassNote, Doubling, Figure, Idea, Pin, Step, Target, Wish};
-use crate::theory::{QUARTER, Symbol};
+use crate::theory::{QUARTER, Symbol, Ticks};
 use proptest::prelude::*;
 
 fn wish() -> impl Strategy<Value = Wish> {
@@ -22,10 +22,15 @@ fn wish() -> impl Strategy<Value = Wish> {
     ]
 }
 
+/// A place in the song's pickup of a quarter note, or anywhere in another bar.
+fn within(bar: usize, at: Ticks) -> Ticks {
+    if bar == 0 { at % QUARTER } else { at }
+}
+
 fn pins() -> impl Strategy<Value = Vec<Pin>> {
     let pin = (0..7usize, 0..60_000i64, wish()).prop_map(|(bar, at, wish)| Pin {
         bar,
-        at,
+        at: within(bar, at),
         wish,
         place: Place::default(),
     });
@@ -73,7 +78,7 @@ fn ideas() -> impl Strategy<Value = Vec<Idea>> {
         |(bar, more, at, figure, left)| Idea {
             to: (bar + more).min(6),
             left,
-            ..Idea::new(bar, at, figure)
+            ..Idea::new(bar, within(bar, at), figure)
         },
     );
     proptest::collection::vec(idea, 0..6)

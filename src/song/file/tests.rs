@@ -401,3 +401,18 @@ fn depth_and_length_are_bounded() {
     file.update(&song).unwrap();
     assert!(file.to_string().contains("\"C\"e4"));
 }
+
+/// The tab shows the one beat of a pickup in 3/4 as the third.
+#[test]
+fn a_beat_of_a_pickup_is_counted_from_its_start_or_as_it_is_shown() {
+    let at = |beat: &str| {
+        let pin = format!("pin = [{{ bar = 0, beat = {beat}, fill = 1 }}]\n");
+        let text =
+            format!("meter = \"3/4\"\nunit = \"1/4\"\ntune = \"\"\"\nD | G3 |]\n\"\"\"\n{pin}");
+        SongFile::parse(&text).unwrap().1.pins[0].at
+    };
+    assert_eq!(
+        ["1", "1.5", "3", "3.5"].map(at),
+        [0, QUARTER / 2, 0, QUARTER / 2]
+    );
+}
