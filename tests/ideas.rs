@@ -49,6 +49,18 @@ fn solved(song: &Song) -> Arrangement {
     arrange(song, &instrument, &hand, &in_colour()).unwrap_or_else(|e| panic!("{e}"))
 }
 
+#[test]
+fn ideas_are_offered_whatever_layer_is_looked_at() {
+    let (instrument, hand) = guitar();
+    let song = song(RISING);
+    let below = offers(&song, &instrument, &hand, &Options::default(), 1).unwrap();
+    assert!(!below.is_empty());
+    assert_eq!(
+        below,
+        offers(&song, &instrument, &hand, &in_colour(), 1).unwrap()
+    );
+}
+
 /// Every idea offered for some bars of a song, taken by itself, can be played and costs no more in
 /// all than the bar solved anew with the rest left as it is.
 fn offers_hold(song: &Song, bars: impl Iterator<Item = usize>, most: usize) {

@@ -4,7 +4,7 @@ use thumbline::arrange::Layer;
 
 /// Title, tuning and file of songs to find ideas in: pickups, rests, phrases, parallel bars, chords on
 /// every beat and none, beats of two and of three parts, bars of one beat, quick runs.
-pub const SMALL: [(&str, &str, &str); 6] = [
+pub const SMALL: [(&str, &str, &str); 7] = [
     (
         "A pickup, phrases and bars alike in D minor",
         "E2 A2 D3 G3 B3 E4",
@@ -37,6 +37,13 @@ pub const SMALL: [(&str, &str, &str); 6] = [
         "key = \"D\"\nmeter = \"4/4\"\nunit = \"1/8\"\ntempo = \"1/4=84\"\ntune = \"\"\"\n\
          \"D\"dcAF d4 | \"G\"B2 d2 g4 | \"Bm\"f2 d2 B4 | \"A\"A3 E A4 | \"D\"D4 F4 | \"D/F#\"a2 f2 d4 | \
          \"G\"G8 | \"D\"D8 |]\n\"\"\"\n",
+    ),
+    (
+        "New keys on the way, a low tune, and no double bar at the end",
+        "E2 A2 D3 G3 B3 E4",
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=100\"\ntune = \"\"\"\n\
+         \"C\"E2 G2 | \"Am\"A,2 C2 | [K:D] \"D\"F2 A2 | \"Bm\"B,2 D2 | [K:E] \"F#m\"c4 | \"G#m\"B4 | \
+         \"A\"A,4 | \"B\"B,4 | \"E\"E4 |\n\"\"\"\n",
     ),
     (
         "With ideas taken and left in C",
@@ -92,7 +99,7 @@ pub const DECIDED: [(&str, u8, Layer, &str); 17] = [
          idea = [\n{ bar = 1, beat = 1, figure = \"broken chord\", every = \"1/8\" },\n{ bar = 2, figure = \"hits\" },\n\
          { bar = 3, beat = 1, figure = \"chord\", chord = \"Am9\" },\n{ bar = 3, beat = 1, figure = \"roll\", strings = 5 },\n\
          { bar = 4, figure = \"doubled\", by = \"octave\" },\n{ bar = 5, figure = \"no bass\" },\n\
-         { bar = 5, beat = 1, figure = \"broken chord\", every = \"1/8\" },\n{ bar = 5, figure = \"hits\" },\n\
+         { bar = 5, beat = 1, figure = \"broken chord\", every = \"1/4\" },\n{ bar = 5, figure = \"hits\" },\n\
          { bar = 6, beat = 1, figure = \"bass note\", bass = \"F#2\" },\n{ bar = 6, figure = \"bass on the beats\" },\n\
          { bar = 7, beat = 3, figure = \"harmonic\", string = 4, fret = 12 },\n]\n\
          pin = [{ bar = 6, beat = 3, fill = 1 }]\n",
@@ -178,7 +185,7 @@ pub const DECIDED: [(&str, u8, Layer, &str); 17] = [
         "Bass notes where no chord is written, in the pickup none, and a roll over one",
         0,
         Layer::Colour,
-        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"G\"G | \"N.C.\"e4 | \"C\"e4 |]\n\"\"\"\n\
+        "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\nG | \"N.C.\"e4 | \"C\"e4 |]\n\"\"\"\n\
          idea = [\n{ bar = 0, beat = 4, figure = \"bass note\", bass = \"G2\" },\n\
          { bar = 1, beat = 1, figure = \"bass note\", bass = \"A2\" },\n\
          { bar = 1, beat = 1, figure = \"roll\", strings = 5 },\n]\n\

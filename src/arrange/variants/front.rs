@@ -393,3 +393,28 @@ pub(super) fn full_price(
     let price = price_step(search.plan, &bench.shapes, index, from.as_ref(), &to);
     (price.total(), to)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::{Options, arrange};
+    use super::*;
+    use crate::guitar::{Hand, Instrument};
+    use crate::song::abc;
+
+    /// Low and quick, so that notes are cut and chords come out thin, low down and without their bass.
+    #[test]
+    fn what_the_hands_pay_is_what_counts_as_their_effort() {
+        let text = "X:1\nM:4/4\nL:1/8\nK:G\n\"G\"G,B,DG, B,DG,B,|\"C7\"C,E,G,C, \"F#m\"F,A,C2|\"B7\"B2 d2 a4|]\n";
+        let song = abc::read_book(text).remove(0).unwrap().song;
+        let options = Options {
+            costs: hands_only(&Costs::default()),
+            ..Options::default()
+        };
+        let hand = Hand::named("medium").unwrap();
+        let price = arrange(&song, &Instrument::standard(), &hand, &options)
+            .unwrap()
+            .price;
+        assert_eq!(price.total(), price.effort());
+        assert_ne!(price.effort(), 0);
+    }
+}
