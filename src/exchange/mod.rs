@@ -5,6 +5,7 @@ pub mod grips;
 pub mod input;
 pub mod json;
 mod left_hand;
+mod lengths;
 pub mod letters;
 pub mod midi;
 pub mod musicxml;

@@ -1,10 +1,12 @@
 use super::measure::NUMBER;
+use super::rhythm::Sign;
+use super::written;
 use super::*;
 use crate::arrange::{Arrangement, Layer, RightFinger, Technique};
 use crate::guitar::Instrument;
 use crate::score::fixture;
 use crate::song::{Bar, ChordChange, Close, Place, Tempo};
-use crate::theory::{QUARTER, Symbol};
+use crate::theory::{QUARTER, Symbol, Ticks};
 use proptest::prelude::*;
 
 fn laid_out(arrangement: &Arrangement, options: Options) -> Document {
@@ -232,6 +234,52 @@ fn five_hundred_bars_are_all_there() {
     assert!(document.pages.len() > 15);
 }
 
+/// The lower voice as it is written: each note's onset and end, ties joined, in ticks from the start.
+fn lower_notes(arrangement: &Arrangement) -> Vec<(Ticks, Ticks)> {
+    let starts = arrangement.song.starts();
+    let bars = written::bars(arrangement);
+    let mut notes: Vec<(Ticks, Ticks)> = Vec::new();
+    let mut tied = false;
+    for (bar, from) in bars.iter().zip(starts) {
+        for Sign {
+            at, end, tied: on, ..
+        } in &bar.lower.signs
+        {
+            match notes.last_mut().filter(|_| tied) {
+                Some(note) => note.1 = from + end,
+                None => notes.push((from + at, from + end)),
+            }
+            tied = *on;
+        }
+    }
+    notes
+}
+
+/// Lower notes that are written longer than their string rings.
+fn overlong(arrangement: &Arrangement) -> Vec<String> {
+    let below = |at| {
+        let here = arrangement.plucks.iter().filter(move |p| p.at == at);
+        here.filter(|p| p.layer != Layer::Melody)
+    };
+    let notes = lower_notes(arrangement).into_iter();
+    let faults = notes.filter(|&(at, end)| {
+        let bass = below(at).filter(|p| p.layer == Layer::Bass).map(|p| p.end);
+        let rings = bass.max().or_else(|| below(at).map(|p| p.end).max());
+        rings.is_none_or(|rings| rings < end)
+    });
+    faults
+        .map(|(at, end)| format!("{at} is written to {end}"))
+        .collect()
+}
+
+#[test]
+fn no_bass_of_the_demo_songs_is_written_longer_than_it_rings() {
+    for (name, arrangement) in fixture::demos() {
+        assert_eq!(overlong(&arrangement), Vec::<String>::new(), "{name}");
+        assert!(lower_notes(&arrangement).len() > 10, "{name}");
+    }
+}
+
 /// A song that no player would write, to see that its sheet is still in order.
 fn any_song() -> impl Strategy<Value = Arrangement> {
     let meter = prop::sample::select(vec!["4/4", "3/4", "6/8", "2/2", "5/8"]);
@@ -376,6 +424,7 @@ proptest! {
         let document = laid_out(&song, Options { paper, large });
         let faults = document.faults();
         prop_assert!(faults.is_empty(), "{:#?}", faults);
+        prop_assert_eq!(overlong(&song), Vec::<String>::new());
         prop_assert!(document.pdf().len() > 1000);
         prop_assert!(document.svg().contains("</svg>"));
     }
