@@ -77,13 +77,18 @@ impl Note {
         self.face.width(&self.text, NUMBER) / 2.0
     }
 
-    /// What it takes to the left of its middle: left finger, then the stroke of a slide.
-    pub fn left_of(&self) -> f64 {
+    /// What its number and the left finger before it take to the left of its middle.
+    pub fn figures(&self) -> f64 {
         let finger = self.left.map_or(0.0, |f| {
             FINGER_GAP + Face::Regular.width(&f.to_string(), FINGER)
         });
+        self.half() + finger
+    }
+
+    /// What it takes to the left of its middle: left finger, then the stroke of a slide.
+    pub fn left_of(&self) -> f64 {
         let slide = self.slur.filter(|w| w.is_slide()).map_or(0.0, |_| SLIDE);
-        self.half() + finger + slide
+        self.figures() + slide
     }
 }
 
