@@ -57,7 +57,7 @@ fn numbers(bars: &[Written]) -> Vec<String> {
         (any(bars, |n| n.face == Face::Bold), "bold is the tune"),
         (
             any(bars, |n| n.left.is_some()),
-            "small figures before them the left fingers, 1 index to 4 little finger",
+            "small figures before the numbers the left fingers, 1 index to 4 little finger",
         ),
         (
             any(bars, |n| n.right.is_some()),
