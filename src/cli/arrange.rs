@@ -174,7 +174,7 @@ pub(super) fn run(
         }
         return done_or(failures);
     }
-    failures.extend(songs::write(&request.plan, &request.songs, &chosen));
+    failures.extend(songs::write(&request.plan, &request.songs, &chosen, err));
     let only_songs =
         request.files.is_empty() && request.sounds.is_empty() && request.screen.is_none();
     let done = request.arrange(&chosen, only_songs, err, &mut failures);

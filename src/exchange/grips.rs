@@ -4,7 +4,7 @@
 use super::tab::shape;
 use super::{ascii_text, plain_text};
 use crate::arrange::Arrangement;
-use crate::guitar::Grip;
+use crate::guitar::{Grip, Instrument};
 use crate::theory::{Symbol, Ticks};
 use std::cmp::Reverse;
 
@@ -27,23 +27,26 @@ struct Counted<'a> {
 }
 
 /// The chords in the order they come, each with the grip that is used most where it starts; of
-/// grips used as often the one on more strings, then the earlier one. Chords that are gripped on
-/// fewer than two strings (a melody alone) are left out.
+/// grips used as often the earliest one. Only grips that are true to the chord's name count: on two
+/// strings at least, the chord's root, or the bass it names, as the lowest note. A chord that is never
+/// gripped so (under a melody alone, over a bass line of other notes) is left out.
 pub fn grips(arrangement: &Arrangement) -> Vec<Gripped> {
     let mut found: Vec<Counted> = Vec::new();
     let heard = arrangement.heard();
     for (bar, start) in heard.bars.iter().zip(heard.starts()) {
         let chords = bar.chords.iter().filter(|c| c.symbol != Symbol::NoChord);
         for change in chords {
-            let Some(grip) = grip_at(arrangement, start + change.at) else {
+            let symbol = &change.symbol;
+            let grip = grip_at(arrangement, start + change.at);
+            let instrument = &arrangement.instrument;
+            let Some(grip) = grip.filter(|g| is_true(g, symbol, instrument)) else {
                 continue;
             };
-            let symbol = &change.symbol;
             match found.iter_mut().find(|f| f.symbol == symbol) {
                 Some(known) => known.count(grip),
                 None => found.push(Counted {
                     symbol,
-                    shape: shape(symbol, &bar.key, arrangement.instrument.capo),
+                    shape: shape(symbol, &bar.key, instrument.capo),
                     grips: vec![(grip, 1)],
                 }),
             }
@@ -62,8 +65,7 @@ impl Counted<'_> {
 
     fn most(self) -> Option<Gripped> {
         let ranked = self.grips.into_iter().enumerate();
-        let rank =
-            |(i, (grip, times)): &(usize, (Grip, usize))| (*times, sounding(grip), Reverse(*i));
+        let rank = |(i, (_, times)): &(usize, (Grip, usize))| (*times, Reverse(*i));
         let (_, (grip, _)) = ranked.max_by_key(rank)?;
         Some(Gripped {
             chord: self.symbol.to_string(),
@@ -75,13 +77,18 @@ impl Counted<'_> {
 
 fn grip_at(arrangement: &Arrangement, at: Ticks) -> Option<Grip> {
     let index = arrangement.slices.partition_point(|s| s.end <= at);
-    let grip = arrangement.slices.get(index)?.grip;
-    (sounding(&grip) > 1).then_some(grip)
+    Some(arrangement.slices.get(index)?.grip)
 }
 
-/// How many strings sound.
-fn sounding(grip: &Grip) -> u32 {
-    grip.sounding().count_ones()
+/// Whether a grip sounds as a chord with the bass that the chord's name asks for.
+fn is_true(grip: &Grip, symbol: &Symbol, instrument: &Instrument) -> bool {
+    let Symbol::Chord(chord) = symbol else {
+        return false;
+    };
+    let stops = (1u8..).zip(&grip.frets).filter(|s| *s.1 >= 0);
+    let notes = stops.map(|(string, fret)| instrument.sounding(string, fret.unsigned_abs()));
+    let lowest = notes.clone().min();
+    notes.count() > 1 && lowest.is_some_and(|n| n.rem_euclid(12) == chord.bass_name().class())
 }
 
 /// The frets that a box of a grip shows: the first one and how many. A box that starts at fret 1
@@ -204,6 +211,38 @@ mod tests {
     }
 
     #[test]
+    fn a_box_is_true_to_its_name_or_is_not_there() {
+        let chord = |symbol: &str| {
+            let mut waltz = fixture::waltz();
+            waltz.song.bars[1].chords[0].symbol = Symbol::parse(symbol).unwrap();
+            let list = grips(&waltz);
+            list.into_iter().map(|g| g.chord).collect::<Vec<_>>()
+        };
+        // The grip is x3x01x, with C as its lowest note.
+        assert_eq!(chord("Am/C"), ["Am/C", "G/B"]);
+        assert_eq!(chord("Am"), ["G/B"]);
+        assert_eq!(chord("C/E"), ["G/B"]);
+    }
+
+    #[test]
+    fn a_box_shows_the_grip_used_most_and_then_the_first() {
+        let counted = |grips: &[&[i8]]| {
+            let mut counted = Counted {
+                symbol: &Symbol::NoChord,
+                shape: None,
+                grips: Vec::new(),
+            };
+            for frets in grips {
+                counted.count(Grip::from_low(frets, &[0; 6]));
+            }
+            counted.most().map(|g| g.grip.to_string())
+        };
+        let (lean, full): (&[i8], &[i8]) = (&[0, 2, 2, -1, -1, -1], &[0, 2, 2, 0, 0, 0]);
+        assert_eq!(counted(&[lean, full]).as_deref(), Some("022xxx"));
+        assert_eq!(counted(&[lean, full, full]).as_deref(), Some("022000"));
+    }
+
+    #[test]
     fn a_box_starts_at_the_nut_or_at_the_lowest_finger() {
         assert_eq!(
             window(&Grip::from_low(&[3, 2, 0, 0, 0, 3], &[2, 1, 0, 0, 0, 3])),
@@ -225,6 +264,7 @@ mod tests {
         assert_eq!(plain.lines().count(), 17);
         let mut capo = fixture::waltz();
         capo.instrument.capo = 2;
-        assert!(text(&capo, 40, false).contains("G/B (F/A)"));
+        capo.song.bars[2].chords[0].symbol = Symbol::parse("A/C#").unwrap();
+        assert!(text(&capo, 40, false).contains("A/C♯ (G/B)"));
     }
 }

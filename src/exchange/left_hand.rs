@@ -22,6 +22,13 @@ impl Held {
         let Barre { fret, from, to, .. } = self.barre;
         format!("B{fret}:{from}-{to}")
     }
+
+    /// The sign and its words: `B5:1-4 barre at fret 5 over strings 1 to 4`.
+    pub fn meaning(&self) -> String {
+        let Barre { fret, from, to, .. } = self.barre;
+        let sign = self.sign();
+        format!("{sign} barre at fret {fret} over strings {from} to {to}")
+    }
 }
 
 /// The barres of an arrangement in the order they are laid.
@@ -150,6 +157,6 @@ mod tests {
         assert!(!score.contains("hammer-on") && !score.contains("pull-off"));
         let sheet = sheet::Booklet::of(std::slice::from_ref(&arrangement));
         let sheet = sheet.lay_out(sheet::Options::default()).svg();
-        assert!(sheet.contains("slide with the same finger") && !sheet.contains("hammered"));
+        assert!(sheet.contains("a slanted") && !sheet.contains("hammered"));
     }
 }

@@ -5,6 +5,7 @@ pub mod grips;
 pub mod input;
 pub mod json;
 mod left_hand;
+mod lengths;
 pub mod letters;
 pub mod midi;
 pub mod musicxml;
@@ -36,20 +37,20 @@ mod tests {
     fn every_writer_names_the_chord_of_an_idea() {
         let mut waltz = fixture::waltz();
         waltz.layer = Layer::Colour;
-        let symbol = Symbol::parse("Am7").unwrap();
+        let symbol = Symbol::parse("Cm7").unwrap();
         waltz
             .song
             .ideas
             .push(Idea::new(1, 0, Figure::Chord(symbol)));
         let midi = String::from_utf8_lossy(&midi::write(&waltz)).into_owned();
         for (writer, text, name) in [
-            ("tab", tab::write(&waltz, tab::Options::default()), "Am7"),
-            ("boxes", grips::text(&waltz, 80, false), "Am7"),
-            ("spoken tab", spoken::write(&waltz), "chord A minor 7;"),
-            ("JSON", json::write(&waltz), "\"symbol\": \"Am7\""),
-            ("MIDI", midi, "Am7"),
+            ("tab", tab::write(&waltz, tab::Options::default()), "Cm7"),
+            ("boxes", grips::text(&waltz, 80, false), "Cm7"),
+            ("spoken tab", spoken::write(&waltz), "chord C minor 7;"),
+            ("JSON", json::write(&waltz), "\"symbol\": \"Cm7\""),
+            ("MIDI", midi, "Cm7"),
             ("MusicXML", musicxml::write(&waltz), "text=\"m7\""),
-            ("sheet", sheet_text(&waltz), ">Am7<"),
+            ("sheet", sheet_text(&waltz), ">Cm7<"),
         ] {
             assert!(text.contains(name), "{writer}: {text}");
         }

@@ -2,7 +2,7 @@
 //! the new one, never half of it.
 
 use super::sheet::{self, Booklet};
-use super::{json, midi, musicxml, plain_text, spoken, tab};
+use super::{how_many, json, midi, musicxml, plain_text, spoken, tab};
 use crate::arrange::Arrangement;
 use crate::song::{Song, SongError, SongFile, abc};
 use std::fs::File;
@@ -166,6 +166,31 @@ impl SongFormat {
             "%abc-2.1\n\n{}",
             tunes.collect::<Vec<_>>().join("\n")
         ))
+    }
+
+    /// What of a song a file of this kind does not keep, as a sentence; nothing when it keeps all.
+    pub fn loses(self, song: &Song) -> Option<String> {
+        if self == SongFormat::SongFile {
+            return None;
+        }
+        let guitar = &song.guitar;
+        let tuning = guitar.tuning.iter().filter(|t| *t != "standard");
+        let capo = guitar.capo.iter().filter(|&&fret| fret > 0);
+        let hand = guitar.hand.iter().filter(|h| *h != "medium");
+        let counted = [(song.pins.len(), "pin"), (song.ideas.len(), "idea")];
+        let counted = counted.into_iter().filter(|c| c.0 > 0);
+        let lost: Vec<String> = tuning
+            .map(|t| format!("tuning {t}"))
+            .chain(capo.map(|fret| format!("capo at fret {fret}")))
+            .chain(hand.map(|h| format!("{h} hand")))
+            .chain(counted.map(|(count, one)| how_many(count, one)))
+            .collect();
+        let (title, lost) = (&song.title, lost.join(", "));
+        (!lost.is_empty()).then(|| {
+            plain_text(&format!(
+                "“{title}” is written without {lost}; abc has no place for that, a song file (.toml) has"
+            ))
+        })
     }
 }
 

@@ -1,10 +1,11 @@
-//! A few bars arranged by hand, for tests.
+//! A few bars arranged by hand, and the demo songs, for tests.
 
 use crate::arrange::{
-    Arrangement, Layer, Placed, Pluck, Price, Reason, Remark, RightFinger, Slice, Technique, Tune,
+    Arrangement, Layer, Options, Placed, Pluck, Price, Reason, Remark, RightFinger, Slice,
+    Technique, Tune, arrange,
 };
 use crate::guitar::{Grip, Hand, Instrument, Span, Stretch};
-use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, Tempo};
+use crate::song::{Bar, ChordChange, Close, GuitarWish, Note, Place, Song, SongFile, Tempo};
 use crate::theory::{Key, Meter, Pitch, QUARTER, Symbol, Ticks};
 
 /// A guitar in standard tuning without capo.
@@ -273,4 +274,22 @@ pub(crate) fn round() -> Arrangement {
     arrangement.plucks.extend(triplets);
     arrangement.plucks.sort_by_key(|p| p.at);
     arrangement
+}
+
+/// The demo songs with their files' names, arranged as their files ask for.
+pub(crate) fn demos() -> Vec<(String, Arrangement)> {
+    let folder = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/songs")).unwrap();
+    let mut paths: Vec<_> = folder.map(|entry| entry.unwrap().path()).collect();
+    // Who opened a demo song in the studio has its notes here.
+    paths.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+    paths.sort();
+    let arranged = paths.into_iter().map(|path| {
+        let text = std::fs::read_to_string(&path).unwrap();
+        let (_, song, _) = SongFile::parse(&text).unwrap();
+        let instrument = Instrument::wished(&song.guitar).unwrap();
+        let hand = Hand::wished(&song.guitar).unwrap();
+        let arrangement = arrange(&song, &instrument, &hand, &Options::default()).unwrap();
+        (path.display().to_string(), arrangement)
+    });
+    arranged.collect()
 }

@@ -4,6 +4,9 @@ use super::NODES;
 use crate::song::{Figure, Step};
 use crate::theory::{QUARTER, Ticks, beats};
 
+/// So many cents are hardly heard.
+const A_HAIR: i32 = 5;
+
 /// What an idea does, in a few words: `root and fifth in turn`.
 pub fn why(figure: &Figure) -> String {
     match figure {
@@ -43,11 +46,14 @@ pub fn why(figure: &Figure) -> String {
     }
 }
 
-/// Thousandths of a cent against equal temperament, in words.
-pub(crate) fn off(thousandths: i32) -> String {
-    match thousandths {
+/// Thousandths of a cent against equal temperament, in words and whole cents.
+fn off(thousandths: i32) -> String {
+    let cents = (f64::from(thousandths) / 1000.0).round() as i32;
+    let way = if cents < 0 { "flat" } else { "sharp" };
+    match cents.abs() {
         0 => ", in tune".into(),
-        n => format!(", {:+.3} cents", f64::from(n) / 1000.0),
+        1..=A_HAIR => format!(", a hair {way} ({cents:+} cents)"),
+        _ => format!(", {way} ({cents:+} cents)"),
     }
 }
 
@@ -60,5 +66,22 @@ fn length(ticks: Ticks) -> String {
     match ticks {
         QUARTER => "beat".into(),
         _ => format!("{} beat", beats(ticks)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_harmonic_is_called_flat_or_sharp_in_whole_cents() {
+        let said = NODES.map(|(fret, _, off_by)| (fret, off(off_by)));
+        let wanted = [
+            (12, ", in tune"),
+            (7, ", a hair sharp (+2 cents)"),
+            (5, ", in tune"),
+            (4, ", flat (-14 cents)"),
+        ];
+        assert_eq!(said, wanted.map(|(fret, text)| (fret, text.to_string())));
     }
 }

@@ -10,7 +10,7 @@ pub(super) struct Voice<'a> {
     pub notes: Vec<Written<'a>>,
 }
 
-/// A pluck with its index and where its voice goes on from it.
+/// A pluck with its index and its end as it is written.
 type Sounding<'a> = (usize, &'a Pluck, Ticks);
 
 /// What is written in one place of a voice: notes that begin and end together, or a rest.
@@ -32,36 +32,28 @@ pub(super) struct Part<'a> {
 }
 
 /// The voices of a bar that have anything to say in it. `start` is where the bar begins in the
-/// song laid out as written; `near` are the indices of all plucks that sound in the bar.
+/// song laid out as written; `near` are the indices of all plucks that sound in the bar, `ends` until
+/// when each pluck is written.
 pub(super) fn voices<'a>(
     arrangement: &'a Arrangement,
     frame: &Frame,
     start: Ticks,
     near: &[usize],
+    ends: &[Ticks],
 ) -> Vec<Voice<'a>> {
-    let plucks = |layer: Layer| {
+    let sounding = |layer: Layer| -> Vec<Sounding<'a>> {
         let mine = near.iter().copied();
-        mine.filter_map(move |i| Some((i, arrangement.plucks.get(i)?)))
-            .filter(move |(_, p)| p.layer == layer)
-            .collect::<Vec<_>>()
-    };
-    // The melody is one note after another, even where one rings over the next.
-    let until = |list: &[(usize, &'a Pluck)], i: usize| {
-        let (pluck, next) = (list[i].1, list.get(i + 1));
-        let next = next.filter(|n| n.1.layer == Layer::Melody && n.1.at > pluck.at);
-        next.map_or(pluck.end, |n| pluck.end.min(n.1.at))
-    };
-    let with_ends = |list: Vec<(usize, &'a Pluck)>| -> Vec<Sounding<'a>> {
-        let ends = (0..list.len()).map(|i| (list[i].0, list[i].1, until(&list, i)));
-        ends.collect()
+        mine.filter_map(|i| Some((i, arrangement.plucks.get(i)?, *ends.get(i)?)))
+            .filter(|(_, p, _)| p.layer == layer)
+            .collect()
     };
     Layer::ALL
         .into_iter()
-        .map(|layer| (layer, plucks(layer)))
+        .map(|layer| (layer, sounding(layer)))
         .filter(|(_, plucks)| !plucks.is_empty())
         .map(|(layer, plucks)| Voice {
             layer,
-            notes: row(frame, start, &with_ends(plucks)),
+            notes: row(frame, start, &plucks),
         })
         .collect()
 }
@@ -99,13 +91,14 @@ fn row<'a>(frame: &Frame, start: Ticks, plucks: &[Sounding<'a>]) -> Vec<Written<
         .collect()
 }
 
-/// For each written bar the indices of the plucks that sound in it.
-pub(super) fn sounding(arrangement: &Arrangement, starts: &[Ticks]) -> Vec<Vec<usize>> {
+/// For each written bar the indices of the plucks that sound in it; `ends` is until when each is
+/// written.
+pub(super) fn sounding(plucks: &[Pluck], ends: &[Ticks], starts: &[Ticks]) -> Vec<Vec<usize>> {
     let mut bars = vec![Vec::new(); starts.len().saturating_sub(1)];
-    for (i, pluck) in arrangement.plucks.iter().enumerate() {
+    for (i, (pluck, &end)) in plucks.iter().zip(ends).enumerate() {
         let first = starts.partition_point(|&s| s <= pluck.at).saturating_sub(1);
         for (bar, list) in bars.iter_mut().enumerate().skip(first) {
-            if starts.get(bar).is_none_or(|&s| s >= pluck.end) {
+            if starts.get(bar).is_none_or(|&s| s >= end) {
                 break;
             }
             list.push(i);

@@ -8,6 +8,7 @@ use super::values::Frame;
 use super::voices::{Voice, sounding, voices};
 use crate::arrange::{Arrangement, Layer};
 use crate::exchange::left_hand::{Held, barres};
+use crate::exchange::lengths::ends;
 use crate::exchange::repeats::{BarSigns, signs};
 use crate::score::{bar_beats, missing};
 use crate::song::{Bar, Close, Song};
@@ -105,6 +106,8 @@ struct Writer<'a> {
     missing: Vec<Ticks>,
     signs: Vec<BarSigns>,
     sounding: Vec<Vec<usize>>,
+    /// Until when each pluck is written.
+    ends: Vec<Ticks>,
     slurs: Slurs,
     barres: Vec<Held>,
     /// Ticks in a division: the greatest length that everything is a multiple of.
@@ -120,10 +123,12 @@ enum Mark<'a> {
 impl<'a> Writer<'a> {
     fn new(arrangement: &'a Arrangement, song: &'a Song) -> Writer<'a> {
         let starts = song.starts();
+        let ends = ends(&arrangement.plucks);
         Writer {
             missing: missing(&song.bars),
             signs: signs(song),
-            sounding: sounding(arrangement, &starts),
+            sounding: sounding(&arrangement.plucks, &ends, &starts),
+            ends,
             slurs: Slurs::of(&arrangement.plucks),
             barres: barres(arrangement),
             division: division(arrangement, song, &starts),
@@ -164,7 +169,7 @@ impl<'a> Writer<'a> {
         let frame = frame(bar, self.missing.get(i).copied().unwrap_or(0));
         let start = self.starts.get(i).copied().unwrap_or(0);
         let near = self.sounding.get(i).map_or(&[][..], Vec::as_slice);
-        let voices = voices(self.arrangement, &frame, start, near);
+        let voices = voices(self.arrangement, &frame, start, near, &self.ends);
         let marks = self.marks(i, bar, start);
         self.notation(pen, &frame, bar, &voices, marks);
         for voice in &voices {

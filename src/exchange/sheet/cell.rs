@@ -179,6 +179,9 @@ impl Cell {
         if self.ticks.is_empty() {
             even += stretch * room(self.length);
         }
+        if self.labels.iter().any(|l| l.row == NAMES) {
+            free[NAMES] += NAME_END;
+        }
         let inner = free.iter().fold(even, |x, &f| x.max(f)) + self.tail;
         let width = inner.max(self.top);
         knots.push((self.length, width - self.tail));

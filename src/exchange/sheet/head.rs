@@ -1,11 +1,10 @@
-//! What stands around the music of a song: its title block and the meaning of the signs.
+//! The title block of a song.
 
 use super::face::{Face, cut, shown, wrapped};
 use super::mark::{Canvas, at};
 use super::signs;
 use super::system::Block;
-use crate::arrange::{Arrangement, Technique};
-use crate::exchange::left_hand::{Way, slurs};
+use crate::arrange::Arrangement;
 use crate::exchange::tab::layers;
 use crate::guitar::Instrument;
 
@@ -14,7 +13,6 @@ const TITLES: [f64; 3] = [22.0, 18.0, 15.0];
 const TITLE_LINES: usize = 3;
 const BYLINE: f64 = 10.0;
 const FACTS: f64 = 8.8;
-const LEGEND: f64 = 7.2;
 
 /// The title of a song as it is shown.
 pub(super) fn title_of(arrangement: &Arrangement) -> String {
@@ -98,68 +96,4 @@ fn facts(arrangement: &Arrangement) -> String {
     });
     facts.push(layers(arrangement.layer));
     facts.join("  ·  ")
-}
-
-/// What the signs used in this song mean, for who reads such a sheet for the first time.
-pub(super) fn legend(arrangement: &Arrangement, width: f64) -> Block {
-    let text = legend_text(arrangement);
-    let mut canvas = Canvas::default();
-    canvas.line(at(0.0, 0.2), at(width, 0.2), 0.4);
-    let mut y = 3.0;
-    for line in wrapped(Face::Regular, &text, LEGEND, width, 6) {
-        y += LEGEND * 1.3;
-        canvas.text(0.0, y, Face::Regular, LEGEND, &line);
-    }
-    Block {
-        height: y + 2.0,
-        canvas,
-    }
-}
-
-fn legend_text(arrangement: &Arrangement) -> String {
-    let plucks = &arrangement.plucks;
-    let way = |technique| plucks.iter().any(|p| p.technique == technique);
-    let barre = (arrangement.slices.iter()).any(|s| s.grip.barres().next().is_some());
-    let mut signs = vec!["numbers are frets, 0 is open"];
-    if plucks.iter().any(|p| p.left > 0) {
-        signs.push("small figures before them the left fingers, 1 index to 4 little finger");
-    }
-    if plucks.iter().any(|p| p.plucked_by().is_some()) {
-        signs.push(
-            "below the right hand, the highest string on top: p thumb, i index, m middle, a ring",
-        );
-    }
-    if !plucks.is_empty() {
-        signs.push("a thick line: let the string ring to its end");
-    }
-    signs.push("stems above the tune, below what goes with it; a half note has a short stem, a whole note none");
-    if barre {
-        signs.push("B5:1-4 barre at fret 5 over strings 1 to 4");
-    }
-    if arrangement.instrument.capo > 0 {
-        signs.push("frets and names in brackets count from the capo");
-    }
-    for (technique, text) in [
-        (
-            Technique::Roll,
-            "a wave: one after another from the lowest string",
-        ),
-        (Technique::Brush, "an arrow: brush with the thumb"),
-        (Technique::Harmonic, "<12> natural harmonic over that fret"),
-        (Technique::Hit, "× hit"),
-    ] {
-        if way(technique) {
-            signs.push(text);
-        }
-    }
-    let slurs: Vec<Way> = slurs(plucks).iter().flatten().map(|s| s.way).collect();
-    if slurs.iter().any(|w| !w.is_slide()) {
-        signs.push("a bow: hammered on or pulled off");
-    }
-    if slurs.iter().any(|w| w.is_slide()) {
-        signs.push("a slanted stroke: slide with the same finger");
-    }
-    let mut text = signs.join("; ");
-    text.push('.');
-    format!("Signs: {text}")
 }

@@ -27,6 +27,8 @@ pub(super) const SHAPE_GAP: f64 = 2.5;
 pub(super) const NAME_IN: f64 = 3.0;
 /// Between two names, besides the room between any neighbours.
 pub(super) const NAME_PAD: f64 = 3.0;
+/// Between a name and the number of the next bar, besides.
+pub(super) const NAME_END: f64 = 4.0;
 /// Size of bar numbers.
 pub(super) const BAR_NUMBER: f64 = 6.5;
 /// Size of barres, endings, tempo changes.
@@ -63,8 +65,8 @@ pub(super) const DOUBLE: f64 = 3.0;
 
 /// Weight of a string.
 pub(super) const STRING: f64 = 0.45;
-/// Weight of a ringing string.
-pub(super) const RING: f64 = 1.5;
+/// Weight of a ringing string: more than one dot of a coarse screen, where a string is one.
+pub(super) const RING: f64 = 2.0;
 /// Weight of a bar line, a stem, a thin line.
 pub(super) const THIN: f64 = 0.7;
 /// Weight of the thick stroke of a repeat or of the end.
@@ -91,7 +93,7 @@ pub(super) const ENDINGS_ROW: f64 = 12.0;
 pub(super) const BARRES_ROW: f64 = 10.0;
 /// Height of the numbers of tuplets.
 pub(super) const TUPLETS_ROW: f64 = 8.5;
-/// Between the last system and the meaning of the signs.
+/// Between the last system and the meaning of the signs, which may come nearer to find room.
 pub(super) const LEGEND_GAP: f64 = 14.0;
-/// Between two systems, at least.
+/// Between two systems; less only where the meaning of the signs would not find room.
 pub(super) const SYSTEM_GAP: f64 = 9.0;

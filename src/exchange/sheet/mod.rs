@@ -3,8 +3,9 @@
 //!
 //! The layout comes first and knows nothing of files: an arrangement becomes bars as they are
 //! written (`written`, `rhythm`), bars get their columns (`cell`), lines are cut (`lines`) and drawn
-//! (`system`, `staff`, `stems`, `signs`), blocks are set on pages (`pages`, `booklet`). A [`Document`]
-//! is nothing but pages of texts, lines and shapes, which `pdf` and `svg` write down.
+//! (`system`, `staff`, `stems`, `signs`), blocks are set on pages (`pages`, `booklet`), last the meaning
+//! of the signs that are printed (`legend`). A [`Document`] is nothing but pages of texts, lines and
+//! shapes, which `pdf` and `svg` write down.
 
 mod booklet;
 mod boxes;
@@ -12,6 +13,7 @@ mod cell;
 mod check;
 mod face;
 mod head;
+mod legend;
 mod lines;
 mod mark;
 mod measure;

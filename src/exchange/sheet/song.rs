@@ -3,6 +3,7 @@
 use super::boxes;
 use super::cell::Cell;
 use super::head;
+use super::legend;
 use super::lines::{self, Weight};
 use super::mark::Canvas;
 use super::measure::*;
@@ -27,30 +28,32 @@ const BREAKS: [f64; 4] = [-0.1, 0.0, 0.15, 0.2];
 pub(super) fn pages(arrangement: &Arrangement, kind: &str, room: (f64, f64)) -> Vec<Canvas> {
     let (width, height) = room;
     let mut pages = Pages::new(height);
-    let systems = systems(arrangement, width);
-    let strings = arrangement.instrument.strings();
-    let boxes = boxes::rows(&grips(arrangement), strings, width);
+    let bars = written::bars(arrangement);
+    let grips = grips(arrangement);
+    let legend = legend::block(arrangement, &bars, &grips, width);
+    let boxes = boxes::rows(&grips, arrangement.instrument.strings(), width);
     pages.put(head::block(arrangement, kind, width), 0.0, false);
     for (i, row) in boxes.into_iter().enumerate() {
         pages.put(row, if i == 0 { 6.0 } else { 2.0 }, false);
     }
+    let systems = systems(arrangement, bars, width);
     for (i, system) in systems.into_iter().enumerate() {
         pages.put(system, if i == 0 { 8.0 } else { SYSTEM_GAP }, i > 0);
     }
-    pages.put_where_room_is(head::legend(arrangement, width), LEGEND_GAP);
+    pages.put_where_room_is(legend, LEGEND_GAP);
     pages.finish()
 }
 
 /// The music in lines.
-fn systems(arrangement: &Arrangement, width: f64) -> Vec<Block> {
+fn systems(arrangement: &Arrangement, bars: Vec<Written>, width: f64) -> Vec<Block> {
     let strings: Vec<String> = (arrangement.instrument.open.iter())
         .map(|p| p.name.to_string())
         .collect();
     // The last bar line keeps its whole thickness inside.
     let room = width - NAMES_ROOM - THIN / 2.0;
     let fits = |w: &Written| Cell::new(w, strings.len()).place(TIGHT).width <= room;
-    let bars = written::bars(arrangement).into_iter();
-    let bars: Vec<Written> = bars.flat_map(|b| parts::parts(b, &fits)).collect();
+    let bars = bars.into_iter().flat_map(|b| parts::parts(b, &fits));
+    let bars: Vec<Written> = bars.collect();
     let cells: Vec<Cell> = bars.iter().map(|b| Cell::new(b, strings.len())).collect();
     let weights: Vec<Weight> = (bars.iter().zip(&cells))
         .map(|(written, cell)| Weight {

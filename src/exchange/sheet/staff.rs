@@ -93,7 +93,7 @@ impl Staff<'_> {
             }
             let index = usize::from(note.string).saturating_sub(1);
             if let Some(gaps) = self.gaps.get_mut(index) {
-                gaps.push((x - half - 0.8, x + half + 0.8));
+                gaps.push((x - note.figures() - 0.8, x + half + 0.8));
             }
             if let Some(way) = note.slur.filter(|w| w.is_slide()) {
                 let (from, to) = (x - note.left_of() + 0.8, x - note.left_of() + SLIDE - 0.8);

@@ -1,11 +1,13 @@
-use super::measure::NUMBER;
+use super::measure::{BAR_NUMBER, FINGER, NUMBER, RING};
+use super::rhythm::Sign;
+use super::written;
 use super::*;
 use crate::arrange::{Arrangement, Layer, RightFinger, Technique};
-use crate::guitar::Instrument;
 use crate::score::fixture;
-use crate::song::{Bar, ChordChange, Close, Place, Tempo};
-use crate::theory::{QUARTER, Symbol};
-use proptest::prelude::*;
+use crate::song::{Bar, ChordChange, Close, Place};
+use crate::theory::{QUARTER, Symbol, Ticks};
+
+mod any_song;
 
 fn laid_out(arrangement: &Arrangement, options: Options) -> Document {
     Booklet::of(std::slice::from_ref(arrangement)).lay_out(options)
@@ -19,6 +21,40 @@ fn texts(document: &Document) -> Vec<&str> {
             _ => None,
         })
         .collect()
+}
+
+/// What the signs mean, from its lines.
+fn legend(document: &Document) -> String {
+    let texts = texts(document);
+    let from = texts.iter().position(|t| t.starts_with("Signs: "));
+    let lines = texts.iter().skip(from.expect("the signs"));
+    let small = lines.take_while(|t| !t.contains(" / ") && **t != document.title);
+    small.copied().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_signs_are_those_that_are_printed() {
+    let of = |arrangement: &Arrangement| legend(&laid_out(arrangement, Options::default()));
+    let (waltz, round) = (of(&fixture::waltz()), of(&fixture::round()));
+    for (sign, in_waltz, in_round) in [
+        ("bold is the tune", true, true),
+        ("in the boxes × a silent string", true, true),
+        ("a circle an open one", true, false),
+        ("B1:1-6 barre at fret 1 over strings 1 to 6", false, true),
+        ("a bow from number to number", false, true),
+        ("hold the note on", false, false),
+        ("a whole note none", false, true),
+    ] {
+        assert_eq!(waltz.contains(sign), in_waltz, "{sign}: {waltz}");
+        assert_eq!(round.contains(sign), in_round, "{sign}: {round}");
+    }
+    let mut held = fixture::waltz();
+    held.plucks
+        .retain(|p| p.bar != 2 || p.layer == Layer::Melody);
+    if let Some(bass) = held.plucks.iter_mut().find(|p| p.layer == Layer::Bass) {
+        bass.end += 2 * QUARTER;
+    }
+    assert!(of(&held).contains("a bow from stem to stem: hold the note on"));
 }
 
 #[test]
@@ -232,151 +268,110 @@ fn five_hundred_bars_are_all_there() {
     assert!(document.pages.len() > 15);
 }
 
-/// A song that no player would write, to see that its sheet is still in order.
-fn any_song() -> impl Strategy<Value = Arrangement> {
-    let meter = prop::sample::select(vec!["4/4", "3/4", "6/8", "2/2", "5/8"]);
-    let note = (
-        0i64..16,
-        1i64..20,
-        1u8..=8,
-        0u8..15,
-        0u8..=4,
-        0usize..4,
-        0usize..3,
-        0usize..12,
-    );
-    let bar = (meter, prop::collection::vec(note, 0..10), 0u8..12);
-    let chords = prop::sample::select(vec!["C", "F#m7b5/C", "G7sus4", "Bbmaj9", "N.C.", "Am"]);
-    (
-        prop::collection::vec((bar, prop::option::of(chords)), 1..14),
-        "\\PC{0,60}|[ -~]{0,220}|[\\x00-\\x20]{0,8}",
-        4usize..=8,
-        0u8..4,
-    )
-        .prop_map(|(bars, title, strings, capo)| build(bars, &title, strings, capo))
+/// All documents that a song's paper and print make.
+fn all_documents(arrangement: &Arrangement) -> impl Iterator<Item = Document> {
+    let options = [Paper::A4, Paper::Letter].map(|p| [false, true].map(|large| (p, large)));
+    let options = options.into_iter().flatten();
+    options.map(|(paper, large)| laid_out(arrangement, Options { paper, large }))
 }
 
-/// A meter, notes, and a number that chooses what is special about the bar.
-type AnyBar<'a> = (&'a str, Vec<Note>, u8);
-/// Onset, length, string, fret, left finger, right finger, layer, technique.
-type Note = (i64, i64, u8, u8, u8, usize, usize, usize);
+#[test]
+fn no_sheet_of_the_demo_songs_lacks_the_meaning_of_the_signs() {
+    for (name, arrangement) in fixture::demos() {
+        for document in all_documents(&arrangement) {
+            assert!(legend(&document).ends_with('.'), "{name}");
+            assert_eq!(document.faults(), Vec::<String>::new(), "{name}");
+        }
+    }
+}
 
-fn build(
-    list: Vec<(AnyBar<'_>, Option<&str>)>,
-    title: &str,
-    strings: usize,
-    capo: u8,
-) -> Arrangement {
-    const UNIT: i64 = QUARTER / 8;
-    let fingers = [
-        RightFinger::P,
-        RightFinger::I,
-        RightFinger::M,
-        RightFinger::A,
-    ];
-    let layers = [Layer::Melody, Layer::Bass, Layer::Fill];
-    let mut bars = Vec::new();
-    let mut attacks: Vec<fixture::Attack> = Vec::new();
-    let mut ways = Vec::new();
-    let mut start = 0;
-    for (i, ((meter, notes, sign), chord)) in list.into_iter().enumerate() {
-        let mut bar = fixture::bar(i as u32 + 1, meter);
-        bar.opens_repeat = sign == 1;
-        bar.close = match sign {
-            2 => Close::Repeat(2),
-            3 => Close::Repeat(4),
-            4 => Close::Double,
-            5 => Close::Final,
-            _ => Close::Single,
-        };
-        if sign == 6 {
-            bar.ending = vec![1, 2, 3];
-        }
-        if sign == 7 || sign == 6 {
-            let (beat, per_minute) = (QUARTER / 2 * 3, 120);
-            bar.tempo = Some(Tempo { beat, per_minute });
-        }
-        let whole = bar.length / UNIT;
-        if let Some(symbol) = chord {
-            for at in [0, bar.length / 2] {
-                bar.chords.push(ChordChange {
-                    at,
-                    symbol: Symbol::parse(symbol).unwrap(),
-                    place: Place::default(),
-                });
-            }
-        }
-        for (at, length, string, fret, left, right, layer, way) in notes {
-            let string = (string - 1) % strings as u8 + 1;
-            let at = start + at % whole;
-            if attacks.iter().any(|a| (a.0, a.2) == (at, string)) {
-                continue;
-            }
-            let melody = layers[layer] == Layer::Melody;
-            if melody && attacks.iter().any(|a| a.0 == at && a.6 == Layer::Melody) {
-                continue;
-            }
-            let left = if fret == 0 { 0 } else { left };
-            attacks.push((
-                at,
-                at + length,
-                string,
-                fret,
-                left,
-                fingers[right],
-                layers[layer],
-            ));
-            ways.push((at, string, way));
-        }
-        start += whole;
-        bars.push(bar);
+#[test]
+fn a_name_at_a_bars_end_keeps_clear_of_the_next_bars_number() {
+    let mut bars: Vec<Bar> = (1..=8).map(|n| fixture::bar(n, "2/4")).collect();
+    for bar in &mut bars {
+        bar.chords.push(ChordChange {
+            at: 3 * QUARTER / 2,
+            symbol: Symbol::parse("A7/C#").unwrap(),
+            place: Place::default(),
+        });
     }
-    attacks.sort_by_key(|a| (a.0, std::cmp::Reverse(a.2)));
-    let end = start;
-    for i in 0..attacks.len() {
-        let melody = attacks[i].6 == Layer::Melody;
-        let next = (attacks.iter().skip(i + 1))
-            .find(|a| a.0 > attacks[i].0 && (a.2 == attacks[i].2 || melody && a.6 == Layer::Melody))
-            .map_or(end, |a| a.0);
-        attacks[i].1 = attacks[i].1.min(next).min(end);
-    }
-    let mut arrangement = fixture::arranged_on(&instrument(strings, capo), title, bars, &attacks);
-    for pluck in &mut arrangement.plucks {
-        let way = ways
+    let document = laid_out(&fixture::arranged("Ends", bars, &[]), Options::default());
+    let areas = |of: &dyn Fn(&str, f64) -> bool| -> Vec<Area> {
+        let marks = document.pages.iter().flatten();
+        let texts = marks.filter(|m| matches!(m, Mark::Text { text, size, .. } if of(text, *size)));
+        texts.map(Mark::area).collect()
+    };
+    let numbers = areas(&|_, size| size == BAR_NUMBER);
+    for name in areas(&|text, _| text == "A7/C♯") {
+        let after = numbers
             .iter()
-            .find(|w| (w.0 * UNIT, w.1) == (pluck.at, pluck.string));
-        pluck.technique = match way.map(|w| w.2) {
-            Some(0) => Technique::Harmonic,
-            Some(1) => Technique::Roll,
-            Some(2) => Technique::Hit,
-            Some(3) => Technique::Brush,
-            Some(4) => Technique::Slur,
-            _ => Technique::Plain,
-        };
+            .filter(|n| n.left > name.left && n.bottom > name.top);
+        let gap = after.map(|n| n.left - name.right).fold(100.0, f64::min);
+        assert!(gap > 9.0, "{gap}");
     }
-    arrangement
 }
 
-fn instrument(strings: usize, capo: u8) -> Instrument {
-    let open = ["F#1", "B1", "E2", "A2", "D3", "G3", "B3", "E4"];
-    Instrument::new(&open[8 - strings..].join(" "), capo, 19).unwrap()
+#[test]
+fn no_ringing_line_runs_into_a_left_finger() {
+    for (name, arrangement) in fixture::demos() {
+        let document = laid_out(&arrangement, Options::default());
+        for page in &document.pages {
+            let finger = |m: &&Mark| matches!(m, Mark::Text { size, .. } if *size == FINGER);
+            let ring = |m: &&Mark| matches!(m, Mark::Line { weight, .. } if *weight == RING);
+            for finger in page.iter().filter(finger).map(Mark::area) {
+                let near = Area {
+                    bottom: finger.bottom + 2.0,
+                    ..finger
+                };
+                let through = page.iter().filter(ring).find(|r| r.area().overlaps(&near));
+                assert_eq!(through, None, "{name}");
+            }
+        }
+    }
 }
 
-proptest! {
-    #![proptest_config(crate::properties::cases(96))]
+/// The lower voice as it is written: each note's onset and end, ties joined, in ticks from the start.
+fn lower_notes(arrangement: &Arrangement) -> Vec<(Ticks, Ticks)> {
+    let starts = arrangement.song.starts();
+    let bars = written::bars(arrangement);
+    let mut notes: Vec<(Ticks, Ticks)> = Vec::new();
+    let mut tied = false;
+    for (bar, from) in bars.iter().zip(starts) {
+        for Sign {
+            at, end, tied: on, ..
+        } in &bar.lower.signs
+        {
+            match notes.last_mut().filter(|_| tied) {
+                Some(note) => note.1 = from + end,
+                None => notes.push((from + at, from + end)),
+            }
+            tied = *on;
+        }
+    }
+    notes
+}
 
-    /// Whatever the song, no text touches a text or a line, and nothing leaves the paper.
-    #[test]
-    fn nothing_ever_touches(
-        song in any_song(),
-        letter in any::<bool>(),
-        large in any::<bool>(),
-    ) {
-        let paper = if letter { Paper::Letter } else { Paper::A4 };
-        let document = laid_out(&song, Options { paper, large });
-        let faults = document.faults();
-        prop_assert!(faults.is_empty(), "{:#?}", faults);
-        prop_assert!(document.pdf().len() > 1000);
-        prop_assert!(document.svg().contains("</svg>"));
+/// Lower notes that are written longer than their string rings.
+fn overlong(arrangement: &Arrangement) -> Vec<String> {
+    let below = |at| {
+        let here = arrangement.plucks.iter().filter(move |p| p.at == at);
+        here.filter(|p| p.layer != Layer::Melody)
+    };
+    let notes = lower_notes(arrangement).into_iter();
+    let faults = notes.filter(|&(at, end)| {
+        let bass = below(at).filter(|p| p.layer == Layer::Bass).map(|p| p.end);
+        let rings = bass.max().or_else(|| below(at).map(|p| p.end).max());
+        rings.is_none_or(|rings| rings < end)
+    });
+    faults
+        .map(|(at, end)| format!("{at} is written to {end}"))
+        .collect()
+}
+
+#[test]
+fn no_bass_of_the_demo_songs_is_written_longer_than_it_rings() {
+    for (name, arrangement) in fixture::demos() {
+        assert_eq!(overlong(&arrangement), Vec::<String>::new(), "{name}");
+        assert!(lower_notes(&arrangement).len() > 10, "{name}");
     }
 }

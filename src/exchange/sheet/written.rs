@@ -5,6 +5,7 @@ use super::measure::{FINGER, FINGER_GAP, NUMBER, SLIDE};
 use super::rhythm::{self, Grid, Kind, Span, Voice};
 use crate::arrange::{Arrangement, Layer, Pluck, RightFinger, Technique};
 use crate::exchange::left_hand::{Slur, Way, barres, slurs};
+use crate::exchange::lengths::strokes;
 use crate::exchange::tab;
 use crate::score::missing;
 use crate::song::{Bar, Close, Tempo};
@@ -76,13 +77,18 @@ impl Note {
         self.face.width(&self.text, NUMBER) / 2.0
     }
 
-    /// What it takes to the left of its middle: left finger, then the stroke of a slide.
-    pub fn left_of(&self) -> f64 {
+    /// What its number and the left finger before it take to the left of its middle.
+    pub fn figures(&self) -> f64 {
         let finger = self.left.map_or(0.0, |f| {
             FINGER_GAP + Face::Regular.width(&f.to_string(), FINGER)
         });
+        self.half() + finger
+    }
+
+    /// What it takes to the left of its middle: left finger, then the stroke of a slide.
+    pub fn left_of(&self) -> f64 {
         let slide = self.slur.filter(|w| w.is_slide()).map_or(0.0, |_| SLIDE);
-        self.half() + finger + slide
+        self.figures() + slide
     }
 }
 
@@ -111,7 +117,7 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
     let starts = song.starts();
     let missing = missing(&song.bars);
     let melody: Vec<(Ticks, Ticks)> = arrangement.melody.iter().map(|t| (t.at, t.end)).collect();
-    let strokes = strokes(arrangement, &starts);
+    let strokes = strokes(&arrangement.plucks);
     let slurs = slurs(&arrangement.plucks);
     let mut all = Vec::with_capacity(song.bars.len());
     for (i, bar) in song.bars.iter().enumerate() {
@@ -159,34 +165,6 @@ pub(super) fn bars(arrangement: &Arrangement) -> Vec<Written> {
 fn passes(bar: &Bar) -> Option<String> {
     let passes: Vec<String> = bar.ending.iter().map(u8::to_string).collect();
     (!passes.is_empty()).then(|| format!("{}.", passes.join(", ")))
-}
-
-/// Where anything but the melody is struck, and how long it is meant to last: to the next stroke or
-/// the bar line, unless the hand leaves it in the first half of that. How long it really rings is
-/// shown on the string.
-fn strokes(arrangement: &Arrangement, starts: &[Ticks]) -> Vec<(Ticks, Ticks)> {
-    let mut strokes: Vec<(Ticks, Ticks)> = Vec::new();
-    for pluck in arrangement
-        .plucks
-        .iter()
-        .filter(|p| p.layer != Layer::Melody)
-    {
-        match strokes.last_mut() {
-            Some(last) if last.0 == pluck.at => last.1 = last.1.max(pluck.end),
-            _ => strokes.push((pluck.at, pluck.end)),
-        }
-    }
-    let next: Vec<Ticks> = strokes.iter().skip(1).map(|s| s.0).collect();
-    for (i, (at, end)) in strokes.iter_mut().enumerate() {
-        let next = next.get(i).copied().unwrap_or(Ticks::MAX);
-        let line = starts.get(starts.partition_point(|s| s <= at)).copied();
-        let due = next.min(line.unwrap_or(*end));
-        if *end <= due && 2 * (*end - *at) >= due - *at {
-            *end = due;
-        }
-        *end = (*end).min(next);
-    }
-    strokes
 }
 
 /// The part of a voice that lies in one bar, with what is silent filled in.

@@ -135,7 +135,7 @@ fn repeats_endings_barre_and_high_frets_in_a_narrow_column() {
     string rings on; -- it is silent; under the lines the beats;
     L left hand: 1 index to 4 little finger; R right hand: p
     thumb, i index, m middle, a ring; fingers from the highest
-    string down; B5:1-4 barre at fret 5 over strings 1 to 4; h p
+    string down; B1:1-6 barre at fret 1 over strings 1 to 6; h p
     hammered on, pulled off, / \ slid; [1. only on that pass.
     ");
 }

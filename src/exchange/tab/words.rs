@@ -2,6 +2,7 @@
 
 use super::signs::Signs;
 use crate::arrange::{Arrangement, Layer, Technique};
+use crate::exchange::left_hand::{Held, barres};
 use crate::score::{PlayedBar, Score, counted, missing};
 use crate::song::Tempo;
 use crate::theory::{QUARTER, Ticks};
@@ -85,14 +86,7 @@ impl<'a> Words<'a> {
             signs.push("R right hand: p thumb, i index, m middle, a ring".into());
             signs.push("fingers from the highest string down".into());
         }
-        if self
-            .arrangement
-            .slices
-            .iter()
-            .any(|s| s.grip.barres().next().is_some())
-        {
-            signs.push("B5:1-4 barre at fret 5 over strings 1 to 4".into());
-        }
+        signs.extend(barres(self.arrangement).first().map(Held::meaning));
         for (technique, text) in [
             (
                 Technique::Roll,
