@@ -1,8 +1,8 @@
 //! The Stand: songs to play from at a rehearsal. Nothing here changes a song.
 
 use super::Desk;
-use super::desk::{Weight, arranged};
-use crate::arrange::{Arrangement, Options};
+use super::desk::{Weight, arranged_at_least, usual};
+use crate::arrange::Arrangement;
 use crate::exchange::plain_text;
 use crate::exchange::tab::{Rows, Strip};
 use crate::score::{Score, held_tempo};
@@ -40,10 +40,12 @@ impl Sheet {
         }
     }
 
-    fn read(text: &str) -> Result<Sheet, String> {
+    /// The song that a text holds, and why it comes without its ideas, if it does.
+    fn read(text: &str) -> Result<(Sheet, Option<String>), String> {
         let (_, song, _) = SongFile::parse(text).map_err(|e| plain_text(&e.to_string()))?;
-        let arrangement = arranged(&song, &Options::default()).map_err(|e| e.to_string())?;
-        Ok(Sheet::new(arrangement))
+        let arranged = arranged_at_least(&song, &mut usual(&song));
+        let (arrangement, without) = arranged.map_err(|e| e.to_string())?;
+        Ok((Sheet::new(arrangement), without))
     }
 }
 
@@ -213,7 +215,10 @@ impl Stand {
             return Vec::new();
         }
         self.page = match text.and_then(|t| Sheet::read(&t)) {
-            Ok(sheet) => Page::Sheet(Box::new(sheet)),
+            Ok((sheet, without)) => {
+                self.said = without.map(|why| (Weight::Trouble, why));
+                Page::Sheet(Box::new(sheet))
+            }
             Err(why) => Page::Failed(why),
         };
         let title = self.sheet().map(|s| plain_text(&s.arrangement.song.title));
