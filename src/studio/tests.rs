@@ -18,6 +18,7 @@ mod mouse;
 mod paint;
 mod screens;
 mod shelf;
+mod sizes;
 mod stand;
 mod tour;
 mod writing;

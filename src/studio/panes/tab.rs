@@ -12,13 +12,21 @@ use crate::theory::Ticks;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+/// How many rows the tab takes without the hands' fingers, with those of the left, and with both.
+pub(crate) fn tab_heights(desk: &Desk) -> [u16; 3] {
+    Staff::heights(&desk.strip)
+}
+
 /// Draws as many lines of tab as there is room for, the one in question first.
 pub(crate) fn tab(desk: &Desk, brush: &Brush, area: Rect, buffer: &mut Buffer) {
-    let rows = Staff::rows_in_use(&desk.strip);
+    let rows = Staff::rows_that_fit(&desk.strip, area.height);
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
     let lines = desk.strip.lines(room);
     let focus = desk.heard().unwrap_or_else(|| (desk.bar(), desk.at));
     let line = lines.iter().position(|l| l.contains(&focus.0)).unwrap_or(0);
+    if rows.is_empty() {
+        return;
+    }
     let each = rows.len() as u16 + 1;
     let shown = usize::from(((area.height + 1) / each).max(1));
     let first = line.min(lines.len().saturating_sub(shown));

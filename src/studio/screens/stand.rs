@@ -340,8 +340,8 @@ impl Stand {
 }
 
 impl Layout {
-    /// Lays a strip out: strings far apart where two lines of tab can still be seen, and bars
-    /// stretched as far as three of them fit on a line, or at least two.
+    /// Lays a strip out: strings far apart where that costs none of two lines of tab, and bars stretched
+    /// as far as three of them fit on a line, or at least two.
     pub fn new(strip: &Strip, (width, height): (u16, u16)) -> Layout {
         let room = usize::from(width.saturating_sub(PREFIX)).max(1);
         let widest = strip
@@ -357,16 +357,17 @@ impl Layout {
             .map(|(wide, _)| wide)
             .next()
             .unwrap_or(1);
-        let rows = shown_rows(strip);
         let strings = strip.rows.strings.max(1);
         let tall = usize::from(height.saturating_sub(HEAD + FOOT));
-        let each = |high: usize| rows.len() + (strings - 1) * (high - 1);
-        let high = if 2 * each(2) <= tall { 2 } else { 1 };
+        let rows = strip.rows.fitting(shown_rows(strip), tall);
+        let each = |high: usize| (rows.len() + (strings - 1) * (high - 1)).max(1);
+        let seen = |high: usize| tall / each(high);
+        let high = if seen(2) >= seen(1).clamp(1, 2) { 2 } else { 1 };
         Layout {
             wide,
             high,
             lines: strip.lines(room / wide),
-            seen: (tall / each(high)).max(1),
+            seen: seen(high).max(1),
             rows,
         }
     }

@@ -18,6 +18,9 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 use std::cmp::Ordering;
 
+/// Lines that are always there: title, what the bar adds up to, what was said, keys.
+const ALWAYS: u16 = 4;
+
 /// What a tune without a note teaches.
 const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a note as long as you \
                        say: 4 is a quarter, 8 an eighth, and ⟨.⟩ dots it; ⟨r⟩ is a rest. Then \
@@ -28,16 +31,29 @@ const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a not
 /// Draws the writing screen.
 pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     let remark = remark(writing, brush, brush.area.width);
-    let [title, sheet, neck, sum, last, said, keys] = Layout::vertical([
-        Constraint::Length(2),
-        Constraint::Min(1),
-        Constraint::Length(match writing.neck {
-            Some(_) => fretboard::rows(&writing.instrument),
-            None => 0,
-        }),
+    let fretboard = match writing.neck {
+        Some(_) => fretboard::rows(&writing.instrument),
+        None => 0,
+    };
+    // Notes and neck come first and are shown whole; then the lines that say less, and blank ones.
+    let spare = brush.area.height.saturating_sub(ALWAYS + sheet::ROWS);
+    let fretboard = if fretboard <= spare { fretboard } else { 0 };
+    let spare = spare - fretboard;
+    let said = (remark.len().max(1) as u16).min(spare + 1);
+    let line = |others: u16| Constraint::Length(u16::from(spare + 1 >= said + others));
+    let [title, _, sheet, neck, _, sum, last, said, keys] = Layout::vertical([
         Constraint::Length(1),
+        line(2),
+        Constraint::Fill(1),
+        Constraint::Length(fretboard),
+        if fretboard > 0 {
+            line(3)
+        } else {
+            Constraint::Length(0)
+        },
         Constraint::Length(1),
-        Constraint::Length(remark.len().max(1) as u16),
+        line(1),
+        Constraint::Length(said),
         Constraint::Length(1),
     ])
     .areas(brush.area);
