@@ -141,13 +141,13 @@ fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(panes::footer(desk, brush), said);
     let whole = frame.area();
     let small = whole.width < SMALLEST.0 || whole.height < SMALLEST.1;
-    let hint = if small {
-        format!(
+    let hint = match (&desk.proposal, small) {
+        (Some(_), _) => " ⟨i⟩ ⟨I⟩ on and back  ⟨Space⟩ hear  ⟨h⟩ with or without  ⟨y⟩ take all  ⟨P⟩ next  ⟨x⟩ none".into(),
+        (None, true) => format!(
             " {}×{} is small: 80×24 shows it all   ⟨?⟩ keys",
             whole.width, whole.height
-        )
-    } else {
-        " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into()
+        ),
+        (None, false) => " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into(),
     };
     brush.hint(&hint, keys, frame);
 }

@@ -340,6 +340,7 @@ impl Desk {
         if self.ideas.as_ref().is_some_and(|i| i.bar != self.bar()) {
             self.ideas = None;
         }
+        self.follow();
     }
 
     fn step(&mut self, by: isize) {

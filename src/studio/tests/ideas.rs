@@ -131,6 +131,22 @@ fn a_proposal_bar_by_bar() {
     }
 }
 
+#[test]
+fn a_proposal_goes_along_with_the_cursor() {
+    let mut studio = in_colour();
+    tell(
+        &mut studio,
+        &[Message::First, Message::Propose, Message::Propose],
+    );
+    let shown = |studio: &Studio| on_desk(studio).proposal.clone().unwrap();
+    let offers = shown(&studio).proposed.offers;
+    let last = offers.last().unwrap().idea.bar;
+    assert!(offers.len() > 1 && last > 0, "{offers:?}");
+    tell(&mut studio, &[Message::Bar(last as isize)]);
+    let chosen = shown(&studio).chosen;
+    assert_eq!(offers[chosen].idea.bar, last);
+}
+
 /// The song with an idea in its first bar that its player took.
 const COLOURED: &str = "[[idea]]\nbar = 1\nfigure = \"root and fifth\"\n";
 
