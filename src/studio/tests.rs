@@ -10,6 +10,7 @@ use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
+mod desk;
 mod home;
 mod ideas;
 mod keys;

@@ -125,7 +125,7 @@ fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
         Constraint::Length(1),
     ])
     .areas(area);
-    frame.render_widget(panes::title(desk, brush), title);
+    frame.render_widget(panes::title(desk, brush, title.width), title);
     let [tab, beside] =
         Layout::horizontal([Constraint::Min(1), Constraint::Length(BESIDE)]).areas(middle);
     panes::tab(desk, brush, tab, frame.buffer_mut());

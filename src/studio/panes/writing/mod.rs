@@ -4,7 +4,7 @@ mod boxes;
 mod fretboard;
 mod sheet;
 
-use super::lines::tempo_text;
+use super::lines::{Fact, headed, tempo_text};
 use super::shelf::{draw_line, teaching};
 use super::{span, weighed};
 use crate::exchange::plain_text;
@@ -57,7 +57,7 @@ pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
         Constraint::Length(1),
     ])
     .areas(brush.area);
-    frame.render_widget(heading(writing, brush), title);
+    frame.render_widget(heading(writing, brush, title.width), title);
     if writing.draft.is_blank() {
         frame.render_widget(teaching(NOTHING, brush, sheet.width), sheet);
     } else {
@@ -79,25 +79,22 @@ pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     }
 }
 
-fn heading(writing: &Writing, brush: &Brush) -> Line<'static> {
+fn heading(writing: &Writing, brush: &Brush, width: u16) -> Line<'static> {
     let song = writing.song();
-    let bar = song.bars.get(writing.draft.bar());
-    let mut text = bar.map_or_else(String::new, |b| format!(" {} · {}", b.key, b.meter));
-    text += &format!(" · {}", tempo_text(writing.draft.tempo(), 100));
+    let mut facts = Vec::new();
+    if let Some(bar) = song.bars.get(writing.draft.bar()) {
+        facts.push(Fact::new(4, bar.key.to_string()));
+        facts.push(Fact::new(5, bar.meter.to_string()));
+    }
+    facts.push(Fact::new(3, tempo_text(writing.draft.tempo(), 100)));
     if let Some(fret) = song.guitar.capo {
-        text += &format!(" · capo {fret}");
+        facts.push(Fact::new(2, format!("capo {fret}")));
     }
     if let Some(tuning) = &song.guitar.tuning {
-        text += &format!(" · {}", plain_text(tuning));
+        facts.push(Fact::new(1, plain_text(tuning)));
     }
-    let mut words = vec![
-        span(brush, Role::Title, format!(" {} ", plain_text(&song.title))),
-        span(brush, Role::Quiet, text + " · writing"),
-    ];
-    if writing.is_changed() {
-        words.push(span(brush, Role::Warning, " · not saved"));
-    }
-    Line::from(words)
+    facts.push(Fact::new(6, "writing".into()));
+    headed(&song.title, facts, writing.is_changed(), brush, width)
 }
 
 /// What the bar adds up to, the next length, and the bars that don't add up.
