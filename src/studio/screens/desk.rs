@@ -5,8 +5,7 @@ use super::ideas::Ideas;
 use super::pins::History;
 use super::proposal::Shown;
 use super::writing::Past;
-use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
-use crate::arrange::{arrange, variants};
+use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice, arrange};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::{Part, Score, held_tempo};
@@ -460,8 +459,6 @@ impl Desk {
         if self.front.is_some() || self.playing.is_some() {
             return;
         }
-        let now = &self.arrangement;
-        let front = variants(&now.song, &now.instrument, &now.hand, &self.options, bar);
-        self.front = front.ok().map(|f| (bar, f));
+        self.front = self.ways(bar).ok().map(|f| (bar, f));
     }
 }
