@@ -259,8 +259,8 @@ impl Paper<'_> {
             if heard.is_some_and(|(_, at)| (pluck.at..pluck.end).contains(&at)) {
                 style = self.brush.style(Role::Cursor);
             }
-            for (i, digit) in pluck.fret.to_string().chars().enumerate() {
-                pen.put(column + i, y, digit, style);
+            for i in 0..pluck.fret.to_string().len() {
+                pen.paint(column + i, y, style);
             }
         }
     }

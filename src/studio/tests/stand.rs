@@ -152,6 +152,16 @@ fn ideas_that_were_taken_are_rehearsed() {
 }
 
 #[test]
+fn a_harmonic_keeps_its_signs() {
+    let mut studio = studio();
+    let harmonic = "[[idea]]\nbar = 1\nfigure = \"harmonic\"\nstring = 6\nfret = 12\n";
+    let read = News::Read(name("gone"), Ok(format!("{}{harmonic}", long())));
+    tell(&mut studio, &[Message::Song(1), Message::News(read)]);
+    let text = shown(&studio, 80, 24);
+    assert!(text.contains("─<12>"), "{text}");
+}
+
+#[test]
 fn pages_are_turned_by_the_rows_that_the_tour_leaves() {
     let mut studio = studio();
     let messages = [Message::Size(80, 24), Message::Tour, Message::First];
