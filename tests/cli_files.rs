@@ -275,3 +275,22 @@ fn a_midi_file_gets_its_chords_from_a_line() {
     code(&noise, 1);
     assert!(err(&noise).contains("format 2"), "{}", err(&noise));
 }
+
+#[test]
+fn a_song_with_ideas_that_were_taken_is_arranged_with_them_unless_asked_otherwise() {
+    let folder = tempfile::tempdir().unwrap();
+    let song = folder.path().join("song.toml");
+    let idea = "[[idea]]\nbar = 1\nfigure = \"root and fifth\"\n";
+    let text = "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntune = \"\"\"\n\"C\"e4 |]\n\"\"\"\n";
+    for (more, args, layer) in [
+        ("", &[][..], "+ fill"),
+        (idea, &[][..], "+ colour"),
+        (idea, &["--layer", "3"][..], "+ fill"),
+    ] {
+        std::fs::write(&song, format!("{text}{more}")).unwrap();
+        let output = thumbline(&[&["arrange", path(&song)], args].concat(), b"");
+        code(&output, 0);
+        let tab = out(&output);
+        assert!(tab.contains(layer), "{layer}: {tab}");
+    }
+}

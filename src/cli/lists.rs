@@ -55,6 +55,7 @@ pub(super) fn render(
 /// A list as text and as JSON.
 fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Problem> {
     let arrangement = arranged(plan, song)?;
+    let options = plan.options(song);
     let (written, tried) = (song, &arrangement.song);
     let refused = |error| Problem::arrange(error, tried, written);
     let Arrangement {
@@ -67,13 +68,13 @@ fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Probl
         List::Variants(number) => {
             let bar = song.bars.iter().position(|b| b.number == number);
             let bar = bar.ok_or_else(|| Problem::NoBar(number, bar_numbers(&song)))?;
-            let front = variants(&song, &instrument, &hand, &plan.options, bar).map_err(refused)?;
+            let front = variants(&song, &instrument, &hand, &options, bar).map_err(refused)?;
             Ok((front_table(&front), front_json(&front)))
         }
         List::Ideas(number) => {
             let bar = song.bars.iter().position(|b| b.number == number);
             let bar = bar.ok_or_else(|| Problem::NoBar(number, bar_numbers(&song)))?;
-            let found = offers(&song, &instrument, &hand, &plan.options, bar).map_err(refused)?;
+            let found = offers(&song, &instrument, &hand, &options, bar).map_err(refused)?;
             Ok((
                 ideas::table(&arrangement, bar, &found),
                 ideas::json(&arrangement, bar, &found),
@@ -81,8 +82,7 @@ fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Probl
         }
         List::Proposal(name) => {
             let wanted = (name, plan.budget);
-            let proposed =
-                propose(&song, &instrument, &hand, &plan.options, wanted).map_err(refused)?;
+            let proposed = propose(&song, &instrument, &hand, &options, wanted).map_err(refused)?;
             Ok((
                 ideas::bar_by_bar(&proposed),
                 ideas::proposal_json(&proposed),
@@ -90,7 +90,7 @@ fn listed(plan: &Plan, song: &Song, list: List) -> Result<(String, Value), Probl
         }
         List::Best(k) => {
             let k = k.into();
-            let all = best(&song, &instrument, &hand, &plan.options, k).map_err(refused)?;
+            let all = best(&song, &instrument, &hand, &options, k).map_err(refused)?;
             Ok((best_list(&all), best_json(&all)))
         }
     }

@@ -7,15 +7,17 @@ use crate::arrange::{Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, a
 use crate::exchange::input::Choice;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song};
+use crate::studio::usual_layer;
 use crate::theory::Key;
 use std::borrow::Cow;
 
 /// How songs are arranged; for every subcommand that arranges.
 #[derive(Debug, clap::Args)]
 pub(super) struct How {
-    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour: the ideas taken in the song
-    #[arg(long, default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=4))]
-    layer: u8,
+    /// Highest layer: 1 melody, 2 bass, 3 fill, 4 colour: the ideas taken in the song. If nothing is
+    /// said, 4 for a song with such ideas, else 3
+    #[arg(long, value_parser = clap::value_parser!(u8).range(1..=4))]
+    layer: Option<u8>,
     /// Only the tune of this number (X: in an abc file)
     #[arg(long, value_name = "N")]
     tune: Option<u32>,
@@ -67,7 +69,9 @@ pub(super) struct Plan {
     pub(super) choice: Choice,
     key: Wanted,
     wish: GuitarWish,
-    pub(super) options: Options,
+    /// But for the layer.
+    options: Options,
+    layer: Option<Layer>,
     /// Ideas of this character are taken, for no more than so many thousandths of an effort.
     colour: Option<Proposal>,
     pub(super) budget: i64,
@@ -87,8 +91,8 @@ impl Plan {
     pub(super) fn new(how: How) -> Result<Plan, Failure> {
         let usage = |text: String| Failure::new(Fault::Usage, text);
         let layer = match how.colour {
-            Some(_) => Layer::Colour,
-            None => Layer::numbered(how.layer).unwrap_or(Layer::Colour),
+            Some(_) => Some(Layer::Colour),
+            None => how.layer.and_then(Layer::numbered),
         };
         let key = match how.key.as_deref().map(str::trim) {
             None => Wanted::AsWritten,
@@ -115,7 +119,6 @@ impl Plan {
             _ => Grade::Concert,
         });
         let options = Options {
-            layer,
             lean,
             goal: if how.smooth {
                 Goal::HardestStep
@@ -132,6 +135,7 @@ impl Plan {
             colour: how.colour,
             budget: (how.budget * 1000.0).round() as i64,
             options: grade.map_or(options.clone(), |g| g.options(&options)),
+            layer,
             grade,
             write_out: how.write_out,
         })
@@ -143,6 +147,14 @@ impl Plan {
             options: grade.options(&self.options),
             grade: Some(grade),
             ..self.clone()
+        }
+    }
+
+    /// What the arranger is asked for.
+    pub(super) fn options(&self, song: &Song) -> Options {
+        Options {
+            layer: self.layer.unwrap_or_else(|| usual_layer(song)),
+            ..self.options.clone()
         }
     }
 
@@ -207,12 +219,13 @@ pub(super) fn arranged(plan: &Plan, song: &Song) -> Result<Arrangement, Problem>
     let hand = Hand::wished(&wish).map_err(blame)?;
     let hand = plan.grade.map_or(hand.clone(), |g| g.hand(&hand));
     let laid_out = plan.laid_out(song);
+    let options = plan.options(song);
     let solve = |tried: &Song| {
         let solved = match plan.colour {
-            None => arrange(tried, &instrument, &hand, &plan.options),
+            None => arrange(tried, &instrument, &hand, &options),
             Some(name) => {
                 let wanted = (name, plan.budget);
-                propose(tried, &instrument, &hand, &plan.options, wanted).map(|p| p.arrangement)
+                propose(tried, &instrument, &hand, &options, wanted).map(|p| p.arrangement)
             }
         };
         solved.map_err(|error| Problem::arrange(error, tried, song))

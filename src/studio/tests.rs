@@ -10,6 +10,7 @@ use jiff::tz::TimeZone;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 
+mod desk;
 mod home;
 mod ideas;
 mod keys;
@@ -18,6 +19,7 @@ mod mouse;
 mod paint;
 mod screens;
 mod shelf;
+mod sizes;
 mod stand;
 mod tour;
 mod writing;
@@ -161,7 +163,7 @@ fn the_keys_that_the_player_has_are_shown_and_done() {
     studio.update(Message::Dress(Box::new(look)));
     assert!(shown(&studio, 80, 24).contains("F7 pin"));
     studio.update(Message::Help);
-    assert!(shown(&studio, 80, 24).contains("F7        pin this note"));
+    assert!(shown(&studio, 80, 24).contains("F7        pin it"));
     assert_eq!(pressed(&mut studio, &[KeyCode::F(7)]), Some(Message::Pin));
     assert_eq!(pressed(&mut studio, &[KeyCode::Char('p')]), None);
 }

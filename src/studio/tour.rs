@@ -59,8 +59,8 @@ const STEPS: &[Step] = &[
     },
     Step {
         place: Place::Desk,
-        text: "What you like can be held fast: ⟨p⟩ pins the note under the cursor, and everything \
-               else is arranged around it. ⟨p⟩ again lets it go.",
+        text: "What you like can be held fast: ⟨p⟩ pins the note under the cursor, of the fill \
+               the whole grip, and the rest is arranged around it. ⟨p⟩ again lets it go.",
         until: |message, _| *message == Message::Pin,
     },
     Step {

@@ -18,6 +18,11 @@ const SMALLEST: (u16, u16) = (80, 24);
 const LEAST: (u16, u16) = (60, 18);
 /// Columns of the pane beside the tab.
 const BESIDE: u16 = 18;
+/// Rows of the Desk that are always there: title, reason, what was said, keys.
+const ALWAYS: u16 = 4;
+/// Rows that the ideas need, a heading and one of them, and those that let some be compared.
+const IDEAS: u16 = 2;
+const FEW: u16 = 4;
 
 /// Draws the studio, and tells what a click on it does.
 pub fn view(studio: &Studio, frame: &mut Frame) -> Spots {
@@ -108,23 +113,19 @@ fn say(text: &str, brush: &Brush, frame: &mut Frame) {
 
 fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     let area = brush.area;
-    // The ideas of the fourth layer lie under the tab; the tab keeps at least two thirds.
-    let ideas_high = match desk.options.layer {
-        Layer::Colour => (area.height / 4).clamp(4, 14),
-        _ => 0,
-    };
+    let (ideas_high, about) = below_tab(desk, area.height);
     let [title, middle, ideas, chord, stretch, reason, said, keys] = Layout::vertical([
         Constraint::Length(1),
         Constraint::Min(1),
         Constraint::Length(ideas_high),
-        Constraint::Length(1),
-        Constraint::Length(1),
+        Constraint::Length(about),
+        Constraint::Length(about),
         Constraint::Length(1),
         Constraint::Length(1),
         Constraint::Length(1),
     ])
     .areas(area);
-    frame.render_widget(panes::title(desk, brush), title);
+    frame.render_widget(panes::title(desk, brush, title.width), title);
     let [tab, beside] =
         Layout::horizontal([Constraint::Min(1), Constraint::Length(BESIDE)]).areas(middle);
     panes::tab(desk, brush, tab, frame.buffer_mut());
@@ -140,15 +141,33 @@ fn draw_desk(desk: &Desk, brush: &Brush, frame: &mut Frame) {
     frame.render_widget(panes::footer(desk, brush), said);
     let whole = frame.area();
     let small = whole.width < SMALLEST.0 || whole.height < SMALLEST.1;
-    let hint = if small {
-        format!(
+    let hint = match (&desk.proposal, small) {
+        (Some(_), _) => " ⟨i⟩ ⟨I⟩ on and back  ⟨Space⟩ hear  ⟨h⟩ with or without  ⟨y⟩ take all  ⟨P⟩ next  ⟨x⟩ none".into(),
+        (None, true) => format!(
             " {}×{} is small: 80×24 shows it all   ⟨?⟩ keys",
             whole.width, whole.height
-        )
-    } else {
-        " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into()
+        ),
+        (None, false) => " ⟨?⟩ keys  ⟨Space⟩ play  ⟨h⟩ hear  ⟨n⟩ write  ⟨p⟩ pin  ⟨e⟩ easier  ⟨f⟩ fuller  ⟨w⟩ Shed  ⟨q⟩ leave".into(),
     };
     brush.hint(&hint, keys, frame);
+}
+
+/// How many rows the ideas of the fourth layer have under the tab, and each of chord and stretch. The
+/// tab comes first and is shown whole; where there is room it keeps at least two thirds, and the ideas
+/// leave a hand's fingers the few rows that these lack.
+fn below_tab(desk: &Desk, height: u16) -> (u16, u16) {
+    let (wanted, needed) = match desk.options.layer {
+        Layer::Colour => ((height / 4).clamp(4, 14), IDEAS),
+        _ => (0, 0),
+    };
+    let [least, left, both] = panes::tab_heights(desk);
+    let spare = height.saturating_sub(ALWAYS + least);
+    let about = u16::from(spare >= 2 + needed);
+    let spare = spare - 2 * about;
+    let ideas = wanted.min(spare);
+    let fits = |tab: &u16| (*tab - least + ideas.min(FEW)) <= spare;
+    let tab = [both, left].into_iter().find(fits).unwrap_or(least);
+    (ideas.min(spare - (tab - least)), about)
 }
 
 /// The neck, and below it the ways to play the bar.

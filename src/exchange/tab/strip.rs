@@ -87,6 +87,29 @@ impl Rows {
     pub fn is_string(self, row: usize) -> bool {
         (Self::FIRST_STRING..self.ruler()).contains(&row)
     }
+
+    /// Those of some rows that are shown where there is room for so many: what is needed less goes
+    /// first, the right hand, the left hand, and what stands over the strings. Strings and beats are
+    /// shown all or none.
+    pub fn fitting(self, mut shown: Vec<usize>, room: usize) -> Vec<usize> {
+        let one = |row| row..row + 1;
+        let by_need = [
+            self.right()..self.count(),
+            self.left()..self.right(),
+            one(Self::MARKS),
+            one(Self::SHAPES),
+            one(Self::NUMBERS),
+            one(Self::CHORDS),
+            0..self.count(),
+        ];
+        for less in by_need {
+            if shown.len() <= room {
+                break;
+            }
+            shown.retain(|row| !less.contains(row));
+        }
+        shown
+    }
 }
 
 impl Strip {

@@ -155,6 +155,32 @@ fn songs_and_setlists_are_written_and_nothing_is_replaced_unasked() {
 }
 
 #[test]
+fn ideas_that_were_taken_are_printed() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut clerk = clerk(folder.path());
+    let path = |file: &str| folder.path().join(file).display().to_string();
+    let song = format!("{SONG}[[idea]]\nbar = 1\nfigure = \"root and fifth\"\n");
+    std::fs::write(path("song.toml"), song).unwrap();
+    done(&clerk.run(Errand::Import(path("song.toml"))));
+    clerk.run(Errand::NewSetlist(
+        "Evening".into(),
+        vec![name("two-buoys")],
+    ));
+    for what in [
+        Paper::Song(name("two-buoys")),
+        Paper::Setlist(name("evening")),
+    ] {
+        done(&clerk.run(Errand::Export {
+            what: what.clone(),
+            path: path("out.svg"),
+            replace: true,
+        }));
+        let sheet = std::fs::read_to_string(path("out.svg")).unwrap();
+        assert!(sheet.contains("colour"), "{what:?}");
+    }
+}
+
+#[test]
 fn two_windows_and_an_editor_are_noticed() {
     let folder = tempfile::tempdir().unwrap();
     let (mut one, mut two) = (clerk(folder.path()), clerk(folder.path()));

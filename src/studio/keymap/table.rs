@@ -237,7 +237,7 @@ pub static BINDINGS: &[Binding] = &[
     row(Desk, &[letter('-')], "-", Message::Tempo(-5), "slower by 5 %"),
     row(Desk, &[letter('+'), letter('=')], "+", Message::Tempo(5), "faster by 5 %"),
     row(Desk, &[letter('c')], "c", Message::Click, "click on or off"),
-    row(Desk, &[letter('p')], "p", Message::Pin, "pin this note, or unpin it"),
+    row(Desk, &[letter('p')], "p", Message::Pin, "pin it (fill: grip), or not"),
     row(Desk, &[letter('e')], "e", Message::Lean(-1), "an easier way for this bar"),
     row(Desk, &[letter('f')], "f", Message::Lean(1), "a fuller way for this bar"),
     row(Desk, &[letter('u')], "u", Message::Undo, "undo a pin or an idea"),

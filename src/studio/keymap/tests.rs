@@ -119,7 +119,7 @@ fn what_can_not_be_is_said() {
     assert!(said("shelf", "Ctrl-N", &["n"]).contains("typed"));
     assert!(said("writing", "a", &["z"]).contains("several"));
     let clash = said("desk", "p", &["e"]);
-    assert!(clash.contains("pin this note") && clash.contains("easier"));
+    assert!(clash.contains("pin it") && clash.contains("easier"));
     let over = said("desk", "p", &["?"]);
     assert!(over.contains("show or hide"), "{over}");
 }

@@ -53,17 +53,14 @@ fn proposal(
     (width, height): (usize, usize),
 ) -> Vec<Line<'static>> {
     let proposed = &shown.proposed;
-    let (heard, other) = match shown.with {
-        true => ("with", "without"),
-        false => ("without", "with"),
-    };
+    let heard = if shown.with { "with them" } else { "without" };
     let head = format!(
-        " {}, {}, {}:  ⟨Space⟩ hear {heard}  ⟨h⟩ {other}  ⟨y⟩ take  ⟨P⟩ next  ⟨x⟩ none",
+        " {}, {}, {}; heard {heard}",
         proposed.proposal.name(),
         shown.size(),
         signed(proposed.more()),
     );
-    let head = short(&brush.says(&head), width);
+    let head = short(&head, width);
     let mut lines = vec![Line::from(span(brush, Role::Title, head))];
     if proposed.offers.is_empty() {
         let text = " nothing that is worth its effort here";

@@ -1,5 +1,6 @@
 //! The single lines around the tab: title, chord tones, stretch, reason, what was last said.
 
+use super::shelf::short;
 use super::{span, weighed};
 use crate::arrange::Layer;
 use crate::exchange::plain_text;
@@ -11,47 +12,91 @@ use crate::studio::screens::Desk;
 use crate::studio::theme::Role;
 use crate::theory::{Chord, QUARTER, Symbol};
 use ratatui::text::{Line, Span};
+use unicode_width::UnicodeWidthStr;
 
 /// From here on a stretch is told before it is one, in per cent of comfort.
 const NEAR: i32 = 85;
 /// From here on into the reserve the largest span is near, in thousandths.
 const LIMIT: i32 = 600;
 
-/// What is on the Desk.
-pub(crate) fn title(desk: &Desk, brush: &Brush) -> Line<'static> {
+/// What is on the Desk, in so many columns.
+pub(crate) fn title(desk: &Desk, brush: &Brush, width: u16) -> Line<'static> {
     let now = &desk.arrangement;
     let song = &now.song;
     let layer = desk.options.layer;
-    let layer = format!("{} {}", layer as u8, layer.name());
-    let capo = match now.instrument.capo {
-        0 => String::new(),
-        fret => format!(" · capo {fret}"),
-    };
-    let mut words = vec![
-        span(brush, Role::Title, format!(" {} ", plain_text(&song.title))),
-        span(
-            brush,
-            Role::Quiet,
-            format!(
-                " {} · {} ({}%){capo} · hand {} · {layer}",
-                song.key,
-                tempo_text(song.tempo, desk.speed),
-                desk.speed,
-                plain_text(&now.hand.name)
-            ),
-        ),
-    ];
-    if desk.click {
-        words.push(span(brush, Role::Quiet, " · click"));
-    }
     let (done, bars) = (desk.done(), song.bars.len());
+    let mut facts = vec![
+        Fact::new(3, song.key.to_string()),
+        Fact::new(5, tempo_text(song.tempo, desk.speed)),
+        Fact::behind(2, format!("({}%)", desk.speed)),
+    ];
+    if now.instrument.capo > 0 {
+        facts.push(Fact::new(6, format!("capo {}", now.instrument.capo)));
+    }
+    facts.push(Fact::new(1, format!("hand {}", plain_text(&now.hand.name))));
+    facts.push(Fact::new(7, format!("{} {}", layer as u8, layer.name())));
     if done > 0 {
-        words.push(span(brush, Role::Quiet, format!(" {done}/{bars}")));
+        facts.push(Fact::behind(4, format!("{done}/{bars}")));
     }
-    if desk.is_changed() {
-        words.push(span(brush, Role::Warning, " · not saved"));
+    if desk.click {
+        facts.push(Fact::new(4, "click".into()));
     }
-    Line::from(words)
+    headed(&song.title, facts, desk.is_changed(), brush, width)
+}
+
+/// Something that a heading says about a song.
+pub(super) struct Fact {
+    /// How much it is needed: where there is no room for all, the others go first.
+    need: u8,
+    /// What stands between it and the fact before.
+    after: &'static str,
+    text: String,
+}
+
+impl Fact {
+    pub fn new(need: u8, text: String) -> Fact {
+        let after = " · ";
+        Fact { need, after, text }
+    }
+
+    /// One that belongs to the fact before.
+    pub fn behind(need: u8, text: String) -> Fact {
+        Fact {
+            after: " ",
+            ..Fact::new(need, text)
+        }
+    }
+}
+
+/// A title, facts, and whether something is not saved, in so many columns. Where there is no room for
+/// all, what is needed less is left out, and then the title is shortened.
+pub(super) fn headed(
+    title: &str,
+    mut facts: Vec<Fact>,
+    is_changed: bool,
+    brush: &Brush,
+    width: u16,
+) -> Line<'static> {
+    let title = plain_text(title);
+    let unsaved = if is_changed { " · not saved" } else { "" };
+    let told = |facts: &[Fact]| {
+        let texts = facts.iter().enumerate();
+        let texts = texts.map(|(i, f)| format!("{}{}", if i == 0 { " " } else { f.after }, f.text));
+        texts.collect::<String>()
+    };
+    let room = usize::from(width).saturating_sub(2 + unsaved.width());
+    while facts.len() > 1 && title.width() + told(&facts).width() > room {
+        let least = facts.iter().enumerate().min_by_key(|(_, f)| f.need);
+        let least = least.map_or(0, |(i, _)| i);
+        facts.remove(least);
+    }
+    let told = told(&facts);
+    let title = short(&title, room.saturating_sub(told.width()));
+    Line::from(vec![
+        span(brush, Role::Title, format!(" {title} ")),
+        span(brush, Role::Quiet, told),
+        span(brush, Role::Warning, unsaved),
+    ])
 }
 
 /// A tempo at so many per cent: `♩=96`.

@@ -22,7 +22,7 @@ pub(super) use neck::neck;
 pub(super) use shed::shed;
 pub(super) use shelf::shelf;
 pub(super) use stand::stand;
-pub(super) use tab::tab;
+pub(super) use tab::{tab, tab_heights};
 pub(super) use tour::{TOUR, tour};
 pub(super) use ways::ways;
 pub(super) use writing::writing;

@@ -30,6 +30,19 @@ impl Staff<'_> {
         (0..rows.count()).filter(used).collect()
     }
 
+    /// The rows that are shown where there is room for so many.
+    pub fn rows_that_fit(strip: &Strip, room: u16) -> Vec<usize> {
+        let used = Staff::rows_in_use(strip);
+        strip.rows.fitting(used, room.into())
+    }
+
+    /// How many rows bars take without the hands' fingers, with those of the left, and with both.
+    pub fn heights(strip: &Strip) -> [u16; 3] {
+        let (used, rows) = (Staff::rows_in_use(strip), strip.rows);
+        [rows.left(), rows.right(), rows.count()]
+            .map(|end| used.partition_point(|row| *row < end) as u16)
+    }
+
     /// Which line of the pane a row of the strip is on, if it is shown.
     pub fn shown(&self, row: usize) -> Option<usize> {
         self.rows.iter().position(|&r| r == row)

@@ -153,14 +153,7 @@ impl Paper<'_> {
     fn draw(&self, area: Rect, buffer: &mut Buffer) {
         let line = self.plan.line_of(self.stand.bar);
         let mut y = area.y;
-        // Where only one line fits whole, the beginning of the next is better than nothing.
-        for bars in self
-            .plan
-            .lines
-            .iter()
-            .skip(line)
-            .take(self.plan.seen.max(2))
-        {
+        for bars in self.plan.lines.iter().skip(line).take(self.plan.seen) {
             let below = Rect {
                 y,
                 height: area.bottom().saturating_sub(y),
@@ -266,8 +259,8 @@ impl Paper<'_> {
             if heard.is_some_and(|(_, at)| (pluck.at..pluck.end).contains(&at)) {
                 style = self.brush.style(Role::Cursor);
             }
-            for (i, digit) in pluck.fret.to_string().chars().enumerate() {
-                pen.put(column + i, y, digit, style);
+            for i in 0..pluck.fret.to_string().len() {
+                pen.paint(column + i, y, style);
             }
         }
     }

@@ -12,15 +12,26 @@ use crate::theory::Ticks;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
+/// How many rows the tab takes without the hands' fingers, with those of the left, and with both.
+pub(crate) fn tab_heights(desk: &Desk) -> [u16; 3] {
+    Staff::heights(&desk.strip)
+}
+
 /// Draws as many lines of tab as there is room for, the one in question first.
 pub(crate) fn tab(desk: &Desk, brush: &Brush, area: Rect, buffer: &mut Buffer) {
-    let rows = Staff::rows_in_use(&desk.strip);
+    let rows = Staff::rows_that_fit(&desk.strip, area.height);
     let room = usize::from(area.width.saturating_sub(PREFIX)).max(1);
-    let lines = desk.strip.lines(room);
+    let mut lines = desk.strip.lines(room);
     let focus = desk.heard().unwrap_or_else(|| (desk.bar(), desk.at));
     let line = lines.iter().position(|l| l.contains(&focus.0)).unwrap_or(0);
+    if rows.is_empty() {
+        return;
+    }
     let each = rows.len() as u16 + 1;
     let shown = usize::from(((area.height + 1) / each).max(1));
+    if let (1, Some(last)) = (shown, lines.last_mut()) {
+        last.start = filled_up(&desk.strip.blocks, last, room);
+    }
     let first = line.min(lines.len().saturating_sub(shown));
     let sheet = Sheet {
         desk,
@@ -42,6 +53,17 @@ pub(crate) fn tab(desk: &Desk, brush: &Brush, area: Rect, buffer: &mut Buffer) {
         let shift = sheet.shift(bars, focus, room);
         sheet.line(bars, shift, place, buffer);
     }
+}
+
+/// The bar that the last line begins with where it stands alone: bars before it fill it up.
+fn filled_up(blocks: &[Block], last: &std::ops::Range<usize>, room: usize) -> usize {
+    let width = |bars: std::ops::Range<usize>| {
+        let blocks = blocks.get(bars).unwrap_or_default();
+        blocks.iter().map(Block::width).sum::<usize>()
+    };
+    let fits = |from: &usize| width(*from..last.end) <= room;
+    let before = (0..last.start).rev().take_while(fits);
+    before.last().unwrap_or(last.start)
 }
 
 struct Sheet<'a> {

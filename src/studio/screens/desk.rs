@@ -5,8 +5,7 @@ use super::ideas::Ideas;
 use super::pins::History;
 use super::proposal::Shown;
 use super::writing::Past;
-use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice};
-use crate::arrange::{arrange, variants};
+use crate::arrange::{ArrangeError, Arrangement, Front, Layer, Options, Pluck, Slice, arrange};
 use crate::exchange::tab::Strip;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::score::{Part, Score, held_tempo};
@@ -48,6 +47,39 @@ pub(in crate::studio) fn arranged(
     let instrument = Instrument::wished(&song.guitar)?;
     let hand = Hand::wished(&song.guitar)?;
     Ok(arrange(song, &instrument, &hand, options)?)
+}
+
+/// The layer that a song is shown, heard and printed in where no other is asked for: with ideas that
+/// were taken the one that plays them.
+pub(crate) fn usual_layer(song: &Song) -> Layer {
+    match song.taken().next() {
+        Some(_) => Layer::Colour,
+        None => Options::default().layer,
+    }
+}
+
+/// A song is arranged like this where nothing else is asked for.
+pub(in crate::studio) fn usual(song: &Song) -> Options {
+    Options {
+        layer: usual_layer(song),
+        ..Options::default()
+    }
+}
+
+/// Arranges a song as `options` ask, or without its ideas where these can't be kept; then the options
+/// ask for no more than that, and why comes as well.
+pub(super) fn arranged_at_least(
+    song: &Song,
+    options: &mut Options,
+) -> Result<(Arrangement, Option<String>), DeskError> {
+    match arranged(song, options) {
+        Err(DeskError::Arrange(error @ ArrangeError::Ideas { .. })) => {
+            options.layer = Layer::Fill;
+            let why = format!("{error}; without its ideas the song is as it is here");
+            Ok((arranged(song, options)?, Some(why)))
+        }
+        result => Ok((result?, None)),
+    }
 }
 
 /// A song that can't be laid on the Desk.
@@ -119,18 +151,22 @@ impl Desk {
     /// When the song can't be arranged; song and home come back.
     pub fn open(song: Song, mut home: Home) -> Result<Desk, Box<Unlaid>> {
         home.settle(&song);
-        let mut desk = Desk::lay(song, home, Options::default())?;
-        desk.announce();
+        let options = usual(&song);
+        let mut desk = Desk::lay(song, home, options)?;
+        if desk.said.is_none() {
+            desk.announce();
+        }
         Ok(desk)
     }
 
-    /// Lays a song on the Desk, arranged as `options` ask.
+    /// Lays a song on the Desk, arranged as `options` ask; without its ideas where these can't be kept,
+    /// which is said.
     ///
     /// # Errors
     /// When the song can't be arranged; song and home come back.
-    pub fn lay(song: Song, home: Home, options: Options) -> Result<Desk, Box<Unlaid>> {
-        let arrangement = match arranged(&song, &options) {
-            Ok(arrangement) => arrangement,
+    pub fn lay(song: Song, home: Home, mut options: Options) -> Result<Desk, Box<Unlaid>> {
+        let (arrangement, without) = match arranged_at_least(&song, &mut options) {
+            Ok(arranged) => arranged,
             Err(error) => return Err(Box::new(Unlaid { error, song, home })),
         };
         let mut desk = Desk {
@@ -148,7 +184,7 @@ impl Desk {
             asked: None,
             speed: 100,
             click: false,
-            said: None,
+            said: without.map(|why| (Weight::Trouble, why)),
             history: History::default(),
             home,
             unfit: None,
@@ -303,6 +339,7 @@ impl Desk {
         if self.ideas.as_ref().is_some_and(|i| i.bar != self.bar()) {
             self.ideas = None;
         }
+        self.follow();
     }
 
     fn step(&mut self, by: isize) {
@@ -422,8 +459,6 @@ impl Desk {
         if self.front.is_some() || self.playing.is_some() {
             return;
         }
-        let now = &self.arrangement;
-        let front = variants(&now.song, &now.instrument, &now.hand, &self.options, bar);
-        self.front = front.ok().map(|f| (bar, f));
+        self.front = self.ways(bar).ok().map(|f| (bar, f));
     }
 }

@@ -1,7 +1,7 @@
 //! Where the song on the Desk is kept: jotted down with each change, saved when it is asked for and
 //! when the Desk is left.
 
-use super::desk::{Desk, Weight, arranged};
+use super::desk::{Desk, Weight, arranged_at_least, usual};
 use crate::arrange::Layer;
 use crate::shelf::{Progress, Seal};
 use crate::song::{Notice, Song, SongError, SongFile};
@@ -444,12 +444,17 @@ impl Desk {
         let Some(jotted) = learned.jotted else {
             return Vec::new();
         };
-        // It may ask for another guitar, or another hand.
-        match arranged(&jotted.song, &self.options) {
-            Ok(arrangement) => {
+        // It may ask for another guitar, or another hand, and have other ideas.
+        let mut options = usual(&jotted.song);
+        match arranged_at_least(&jotted.song, &mut options) {
+            Ok((arrangement, without)) => {
+                self.options = options;
                 let order = self.show(arrangement);
                 self.home.go_on_with(jotted);
-                self.say(Weight::News, BACK.into());
+                match without {
+                    None => self.say(Weight::News, BACK.into()),
+                    Some(why) => self.say(Weight::Trouble, why),
+                }
                 vec![order]
             }
             // It can still be written on.

@@ -11,8 +11,9 @@ mod shelf;
 mod stand;
 mod writing;
 
-pub(super) use desk::arranged;
+pub(crate) use desk::usual_layer;
 pub use desk::{Desk, DeskError, Unlaid, Weight};
+pub(super) use desk::{arranged, usual};
 pub use home::{Home, Leave};
 pub use ideas::Ideas;
 pub(crate) use ideas::signed;

@@ -2,7 +2,7 @@
 
 use super::Desk;
 use super::desk::Weight;
-use crate::arrange::{ArrangeError, Layer, Pluck};
+use crate::arrange::{ArrangeError, Front, Layer, Pluck, variants};
 use crate::score::{counted, missing};
 use crate::song::{Idea, Pin, Place, Song, Target, Wish};
 use crate::studio::message::Order;
@@ -15,6 +15,8 @@ type Decided = (Vec<Pin>, Vec<Idea>);
 pub struct History {
     before: Vec<Decided>,
     after: Vec<Decided>,
+    /// Pins that took a way to play a bar: the next way for it takes their place.
+    ways: Vec<Pin>,
 }
 
 impl History {
@@ -60,6 +62,7 @@ impl Desk {
                     return Vec::new();
                 };
                 let text = format!("pinned: {}", described(&self.arrangement.song, &pin));
+                self.history.ways.retain(|p| *p != pin);
                 pins.push(pin);
                 text
             }
@@ -94,7 +97,34 @@ impl Desk {
         })
     }
 
-    /// Takes the neighbouring way to play the bar, as pins.
+    /// The ways to play a bar that the player's own pins allow: those that took a way before are left out,
+    /// so that there is a way back from it.
+    pub(super) fn ways(&self, bar: usize) -> Result<Front, ArrangeError> {
+        let now = &self.arrangement;
+        let found = |song| variants(song, &now.instrument, &now.hand, &self.options, bar);
+        let is_way = |p: &Pin| p.bar == bar && self.history.ways.contains(p);
+        let (taken, own): (Vec<Pin>, Vec<Pin>) = now.song.pins.iter().cloned().partition(is_way);
+        if taken.is_empty() {
+            return found(&now.song);
+        }
+        let free = Song {
+            pins: own,
+            ..now.song.clone()
+        };
+        let mut front = found(&free)?;
+        let is_taken = |pins: Vec<Pin>| {
+            let ours = |p: &Pin| taken.contains(p) || free.pins.contains(p);
+            pins.iter().all(ours) && taken.iter().all(|p| pins.contains(p))
+        };
+        front.stands = front.variants.iter().position(|v| is_taken(v.pins()));
+        if front.stands.is_none() {
+            // What else was decided since has changed it.
+            front.current = found(&now.song)?.current;
+        }
+        Ok(front)
+    }
+
+    /// Takes the neighbouring way to play the bar, as pins. The player's own pins stay.
     pub(super) fn lean(&mut self, by: isize) -> Vec<Order> {
         self.work_out_variants();
         let Some((bar, front)) = &self.front else {
@@ -115,19 +145,25 @@ impl Desk {
                 .iter()
                 .find(|v| v.fullness > front.current.fullness),
         };
-        let Some(variant) = next else {
-            let word = if by < 0 { "easier" } else { "fuller" };
-            self.say(
-                Weight::News,
-                format!("nothing {word} is to be had in this bar"),
-            );
-            return Vec::new();
-        };
         let bar = *bar;
         let mut pins = self.arrangement.song.pins.clone();
-        pins.retain(|p| p.bar != bar);
-        pins.extend(variant.pins());
+        pins.retain(|p| p.bar != bar || !self.history.ways.contains(p));
+        let Some(variant) = next else {
+            let word = if by < 0 { "easier" } else { "fuller" };
+            let text = match pins.iter().any(|p| p.bar == bar) {
+                true => {
+                    format!("nothing {word} is to be had with your pins here; ⟨p⟩ takes one out")
+                }
+                false => format!("nothing {word} is to be had in this bar"),
+            };
+            self.say(Weight::News, text);
+            return Vec::new();
+        };
         let text = format!("taken: fullness {}; its grips are pinned", variant.fullness);
+        let mut way = variant.pins();
+        way.retain(|p| !pins.contains(p));
+        pins.extend(way.iter().cloned());
+        self.history.ways.extend(way);
         self.take(pins, text)
     }
 

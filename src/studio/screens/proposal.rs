@@ -84,14 +84,33 @@ impl Desk {
 
     /// Chooses another one of its ideas, and goes to its bar.
     pub(super) fn choose_proposed(&mut self, by: isize) {
-        let Some(shown) = &mut self.proposal else {
+        let Some(shown) = &self.proposal else {
             return;
         };
         let offers = &shown.proposed.offers;
-        shown.chosen = (shown.chosen.saturating_add_signed(by)).min(offers.len().saturating_sub(1));
-        let bar = offers.get(shown.chosen).map(|o| o.idea.bar);
+        let chosen = (shown.chosen.saturating_add_signed(by)).min(offers.len().saturating_sub(1));
+        let bar = offers.get(chosen).map(|o| o.idea.bar);
         if let Some(at) = bar.and_then(|bar| self.first_onset(bar)) {
             self.go_to(at);
+        }
+        // Also where nothing is struck in its bar, and the cursor stays before it.
+        if let Some(shown) = &mut self.proposal {
+            shown.chosen = chosen;
+        }
+    }
+
+    /// Chooses an idea of the bar under the cursor, where there is one.
+    pub(super) fn follow(&mut self) {
+        let bar = self.bar();
+        let Some(shown) = &mut self.proposal else {
+            return;
+        };
+        let here: Vec<usize> = (shown.proposed.offers.iter().enumerate())
+            .filter(|(_, o)| (o.idea.bar..=o.idea.to).contains(&bar))
+            .map(|(at, _)| at)
+            .collect();
+        if let (Some(&first), false) = (here.first(), here.contains(&shown.chosen)) {
+            shown.chosen = first;
         }
     }
 

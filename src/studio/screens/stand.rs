@@ -1,8 +1,8 @@
 //! The Stand: songs to play from at a rehearsal. Nothing here changes a song.
 
 use super::Desk;
-use super::desk::{Weight, arranged};
-use crate::arrange::{Arrangement, Options};
+use super::desk::{Weight, arranged_at_least, usual};
+use crate::arrange::Arrangement;
 use crate::exchange::plain_text;
 use crate::exchange::tab::{Rows, Strip};
 use crate::score::{Score, held_tempo};
@@ -40,10 +40,12 @@ impl Sheet {
         }
     }
 
-    fn read(text: &str) -> Result<Sheet, String> {
+    /// The song that a text holds, and why it comes without its ideas, if it does.
+    fn read(text: &str) -> Result<(Sheet, Option<String>), String> {
         let (_, song, _) = SongFile::parse(text).map_err(|e| plain_text(&e.to_string()))?;
-        let arrangement = arranged(&song, &Options::default()).map_err(|e| e.to_string())?;
-        Ok(Sheet::new(arrangement))
+        let arranged = arranged_at_least(&song, &mut usual(&song));
+        let (arrangement, without) = arranged.map_err(|e| e.to_string())?;
+        Ok((Sheet::new(arrangement), without))
     }
 }
 
@@ -213,7 +215,10 @@ impl Stand {
             return Vec::new();
         }
         self.page = match text.and_then(|t| Sheet::read(&t)) {
-            Ok(sheet) => Page::Sheet(Box::new(sheet)),
+            Ok((sheet, without)) => {
+                self.said = without.map(|why| (Weight::Trouble, why));
+                Page::Sheet(Box::new(sheet))
+            }
             Err(why) => Page::Failed(why),
         };
         let title = self.sheet().map(|s| plain_text(&s.arrangement.song.title));
@@ -335,8 +340,8 @@ impl Stand {
 }
 
 impl Layout {
-    /// Lays a strip out: strings far apart where two lines of tab can still be seen, and bars
-    /// stretched as far as three of them fit on a line, or at least two.
+    /// Lays a strip out: strings far apart where that costs none of two lines of tab, and bars stretched
+    /// as far as three of them fit on a line, or at least two.
     pub fn new(strip: &Strip, (width, height): (u16, u16)) -> Layout {
         let room = usize::from(width.saturating_sub(PREFIX)).max(1);
         let widest = strip
@@ -352,16 +357,17 @@ impl Layout {
             .map(|(wide, _)| wide)
             .next()
             .unwrap_or(1);
-        let rows = shown_rows(strip);
         let strings = strip.rows.strings.max(1);
         let tall = usize::from(height.saturating_sub(HEAD + FOOT));
-        let each = |high: usize| rows.len() + (strings - 1) * (high - 1);
-        let high = if 2 * each(2) <= tall { 2 } else { 1 };
+        let rows = strip.rows.fitting(shown_rows(strip), tall);
+        let each = |high: usize| (rows.len() + (strings - 1) * (high - 1)).max(1);
+        let seen = |high: usize| tall / each(high);
+        let high = if seen(2) >= seen(1).clamp(1, 2) { 2 } else { 1 };
         Layout {
             wide,
             high,
             lines: strip.lines(room / wide),
-            seen: (tall / each(high)).max(1),
+            seen: seen(high).max(1),
             rows,
         }
     }

@@ -77,8 +77,12 @@ impl Studio {
         match going {
             Going::Out => orders.push(Order::Quit),
             Going::Back => {
+                let left = self.screen.address().map(|a| a.name.clone());
                 let shelf = || Screen::Shelf(Box::new(Shelf::new(self.zone.clone())));
                 self.screen = self.behind.pop().unwrap_or_else(shelf);
+                if let (Screen::Shelf(shelf), Some(name)) = (&mut self.screen, left) {
+                    shelf.come_back_from(&name);
+                }
                 orders.extend(self.begin_screen());
             }
         }

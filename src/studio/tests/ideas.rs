@@ -130,3 +130,47 @@ fn a_proposal_bar_by_bar() {
         insta::assert_snapshot!(format!("proposal_{width}"), shown(&studio, width, height));
     }
 }
+
+#[test]
+fn a_proposal_goes_along_with_the_cursor() {
+    let mut studio = in_colour();
+    tell(
+        &mut studio,
+        &[Message::First, Message::Propose, Message::Propose],
+    );
+    let shown = |studio: &Studio| on_desk(studio).proposal.clone().unwrap();
+    let offers = shown(&studio).proposed.offers;
+    let last = offers.last().unwrap().idea.bar;
+    assert!(offers.len() > 1 && last > 0, "{offers:?}");
+    tell(&mut studio, &[Message::Bar(last as isize)]);
+    let chosen = shown(&studio).chosen;
+    assert_eq!(offers[chosen].idea.bar, last);
+}
+
+/// The song with an idea in its first bar that its player took.
+const COLOURED: &str = "[[idea]]\nbar = 1\nfigure = \"root and fifth\"\n";
+
+/// The song with another text behind it, on the Desk.
+fn opened(more: &str) -> Desk {
+    let (_, song, _) = SongFile::parse(&format!("{SONG}{more}")).unwrap();
+    Desk::open(song, Home::nowhere(Vec::new())).unwrap()
+}
+
+#[test]
+fn a_song_with_ideas_that_were_taken_is_opened_with_them() {
+    assert_eq!(opened(COLOURED).options.layer, Layer::Colour);
+    let left = format!("{COLOURED}left = true\n");
+    assert_eq!(opened(&left).options.layer, Layer::Fill);
+    assert_eq!(opened("").options.layer, Layer::Fill);
+}
+
+#[test]
+fn ideas_that_can_not_be_kept_are_left_out_and_named() {
+    let pin = "[[pin]]\nbar = 3\nbeat = 1\ngrip = \"3x000x\"\n";
+    let idea = "[[idea]]\nbar = 3\nfigure = \"bass note\"\nbass = \"B\"\n";
+    let desk = opened(&format!("{pin}{idea}"));
+    assert_eq!(desk.options.layer, Layer::Fill);
+    let (weight, text) = desk.said.clone().unwrap();
+    assert_eq!(weight, Weight::Trouble);
+    assert!(text.contains("without its ideas"), "{text}");
+}

@@ -122,7 +122,7 @@ fn ideas_are_chosen_and_taken() {
 fn what_lies_over_the_screen_takes_the_clicks() {
     let mut studio = studio();
     studio.update(Message::Help);
-    assert_eq!(click(&mut studio, "pin this note"), Some(Message::Pin));
+    assert_eq!(click(&mut studio, "pin it"), Some(Message::Pin));
     assert_eq!(studio.help, None);
     studio.update(Message::Help);
     assert_eq!(click(&mut studio, "Keys: press"), None);

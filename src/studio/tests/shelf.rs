@@ -96,6 +96,7 @@ fn errands(orders: Vec<Order>) -> Vec<Errand> {
 }
 
 mod answers;
+mod choice;
 
 const SIZES: [(u16, u16); 3] = [(80, 24), (120, 40), (200, 60)];
 

@@ -142,6 +142,26 @@ fn the_song_on_the_desk_comes_as_it_is_there_and_goes_back() {
 }
 
 #[test]
+fn ideas_that_were_taken_are_rehearsed() {
+    let mut studio = studio();
+    let coloured = format!("{}[[idea]]\nbar = 1\nfigure = \"root and fifth\"\n", long());
+    let read = News::Read(name("gone"), Ok(coloured));
+    tell(&mut studio, &[Message::Song(1), Message::News(read)]);
+    let layer = stand(&studio).sheet().unwrap().arrangement.layer;
+    assert_eq!(layer, crate::arrange::Layer::Colour);
+}
+
+#[test]
+fn a_harmonic_keeps_its_signs() {
+    let mut studio = studio();
+    let harmonic = "[[idea]]\nbar = 1\nfigure = \"harmonic\"\nstring = 6\nfret = 12\n";
+    let read = News::Read(name("gone"), Ok(format!("{}{harmonic}", long())));
+    tell(&mut studio, &[Message::Song(1), Message::News(read)]);
+    let text = shown(&studio, 80, 24);
+    assert!(text.contains("─<12>"), "{text}");
+}
+
+#[test]
 fn pages_are_turned_by_the_rows_that_the_tour_leaves() {
     let mut studio = studio();
     let messages = [Message::Size(80, 24), Message::Tour, Message::First];

@@ -9,15 +9,11 @@ use crate::studio::theme::Role;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-/// The rows of the strip that are shown: with both hands' fingers where there is room, else without.
-pub(super) fn rows(shed: &Shed, room: usize) -> Vec<usize> {
-    let rows = shed.strip.rows;
-    let all = Staff::rows_in_use(&shed.strip);
-    if all.len() <= room {
-        return all;
-    }
-    let needed = all.into_iter().filter(|row| *row <= rows.ruler());
-    needed.take(room).collect()
+/// The rows of the strip that are shown: with the hands' fingers where there is room for so many rows,
+/// else without, and then in no more than `most`.
+pub(super) fn rows(shed: &Shed, room: u16, most: u16) -> Vec<usize> {
+    let [least, ..] = Staff::heights(&shed.strip);
+    Staff::rows_that_fit(&shed.strip, room.max(least.min(most)))
 }
 
 /// Draws as many of the bars as there is room for, the one that is heard among them.

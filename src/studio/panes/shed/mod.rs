@@ -16,11 +16,14 @@ use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::{Paragraph, Wrap};
+use std::ops::Range;
 
 /// The smallest terminal that everything fits.
 const SMALLEST: (u16, u16) = (80, 21);
 /// Lines that are always there: title, what to do, way up, care, keys.
 const ALWAYS: u16 = 5;
+/// Rows of the settings that are seen at least; the bars come before the others.
+const FEWEST: u16 = 3;
 /// Columns of the settings: what is played, and how.
 const WHAT: u16 = 22;
 const HOW: u16 = 24;
@@ -39,7 +42,8 @@ pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
     }
     let settings = settings_height(shed);
     let spare = area.height.saturating_sub(ALWAYS + settings);
-    let rows = bars::rows(shed, usize::from(spare));
+    let most = area.height.saturating_sub(ALWAYS + FEWEST);
+    let rows = bars::rows(shed, spare, most);
     let left = spare.saturating_sub(rows.len() as u16);
     let [title, _, bars, _, now, way, _, below, care, keys] = Layout::vertical([
         Constraint::Length(1),
@@ -49,7 +53,7 @@ pub(crate) fn shed(shed: &Shed, log: &Log, brush: &Brush, frame: &mut Frame) {
         Constraint::Length(1),
         Constraint::Length(1),
         Constraint::Length(u16::from(left > 0)),
-        Constraint::Min(settings),
+        Constraint::Fill(1),
         Constraint::Length(1),
         Constraint::Length(1),
     ])
@@ -96,13 +100,18 @@ fn settings_height(shed: &Shed) -> u16 {
     split.max(shed.settings().len() - split) as u16
 }
 
-fn draw_settings(
-    shed: &Shed,
-    brush: &Brush,
-    part: std::ops::Range<usize>,
-    area: Rect,
-    frame: &mut Frame,
-) {
+/// The settings of a column that there is room for, the chosen one among them.
+fn seen(part: Range<usize>, chosen: usize, room: usize) -> Range<usize> {
+    let last = part.end.saturating_sub(room).max(part.start);
+    let from = match part.contains(&chosen) {
+        true => (chosen + 1).saturating_sub(room).clamp(part.start, last),
+        false => part.start,
+    };
+    from..part.end.min(from + room)
+}
+
+fn draw_settings(shed: &Shed, brush: &Brush, part: Range<usize>, area: Rect, frame: &mut Frame) {
+    let part = seen(part, shed.row, area.height.into());
     let does = |i| Some(Message::Choose(i as isize - shed.row as isize));
     row_spots(brush, area, part.clone(), does);
     let settings = shed.settings();

@@ -11,9 +11,9 @@ use ratatui::layout::Rect;
 const FRET: usize = 4;
 const NAME: usize = 4;
 
-/// How many rows it takes: the strings, the numbers of the frets, a blank one.
+/// How many rows it takes: the strings and the numbers of the frets.
 pub(super) fn rows(instrument: &Instrument) -> u16 {
-    instrument.strings() as u16 + 2
+    instrument.strings() as u16 + 1
 }
 
 /// Draws the neck, while notes are written on it.

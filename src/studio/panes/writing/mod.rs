@@ -4,7 +4,7 @@ mod boxes;
 mod fretboard;
 mod sheet;
 
-use super::lines::tempo_text;
+use super::lines::{Fact, headed, tempo_text};
 use super::shelf::{draw_line, teaching};
 use super::{span, weighed};
 use crate::exchange::plain_text;
@@ -18,6 +18,9 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 use std::cmp::Ordering;
 
+/// Lines that are always there: title, what the bar adds up to, what was said, keys.
+const ALWAYS: u16 = 4;
+
 /// What a tune without a note teaches.
 const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a note as long as you \
                        say: 4 is a quarter, 8 an eighth, and ⟨.⟩ dots it; ⟨r⟩ is a rest. Then \
@@ -28,20 +31,33 @@ const NOTHING: &str = "Nothing is written yet. A letter from a to g writes a not
 /// Draws the writing screen.
 pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     let remark = remark(writing, brush, brush.area.width);
-    let [title, sheet, neck, sum, last, said, keys] = Layout::vertical([
-        Constraint::Length(2),
-        Constraint::Min(1),
-        Constraint::Length(match writing.neck {
-            Some(_) => fretboard::rows(&writing.instrument),
-            None => 0,
-        }),
+    let fretboard = match writing.neck {
+        Some(_) => fretboard::rows(&writing.instrument),
+        None => 0,
+    };
+    // Notes and neck come first and are shown whole; then the lines that say less, and blank ones.
+    let spare = brush.area.height.saturating_sub(ALWAYS + sheet::ROWS);
+    let fretboard = if fretboard <= spare { fretboard } else { 0 };
+    let spare = spare - fretboard;
+    let said = (remark.len().max(1) as u16).min(spare + 1);
+    let line = |others: u16| Constraint::Length(u16::from(spare + 1 >= said + others));
+    let [title, _, sheet, neck, _, sum, last, said, keys] = Layout::vertical([
         Constraint::Length(1),
+        line(2),
+        Constraint::Fill(1),
+        Constraint::Length(fretboard),
+        if fretboard > 0 {
+            line(3)
+        } else {
+            Constraint::Length(0)
+        },
         Constraint::Length(1),
-        Constraint::Length(remark.len().max(1) as u16),
+        line(1),
+        Constraint::Length(said),
         Constraint::Length(1),
     ])
     .areas(brush.area);
-    frame.render_widget(heading(writing, brush), title);
+    frame.render_widget(heading(writing, brush, title.width), title);
     if writing.draft.is_blank() {
         frame.render_widget(teaching(NOTHING, brush, sheet.width), sheet);
     } else {
@@ -63,25 +79,22 @@ pub(crate) fn writing(writing: &Writing, brush: &Brush, frame: &mut Frame) {
     }
 }
 
-fn heading(writing: &Writing, brush: &Brush) -> Line<'static> {
+fn heading(writing: &Writing, brush: &Brush, width: u16) -> Line<'static> {
     let song = writing.song();
-    let bar = song.bars.get(writing.draft.bar());
-    let mut text = bar.map_or_else(String::new, |b| format!(" {} · {}", b.key, b.meter));
-    text += &format!(" · {}", tempo_text(writing.draft.tempo(), 100));
+    let mut facts = Vec::new();
+    if let Some(bar) = song.bars.get(writing.draft.bar()) {
+        facts.push(Fact::new(4, bar.key.to_string()));
+        facts.push(Fact::new(5, bar.meter.to_string()));
+    }
+    facts.push(Fact::new(3, tempo_text(writing.draft.tempo(), 100)));
     if let Some(fret) = song.guitar.capo {
-        text += &format!(" · capo {fret}");
+        facts.push(Fact::new(2, format!("capo {fret}")));
     }
     if let Some(tuning) = &song.guitar.tuning {
-        text += &format!(" · {}", plain_text(tuning));
+        facts.push(Fact::new(1, plain_text(tuning)));
     }
-    let mut words = vec![
-        span(brush, Role::Title, format!(" {} ", plain_text(&song.title))),
-        span(brush, Role::Quiet, text + " · writing"),
-    ];
-    if writing.is_changed() {
-        words.push(span(brush, Role::Warning, " · not saved"));
-    }
-    Line::from(words)
+    facts.push(Fact::new(6, "writing".into()));
+    headed(&song.title, facts, writing.is_changed(), brush, width)
 }
 
 /// What the bar adds up to, the next length, and the bars that don't add up.

@@ -14,7 +14,7 @@ use ratatui::layout::Rect;
 use std::ops::Range;
 
 /// Rows of a line of bars: numbers, chords, notes, lengths; and a blank one between two lines.
-const ROWS: u16 = 4;
+pub(super) const ROWS: u16 = 4;
 /// A note takes at least so many columns, and a blank one behind it.
 const NARROWEST: usize = 3;
 const NUMBERS: usize = 0;
@@ -32,6 +32,9 @@ struct Block {
 
 /// Draws as many lines of bars as there is room for, the one of the caret among them.
 pub(super) fn draw(writing: &Writing, brush: &Brush, area: Rect, buffer: &mut Buffer) {
+    if area.height < ROWS {
+        return;
+    }
     let room = usize::from(area.width.saturating_sub(2)).max(1);
     let bars = writing.song().bars.len();
     let odd = writing.song().odd_bars();

@@ -227,9 +227,27 @@ impl Shelf {
             .collect();
     }
 
+    /// Finds anew by what is typed.
     fn find(&mut self) {
         self.chosen = None;
         self.arrange();
+    }
+
+    /// Finds more, by less than was typed; the chosen song stays so.
+    fn find_more(&mut self, typed: String) {
+        self.chosen = self.entry().map(|e| e.name.clone());
+        self.typed = typed;
+        self.arrange();
+    }
+
+    /// The player comes back from this song: it is chosen, even if it is not among those that were looked
+    /// for.
+    pub(in crate::studio) fn come_back_from(&mut self, name: &Name) {
+        if self.book.is_none() && self.entry().is_none_or(|e| e.name != *name) {
+            self.typed.clear();
+            self.chosen = Some(name.clone());
+            self.arrange();
+        }
     }
 
     fn choose(&mut self, to: usize) {
@@ -250,8 +268,8 @@ impl Shelf {
             }
             return true;
         }
-        let had = !std::mem::take(&mut self.typed).is_empty();
-        self.arrange();
+        let had = !self.typed.is_empty();
+        self.find_more(String::new());
         // Whoever goes back step by step may take one too many.
         let stays = had || !std::mem::replace(&mut self.leaving, true);
         if stays && !had {
@@ -305,8 +323,9 @@ impl Shelf {
                 self.find();
             }
             Message::Erase => {
-                self.typed.pop();
-                self.find();
+                let mut less = self.typed.clone();
+                less.pop();
+                self.find_more(less);
             }
             Message::Choose(by) => self.choose(self.at().saturating_add_signed(by)),
             Message::Page(by) => self.choose(self.at().saturating_add_signed(by * 10)),

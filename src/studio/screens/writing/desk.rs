@@ -5,7 +5,7 @@ use crate::arrange::{ArrangeError, Layer, Options};
 use crate::song::Song;
 use crate::song::edit::{Caret, Draft};
 use crate::studio::message::Order;
-use crate::studio::screens::desk::{Desk, DeskError, Unlaid, Weight};
+use crate::studio::screens::desk::{Desk, DeskError, Unlaid, Weight, usual_layer};
 use crate::studio::screens::home::Home;
 use crate::studio::screens::pins::{History, described};
 
@@ -21,13 +21,17 @@ pub(super) struct Aside {
     history: Option<(History, Song)>,
 }
 
-impl Default for Aside {
-    /// A song that was never on the Desk is to be known first.
-    fn default() -> Aside {
+impl Aside {
+    /// A song that was never on the Desk is to be known first; one with ideas that were taken was there.
+    pub(super) fn of(song: &Song) -> Aside {
+        let layer = match usual_layer(song) {
+            Layer::Colour => Layer::Colour,
+            _ => Layer::Melody,
+        };
         Aside {
             shift: 0,
             options: Options {
-                layer: Layer::Melody,
+                layer,
                 ..Options::default()
             },
             speed: 100,
@@ -153,12 +157,9 @@ impl Desk {
         let mut home: Home = std::mem::take(&mut self.home);
         let song = jotted.song.clone();
         home.go_on_with(jotted);
-        let mut writing = Writing::on(
-            Draft::new(song, &home.meter()),
-            home,
-            Past::default(),
-            Aside::default(),
-        );
+        let aside = Aside::of(&song);
+        let draft = Draft::new(song, &home.meter());
+        let mut writing = Writing::on(draft, home, Past::default(), aside);
         writing.say(crate::studio::screens::home::BACK);
         Some(writing)
     }

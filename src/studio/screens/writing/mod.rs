@@ -76,7 +76,8 @@ impl Writing {
         if is_kept {
             home.settle(draft.song());
         }
-        Writing::on(draft, home, Past::default(), Aside::default())
+        let aside = Aside::of(draft.song());
+        Writing::on(draft, home, Past::default(), aside)
     }
 
     fn on(draft: Draft, home: Home, past: Past, aside: Aside) -> Writing {
