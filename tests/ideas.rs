@@ -52,7 +52,8 @@ fn solved(song: &Song) -> Arrangement {
 #[test]
 fn ideas_are_offered_whatever_layer_is_looked_at() {
     let (instrument, hand) = guitar();
-    let song = song(RISING);
+    let mut song = song(RISING);
+    song.ideas = vec![Idea::new(0, 0, Figure::Fifths)];
     let below = offers(&song, &instrument, &hand, &Options::default(), 1).unwrap();
     assert!(!below.is_empty());
     assert_eq!(

@@ -232,3 +232,40 @@ fn stretches(notes: &[i32]) -> Vec<Range<usize>> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arrange::search::Bench;
+    use crate::arrange::solve::Case;
+    use crate::arrange::{Layer, Options};
+    use crate::guitar::{Hand, Instrument};
+    use crate::song::abc;
+
+    /// The best line over a tune in C.
+    fn line_of(tune: &str) -> Vec<i32> {
+        let text = format!("X:1\nM:4/4\nL:1/4\nK:C\n{tune}\n");
+        let song = abc::read_book(&text).remove(0).unwrap().song;
+        let (instrument, hand) = (Instrument::standard(), Hand::named("medium").unwrap());
+        let options = Options {
+            layer: Layer::Colour,
+            ..Options::default()
+        };
+        let costs = options.leaning();
+        let mut bench = Bench::new(&instrument, &hand, &costs);
+        let case = Case {
+            song: &song,
+            options: &options,
+        };
+        let solved = case.settle(&mut bench).unwrap();
+        let scene = Scene::new(&song, &solved, &bench.shapes, 0);
+        whole(&scene).unwrap().0.notes
+    }
+
+    /// By step it would end on E, the third.
+    #[test]
+    fn a_line_begins_and_ends_on_the_roots_whatever_bar_line_is_last() {
+        assert_eq!(line_of("\"C\"e4|\"F\"a4|\"C\"g4|"), [48, 45, 48], "C A C");
+        assert_eq!(line_of("\"C\"e4|\"F\"a4|\"C\"g4|]"), [48, 45, 48], "C A C");
+    }
+}
