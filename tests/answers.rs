@@ -15,7 +15,7 @@ use thumbline::arrange::{
 };
 use thumbline::exchange::tab;
 use thumbline::guitar::{Hand, Instrument};
-use thumbline::song::{Figure, Idea, Song, SongFile};
+use thumbline::song::{Song, SongFile};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/songs");
 
@@ -205,31 +205,19 @@ fn line(offer: &Offer) -> String {
     format!("{at} {idea}; worth {}; {more}", offer.worth)
 }
 
-/// One of them, with the ideas that the last one has.
-fn small(index: usize) -> (Instrument, Song) {
-    let (_, tuning, text) = SMALL[index];
-    let mut song = SongFile::parse(text).unwrap().1;
-    if index == SMALL.len() - 1 {
-        let left = Idea {
-            left: true,
-            ..Idea::new(4, 0, Figure::Breath)
-        };
-        song.ideas = vec![
-            Idea::new(0, 0, Figure::Fifths),
-            Idea::new(1, 0, Figure::Hits),
-            Idea::new(6, 0, Figure::Roll(5)),
-            left,
-        ];
-    }
-    (Instrument::new(tuning, 0, 19).unwrap(), song)
+/// The small songs to find ideas in, by their titles.
+fn small() -> impl Iterator<Item = (&'static str, Instrument, Song)> {
+    SMALL.into_iter().map(|(title, tuning, file)| {
+        let song = SongFile::parse(file).unwrap_or_else(|e| panic!("{title}: {e}"));
+        (title, Instrument::new(tuning, 0, 19).unwrap(), song.1)
+    })
 }
 
 #[test]
 fn what_is_offered_for_small_tunes() {
     let hand = Hand::named("medium").unwrap();
     let mut text = String::new();
-    for (index, (title, ..)) in SMALL.iter().enumerate() {
-        let (instrument, song) = small(index);
+    for (title, instrument, song) in small() {
         writeln!(text, "{title}").unwrap();
         for bar in 0..song.bars.len() {
             writeln!(text, "  bar {}", bar + 1).unwrap();
@@ -246,8 +234,7 @@ fn what_is_offered_for_small_tunes() {
 fn proposals_for_small_tunes() {
     let hand = Hand::named("medium").unwrap();
     let mut text = String::new();
-    for (index, (title, ..)) in SMALL.iter().enumerate() {
-        let (instrument, song) = small(index);
+    for (title, instrument, song) in small() {
         writeln!(text, "{title}").unwrap();
         for proposal in Proposal::ALL {
             for budget in [-500, 0, 700, 2_500] {

@@ -280,8 +280,7 @@ fn need(answer: &Answer, note: &Struck, stop: usize) -> String {
 pub(crate) fn no_bass(answer: &Answer, index: usize, stroke: &Stroke) -> String {
     let bass = stroke.chord.bass_name();
     let shape = answer.shape(index);
-    let sung = || stroke.sounding(shape, shape.melody.into()).rem_euclid(12);
-    if shape.melody != NONE && shape.fills == 0 && sung() == stroke.bass {
+    if stroke.is_bass_sung(shape) {
         return format!("the melody itself is the bass {bass} of {}", stroke.chord);
     }
     format!(

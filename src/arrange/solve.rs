@@ -43,6 +43,16 @@ impl Default for Options {
 }
 
 impl Options {
+    /// What is asked for of a song where nothing is said: with ideas that were taken the layer that
+    /// plays them.
+    pub fn usual(song: &Song) -> Options {
+        let mut options = Options::default();
+        if song.taken().next().is_some() {
+            options.layer = Layer::Colour;
+        }
+        options
+    }
+
     /// The cost table with the lean worked in.
     pub(super) fn leaning(&self) -> Costs {
         let mut costs = self.costs.clone();

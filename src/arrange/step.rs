@@ -17,6 +17,9 @@ const HALF_SECOND: i64 = 500;
 /// With all the time in the world, moves still cost this many thousandths of what the table says.
 pub(crate) const LEAST_HASTE: i64 = 400;
 
+/// A chord that an idea brings, without the note that makes it another one: so many sevenths missing.
+const IN_NAME_ONLY: i64 = 3;
+
 /// How much harder moves are with so little time, in thousandths: between 400 and 3 000.
 pub(crate) fn haste(millis: i64) -> i64 {
     (HALF_SECOND * 1000 / millis.max(1)).clamp(LEAST_HASTE, 3_000)
@@ -98,9 +101,6 @@ pub(crate) fn price_fingers(
     tally.add(Cost::Guide, costs.guide * count(moved));
 }
 
-/// A chord that an idea brings, without the note that makes it another one: so many sevenths missing.
-const IN_NAME_ONLY: i64 = 3;
-
 /// What the music loses in how a stroke is voiced, apart from what came before.
 pub(crate) fn price_voicing(
     shapes: &Shapes,
@@ -123,17 +123,11 @@ pub(crate) fn price_voicing(
     if stroke.bassless {
         // Nothing is missing.
     } else if shape.bass == NONE {
-        let tune = || stroke.sounding(shape, shape.melody.into());
-        let is_lowest = shape.melody != NONE && shape.fills == 0;
-        let sung = is_lowest && tune().rem_euclid(12) == stroke.bass;
-        tally.add(
-            Cost::BassMissing,
-            if sung {
-                costs.bass_sung
-            } else {
-                costs.bass_missing
-            },
-        );
+        let missing = match stroke.is_bass_sung(shape) {
+            true => costs.bass_sung,
+            false => costs.bass_missing,
+        };
+        tally.add(Cost::BassMissing, missing);
     } else {
         price_bass(shapes, stroke, shape, tally);
     }
@@ -155,8 +149,7 @@ pub(crate) fn price_voicing(
     {
         tally.add(Cost::NoSeventh, costs.no_seventh);
     }
-    let brought = |m: &i32| stroke.brought >> m.rem_euclid(12) & 1 == 1;
-    if stroke.brought != 0 && !midis.iter().any(brought) {
+    if stroke.brought != 0 && !midis.iter().any(|&m| stroke.brings(m)) {
         tally.add(Cost::NoSeventh, IN_NAME_ONLY * costs.no_seventh);
     }
     midis.sort_unstable();

@@ -5,7 +5,7 @@ use super::Layer;
 use super::arrangement::Tune;
 use super::ideas::{Asked, Marks, broken_tone, mark_at};
 use super::plan::PASSING;
-use super::shape::Shape;
+use super::shape::{NONE, Shape};
 use crate::song::{Pin, Song, Wish};
 use crate::theory::{Chord, Name, Symbol, Ticks, Tone};
 use std::ops::Range;
@@ -70,6 +70,17 @@ impl Stroke {
     pub fn sounding(&self, shape: &Shape, string: usize) -> i32 {
         let tune = self.tune.filter(|_| shape.melody == string as u8);
         tune.unwrap_or_else(|| shape.midi(string))
+    }
+
+    /// Whether the melody of a shape is itself the bass, with nothing under it.
+    pub fn is_bass_sung(&self, shape: &Shape) -> bool {
+        let is_lowest = shape.melody != NONE && shape.fills == 0;
+        is_lowest && self.sounding(shape, shape.melody.into()).rem_euclid(12) == self.bass
+    }
+
+    /// Whether a MIDI number is one of the notes that an idea's chord brings.
+    pub fn brings(&self, midi: i32) -> bool {
+        self.brought >> midi.rem_euclid(12) & 1 == 1
     }
 }
 

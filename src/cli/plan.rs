@@ -7,7 +7,6 @@ use crate::arrange::{Arrangement, Goal, Grade, Layer, Lean, Options, Proposal, a
 use crate::exchange::input::Choice;
 use crate::guitar::{GuitarError, Hand, Instrument};
 use crate::song::{GuitarWish, Song};
-use crate::studio::usual_layer;
 use crate::theory::Key;
 use std::borrow::Cow;
 
@@ -153,7 +152,7 @@ impl Plan {
     /// What the arranger is asked for.
     pub(super) fn options(&self, song: &Song) -> Options {
         Options {
-            layer: self.layer.unwrap_or_else(|| usual_layer(song)),
+            layer: self.layer.unwrap_or(Options::usual(song).layer),
             ..self.options.clone()
         }
     }

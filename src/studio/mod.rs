@@ -30,7 +30,6 @@ pub use disk::{Address, Errand, Kind, List, News, Paper};
 pub use log::Log;
 pub use message::{Ask, Message, Order};
 pub use run::{StudioError, run};
-pub(crate) use screens::usual_layer;
 pub use screens::{
     ChordLine, Desk, DeskError, Fact, Facts, Home, Leave, Length, Line, NewSong, Next, Page, Pane,
     Past, Pen, Pile, Rise, Run, Setting, Shed, Sheet, Shelf, Side, Stand, Unlaid, Want, Weight,

@@ -3,7 +3,8 @@
 use thumbline::arrange::Layer;
 
 /// Title, tuning and file of songs to find ideas in: pickups, rests, phrases, parallel bars, chords on
-/// every beat and none, beats of two and of three parts, bars of one beat, quick runs.
+/// every beat and none, beats of two and of three parts, bars of one beat, quick runs, ideas
+/// taken and left.
 pub const SMALL: [(&str, &str, &str); 7] = [
     (
         "A pickup, phrases and bars alike in D minor",
@@ -49,7 +50,9 @@ pub const SMALL: [(&str, &str, &str); 7] = [
         "With ideas taken and left in C",
         "E2 A2 D3 G3 B3 E4",
         "key = \"C\"\nmeter = \"4/4\"\nunit = \"1/4\"\ntempo = \"1/4=90\"\ntune = \"\"\"\n\
-         \"C\"e2 g2 | \"F\"a2 c2 | \"C\"e2 g2 | \"G7\"d2 B2 | \"C\"e2 g2 | \"F\"a4 | \"G\"d4 | \"C\"c4 |]\n\"\"\"\n",
+         \"C\"e2 g2 | \"F\"a2 c2 | \"C\"e2 g2 | \"G7\"d2 B2 | \"C\"e2 g2 | \"F\"a4 | \"G\"d4 | \"C\"c4 |]\n\"\"\"\n\
+         idea = [\n{ bar = 1, figure = \"root and fifth\" },\n{ bar = 2, figure = \"hits\" },\n\
+         { bar = 7, beat = 1, figure = \"roll\", strings = 5 },\n{ bar = 5, figure = \"no bass\", left = true },\n]\n",
     ),
 ];
 

@@ -2,6 +2,7 @@
 
 use crate::song::{Bar, BassNote, Doubling, Figure, SHORTEST_BROKEN, Song, Step};
 use crate::theory::{Chord, Symbol, Ticks};
+use std::cell::LazyCell;
 use std::ops::Range;
 
 /// A bass note that an idea asks for.
@@ -56,7 +57,7 @@ impl Marks {
     pub fn new(song: &Song, written: &Song) -> Marks {
         let mut marks = Marks::default();
         let starts = song.starts();
-        let was = written.harmony();
+        let was = LazyCell::new(|| written.harmony());
         for (index, idea) in song.taken() {
             let at = starts[idea.bar] + idea.at;
             let bars = idea.bar..idea.to + 1;

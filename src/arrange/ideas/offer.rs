@@ -201,13 +201,10 @@ fn is_heard(song: &Song, local: &Local, bench: &Bench) -> bool {
         }
         Figure::Chord(_) => {
             let index = local.steps.clone().find(|&i| onset(i) == at);
-            index.is_some_and(|i| {
-                let brought = solved.plan.stroke(i).map_or(0, |s| s.brought);
-                let shape = answer.shape(i);
-                let is_own = |s: usize| brought >> shape.midi(s).rem_euclid(12) & 1 == 1;
-                shape
-                    .strings()
-                    .any(|s| shape.melody != s as u8 && is_own(s))
+            let stroke = index.and_then(|i| Some((solved.plan.stroke(i)?, answer.shape(i))));
+            stroke.is_some_and(|(stroke, shape)| {
+                let mut under = shape.strings().filter(|&s| shape.melody != s as u8);
+                under.any(|s| stroke.brings(shape.midi(s)))
             })
         }
         _ => true,

@@ -1,14 +1,14 @@
 //! Files that come in and go out by a path that was typed.
 
 use super::{News, Paper};
-use crate::arrange::Arrangement;
+use crate::arrange::{Arrangement, Options};
 use crate::exchange::input;
 use crate::exchange::output::{Format, Lead, Target, write_file};
 use crate::exchange::sheet::{self, Booklet};
 use crate::exchange::{plain_text, tab};
 use crate::shelf::{Name, Setlist, Shelf};
 use crate::song::Song;
-use crate::studio::screens::{arranged, usual};
+use crate::studio::screens::arranged;
 use jiff::Timestamp;
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -166,7 +166,9 @@ fn write_booklet(
     let mut songs = Vec::with_capacity(list.songs.len());
     for name in &list.songs {
         let song = shelf.take(name)?.song;
-        songs.push(arranged(&song, &usual(&song)).map_err(|e| format!("{}: {e}", song.title))?);
+        songs.push(
+            arranged(&song, &Options::usual(&song)).map_err(|e| format!("{}: {e}", song.title))?,
+        );
     }
     if songs.is_empty() {
         return Err("there is no song in this setlist yet".into());
@@ -194,7 +196,7 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
         .unwrap_or_default();
     match ending.to_ascii_lowercase().as_str() {
         "toml" => write_file(path, taken.file.to_string().as_bytes())?,
-        "wav" => write_sound(&arranged(&taken.song, &usual(&taken.song))?, path)?,
+        "wav" => write_sound(&arranged(&taken.song, &Options::usual(&taken.song))?, path)?,
         _ => {
             let bytes = match Target::of(path).map_err(|_| ENDINGS)? {
                 Target::Songs(format) => {
@@ -202,7 +204,7 @@ fn write_song(shelf: &Shelf, name: &Name, path: &Path) -> Result<(), Box<dyn Err
                     format.render(&[Lead { number, song, text }])?.into_bytes()
                 }
                 Target::Arranged(format) => {
-                    let all = [arranged(&taken.song, &usual(&taken.song))?];
+                    let all = [arranged(&taken.song, &Options::usual(&taken.song))?];
                     format.render(&all, tab::Options::default())
                 }
             };

@@ -49,23 +49,6 @@ pub(in crate::studio) fn arranged(
     Ok(arrange(song, &instrument, &hand, options)?)
 }
 
-/// The layer that a song is shown, heard and printed in where no other is asked for: with ideas that
-/// were taken the one that plays them.
-pub(crate) fn usual_layer(song: &Song) -> Layer {
-    match song.taken().next() {
-        Some(_) => Layer::Colour,
-        None => Options::default().layer,
-    }
-}
-
-/// A song is arranged like this where nothing else is asked for.
-pub(in crate::studio) fn usual(song: &Song) -> Options {
-    Options {
-        layer: usual_layer(song),
-        ..Options::default()
-    }
-}
-
 /// Arranges a song as `options` ask, or without its ideas where these can't be kept; then the options
 /// ask for no more than that, and why comes as well.
 pub(super) fn arranged_at_least(
@@ -151,7 +134,7 @@ impl Desk {
     /// When the song can't be arranged; song and home come back.
     pub fn open(song: Song, mut home: Home) -> Result<Desk, Box<Unlaid>> {
         home.settle(&song);
-        let options = usual(&song);
+        let options = Options::usual(&song);
         let mut desk = Desk::lay(song, home, options)?;
         if desk.said.is_none() {
             desk.announce();

@@ -1,8 +1,8 @@
 //! Where the song on the Desk is kept: jotted down with each change, saved when it is asked for and
 //! when the Desk is left.
 
-use super::desk::{Desk, Weight, arranged_at_least, usual};
-use crate::arrange::Layer;
+use super::desk::{Desk, Weight, arranged_at_least};
+use crate::arrange::{Layer, Options};
 use crate::shelf::{Progress, Seal};
 use crate::song::{Notice, Song, SongError, SongFile};
 use crate::studio::disk::{Address, Errand, News};
@@ -445,7 +445,7 @@ impl Desk {
             return Vec::new();
         };
         // It may ask for another guitar, or another hand, and have other ideas.
-        let mut options = usual(&jotted.song);
+        let mut options = Options::usual(&jotted.song);
         match arranged_at_least(&jotted.song, &mut options) {
             Ok((arrangement, without)) => {
                 self.options = options;

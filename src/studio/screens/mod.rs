@@ -11,9 +11,8 @@ mod shelf;
 mod stand;
 mod writing;
 
-pub(crate) use desk::usual_layer;
+pub(super) use desk::arranged;
 pub use desk::{Desk, DeskError, Unlaid, Weight};
-pub(super) use desk::{arranged, usual};
 pub use home::{Home, Leave};
 pub use ideas::Ideas;
 pub(crate) use ideas::signed;

@@ -1,8 +1,8 @@
 //! The Stand: songs to play from at a rehearsal. Nothing here changes a song.
 
 use super::Desk;
-use super::desk::{Weight, arranged_at_least, usual};
-use crate::arrange::Arrangement;
+use super::desk::{Weight, arranged_at_least};
+use crate::arrange::{Arrangement, Options};
 use crate::exchange::plain_text;
 use crate::exchange::tab::{Rows, Strip};
 use crate::score::{Score, held_tempo};
@@ -43,7 +43,7 @@ impl Sheet {
     /// The song that a text holds, and why it comes without its ideas, if it does.
     fn read(text: &str) -> Result<(Sheet, Option<String>), String> {
         let (_, song, _) = SongFile::parse(text).map_err(|e| plain_text(&e.to_string()))?;
-        let arranged = arranged_at_least(&song, &mut usual(&song));
+        let arranged = arranged_at_least(&song, &mut Options::usual(&song));
         let (arrangement, without) = arranged.map_err(|e| e.to_string())?;
         Ok((Sheet::new(arrangement), without))
     }

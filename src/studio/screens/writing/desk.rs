@@ -5,7 +5,7 @@ use crate::arrange::{ArrangeError, Layer, Options};
 use crate::song::Song;
 use crate::song::edit::{Caret, Draft};
 use crate::studio::message::Order;
-use crate::studio::screens::desk::{Desk, DeskError, Unlaid, Weight, usual_layer};
+use crate::studio::screens::desk::{Desk, DeskError, Unlaid, Weight};
 use crate::studio::screens::home::Home;
 use crate::studio::screens::pins::{History, described};
 
@@ -24,16 +24,13 @@ pub(super) struct Aside {
 impl Aside {
     /// A song that was never on the Desk is to be known first; one with ideas that were taken was there.
     pub(super) fn of(song: &Song) -> Aside {
-        let layer = match usual_layer(song) {
-            Layer::Colour => Layer::Colour,
-            _ => Layer::Melody,
-        };
+        let mut options = Options::usual(song);
+        if options.layer < Layer::Colour {
+            options.layer = Layer::Melody;
+        }
         Aside {
             shift: 0,
-            options: Options {
-                layer,
-                ..Options::default()
-            },
+            options,
             speed: 100,
             click: false,
             history: None,
